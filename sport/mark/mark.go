@@ -1,0 +1,162 @@
+// Package mark holds what a coach sets on a video: clips and their clocks,
+// takes, frames, image points and who they belong to. It holds no numerics.
+//
+// Image frame: pixels, origin at the centre of the top-left pixel, u to the
+// right and v down. Two clocks are kept apart as types: FileTime is the time
+// stamp that the file gives a frame, TrueTime is the clock of the bout, which
+// runs slower than the file in a slow replay.
+package mark
+
+// Pixel is a point of the image frame.
+type Pixel struct {
+	U float64 `json:"u"`
+	V float64 `json:"v"`
+}
+
+// Frame is the number of a frame in order of presentation, from 0.
+type Frame int
+
+// FileTime is the presentation time of a frame in its file, in seconds.
+type FileTime float64
+
+// TrueTime is an instant on the clock of the bout, in seconds.
+type TrueTime float64
+
+// Clip describes one video file as it decodes: what the engines agree on.
+type Clip struct {
+	// Width and Height in pixels, after the rotation that the file asks for.
+	Width  int `json:"width"`
+	Height int `json:"height"`
+	// Rotation that was applied, in degrees clockwise: 0, 90, 180 or 270.
+	Rotation int `json:"rotation"`
+	// Times has the presentation time of every frame shown, in order.
+	Times []FileTime `json:"times"`
+	// Interlaced is true when the stream says that it carries two fields a frame.
+	Interlaced bool `json:"interlaced"`
+	// BitDepth of the luma samples in the file, 8 or 10 or more.
+	BitDepth int `json:"bit_depth"`
+	// Codec and Container as ffprobe names them.
+	Codec     string `json:"codec"`
+	Container string `json:"container"`
+}
+
+// Frames returns the number of frames.
+func (c Clip) Frames() int { return len(c.Times) }
+
+// Has reports whether the clip shows this frame.
+func (c Clip) Has(f Frame) bool { return f >= 0 && int(f) < len(c.Times) }
+
+// Take is one stretch of one video that shows the touch: the live picture or a
+// replay.
+type Take struct {
+	ID    string `json:"id"`
+	Video string `json:"video"`
+	// From and To are the first and the last frame of the take, both shown.
+	From Frame `json:"from"`
+	To   Frame `json:"to"`
+	// Factor is how many seconds of the file show one second of the bout: 1 live,
+	// 4 for a replay at a quarter of the speed. Zero means 1.
+	Factor float64 `json:"factor,omitempty"`
+	// FactorSD is the standard deviation of Factor.
+	FactorSD float64 `json:"factor_sd,omitempty"`
+	// Offset is the instant of the bout that the frame From shows.
+	Offset TrueTime `json:"offset_s,omitempty"`
+	// OffsetSD is the standard deviation of Offset, in seconds.
+	OffsetSD float64 `json:"offset_sd_s,omitempty"`
+}
+
+// Slow returns the time factor, 1 where none is set.
+func (t Take) Slow() float64 {
+	if t.Factor == 0 {
+		return 1
+	}
+	return t.Factor
+}
+
+// Clock returns the instant of the bout that a frame with this time stamp
+// shows: Offset + (at − start)/Factor, where start is the time stamp of the
+// first frame of the take.
+func (t Take) Clock(start, at FileTime) TrueTime {
+	return t.Offset + TrueTime(float64(at-start)/t.Slow())
+}
+
+// Side is one of the two fencers, as the camera sees them.
+type Side uint8
+
+// The two sides.
+const (
+	Left Side = iota
+	Right
+)
+
+// Sides lists both in the order in which everything is printed.
+var Sides = [2]Side{Left, Right}
+
+// Other returns the opponent.
+func (s Side) Other() Side { return 1 - s }
+
+// String returns "left" or "right".
+func (s Side) String() string {
+	if s == Left {
+		return "left"
+	}
+	return "right"
+}
+
+// What names the thing that a mark is on.
+type What string
+
+// Points of interest on a fencer. Others may be named freely.
+const (
+	Point     What = "point" // the tip of the blade, as the trade calls it
+	Guard     What = "guard"
+	Elbow     What = "elbow"    // of the weapon arm
+	Shoulder  What = "shoulder" // of the weapon arm
+	Mask      What = "mask"
+	Hip       What = "hip"
+	FrontKnee What = "front-knee"
+	FrontToe  What = "front-toe"
+	FrontHeel What = "front-heel"
+	RearToe   What = "rear-toe"
+	RearHeel  What = "rear-heel"
+)
+
+// Points lists the points of interest in the order in which they are printed.
+func Points() []What {
+	return []What{Point, Guard, Elbow, Shoulder, Mask, Hip, FrontKnee, FrontToe, FrontHeel, RearToe, RearHeel}
+}
+
+// IsFoot reports whether the mark is on the sole, which stands on or near the
+// floor and close to the plane of action.
+func (w What) IsFoot() bool {
+	switch w {
+	case FrontToe, FrontHeel, RearToe, RearHeel:
+		return true
+	}
+	return false
+}
+
+// Mark is one image point on one frame: who, what, where and how sure.
+type Mark struct {
+	Take  string `json:"take"`
+	Frame Frame  `json:"frame"`
+	Who   Side   `json:"who"`
+	What  What   `json:"what"`
+	At    Pixel  `json:"at"`
+	// SD is the marking error in pixels, alike in both directions.
+	SD float64 `json:"sd"`
+}
+
+// DefaultSD is the marking error in pixels where a mark states none: what a
+// careful hand reaches on a sharp picture (common practice, no source).
+const DefaultSD = 1.5
+
+// Moment is an instant of the phrase. Video only brackets it: it happened after
+// the frame After was taken and no later than the frame By.
+type Moment struct {
+	ID    string `json:"id"`
+	Name  string `json:"name"`
+	Take  string `json:"take"`
+	After Frame  `json:"after_frame"`
+	By    Frame  `json:"by_frame"`
+}
