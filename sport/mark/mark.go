@@ -63,6 +63,9 @@ type Take struct {
 	Offset TrueTime `json:"offset_s,omitempty"`
 	// OffsetSD is the standard deviation of Offset, in seconds.
 	OffsetSD float64 `json:"offset_sd_s,omitempty"`
+	// Steady says that the camera neither panned nor zoomed during the take, so
+	// that one placed frame serves all of them.
+	Steady bool `json:"steady,omitempty"`
 }
 
 // Slow returns the time factor, 1 where none is set.

@@ -1,0 +1,63 @@
+# Mesure. `make demo` runs the main job, `make test` runs every test.
+# Both need Go; what else they need they install (as root on Debian) or name.
+
+GO        ?= go
+OUT       ?= out/demo
+PORT      ?= 8420
+FUZZTIME  ?= 5s
+BIN       := bin/mesure
+STATIC    := honnef.co/go/tools/cmd/staticcheck@v0.8.1
+SOURCES   := $(shell find . -name '*.go' -not -path './.*' 2>/dev/null) go.mod go.sum
+
+.PHONY: build demo open test check quick race fuzz bench golden clean help
+
+help:            ## what can be made
+	@grep -hE '^[a-z]+: .*##|^[a-z]+:  *##' Makefile | sed -E 's/:.*##/ –/'
+
+build: $(BIN)    ## writes bin/mesure (no C compiler needed)
+
+$(BIN): $(SOURCES)
+	@.ci/need go=golang-go
+	CGO_ENABLED=0 $(GO) build -trimpath -ldflags='-s -w' -o $@ ./cmd/mesure
+
+demo: $(BIN)     ## renders the invented bout, reads it and writes the breakdown of one touch
+	$(BIN) demo --out $(OUT)
+
+open: $(BIN)     ## serves the library on this machine
+	$(BIN) open --port $(PORT)
+
+test: check quick race fuzz ## every test, the quick ones first
+
+check:           ## formatting, vet, staticcheck, licences
+	@.ci/need go=golang-go
+	@bad=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$bad" ]; then echo "not formatted (run gofmt -w): $$bad" >&2; exit 1; fi
+	CGO_ENABLED=0 $(GO) vet ./...
+	CGO_ENABLED=0 $(GO) run $(STATIC) ./...
+	CGO_ENABLED=0 $(GO) test -count=1 -run 'Licen|Law|Room|Sign|Sitting|Methods' .
+
+quick: tools     ## the tests, without the race detector
+	CGO_ENABLED=0 $(GO) test ./...
+
+race: tools      ## the rooms that run things side by side, under the race detector
+	@.ci/need gcc=gcc /usr/include/stdio.h=libc6-dev
+	CGO_ENABLED=1 $(GO) test -race -short $(RACY)
+
+RACY := ./quantity ./timing ./study ./store/... ./video ./web ./cmd/mesure
+
+fuzz:            ## every fuzz target, briefly
+	@.ci/fuzz $(FUZZTIME)
+
+tools:
+	@.ci/need ffmpeg=ffmpeg ffprobe=ffmpeg xmllint=libxml2-utils rsvg-convert=librsvg2-bin qpdf=qpdf pngcheck=pngcheck pdftoppm=poppler-utils /usr/share/xml/w3c-sgml-lib=w3c-sgml-lib
+
+.PHONY: tools
+
+bench: $(BIN)    ## what is measured, side by side in one run
+	@.ci/need ffmpeg=ffmpeg /usr/lib/python3/dist-packages/numpy=python3-numpy
+	$(GO) run ./cmd/bench
+
+golden:          ## redraws the golden plates; look at the difference before you commit
+	CGO_ENABLED=0 $(GO) test ./show/... -update
+
+clean:           ## removes what was built
+	rm -rf bin out
