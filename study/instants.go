@@ -1,0 +1,229 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"mesure/measure/camera"
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/timing"
+)
+
+// How far a point may lie from the plane of action, as a standard deviation in
+// metres: arms and weapon work beside the line of the feet, feet stand on it
+// (design values, common practice, no source).
+const (
+	ArmOffPlane  quantity.Metres = 0.15
+	FootOffPlane quantity.Metres = 0.05
+)
+
+// figure is one instant as it is measured: where each marked point stands in
+// the joint vector of places.
+type figure struct {
+	places quantity.Joint
+	index  [2]map[mark.What]int // of the first of its three coordinates
+	pixel  [2]map[mark.What]mark.Mark
+}
+
+// readInstants measures every frame that is placed and has marks.
+func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) error {
+	for _, v := range markedViews(t) {
+		cam, ok := cams.of(v)
+		if !ok {
+			r.Warnings = append(r.Warnings, Warning{Code: "frame-not-placed", About: v.String(), Doubt: 1,
+				Text: "the marks on this frame were not measured: mark points of the piste on it, or say that the camera of the take stood steady"})
+			continue
+		}
+		fig, err := measure(t, v, cam)
+		if err != nil {
+			return &Refusal{At: fmt.Sprintf("/marks/%d", firstMark(t, v)), What: err.Error(), Because: err}
+		}
+		in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
+		for _, m := range t.Moments {
+			if m.Take == v.take && m.By == v.frame {
+				in.Moment = m.ID
+				break
+			}
+		}
+		for _, s := range mark.Sides {
+			in.Bodies[s] = bodyOf(fig, s, t)
+		}
+		in.Gaps = gapsOf(fig, t)
+		r.Instants = append(r.Instants, in)
+	}
+	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
+	return nil
+}
+
+// markedViews lists the frames that have marks, take by take, in order.
+func markedViews(t *Touch) []view {
+	var all []view
+	for _, k := range t.Takes {
+		var frames []mark.Frame
+		for _, m := range t.Marks {
+			if m.Take == k.ID {
+				frames = append(frames, m.Frame)
+			}
+		}
+		slices.Sort(frames)
+		for _, f := range slices.Compact(frames) {
+			all = append(all, view{k.ID, f})
+		}
+	}
+	return all
+}
+
+func firstMark(t *Touch, v view) int {
+	return slices.IndexFunc(t.Marks, func(m mark.Mark) bool { return m.Take == v.take && m.Frame == v.frame })
+}
+
+// measure locates all marks of one frame together, so that what they share (the
+// camera, the plane of action) is carried as correlation.
+func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
+	fig := figure{}
+	var sightings, feet []camera.Sighting
+	for _, s := range mark.Sides {
+		fig.index[s] = map[mark.What]int{}
+		fig.pixel[s] = map[mark.What]mark.Mark{}
+		for _, m := range marksOf(t, v, s) {
+			spread := ArmOffPlane
+			if m.What.IsFoot() {
+				spread = FootOffPlane
+			}
+			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), OffSD: spread}
+			if m.What.IsFoot() {
+				feet = append(feet, sight)
+			}
+			fig.index[s][m.What] = 3 * len(sightings)
+			fig.pixel[s][m.What] = m
+			sightings = append(sightings, sight)
+		}
+	}
+	plane, err := camera.FitPlane(cam, feet)
+	if err != nil {
+		return fig, err
+	}
+	fig.places, err = cam.Locate(plane, sightings)
+	return fig, err
+}
+
+// marksOf returns the marks of one fencer on one frame: the points of interest
+// in their order, then free ones by name. A point that was marked twice counts
+// where it was marked last.
+func marksOf(t *Touch, v view, s mark.Side) []mark.Mark {
+	by := map[mark.What]mark.Mark{}
+	for _, m := range t.Marks {
+		if m.Take == v.take && m.Frame == v.frame && m.Who == s {
+			by[m.What] = m
+		}
+	}
+	order := mark.Points()
+	rank := func(w mark.What) int {
+		if i := slices.Index(order, w); i >= 0 {
+			return i
+		}
+		return len(order)
+	}
+	all := make([]mark.Mark, 0, len(by))
+	for _, m := range by {
+		all = append(all, m)
+	}
+	slices.SortFunc(all, func(a, b mark.Mark) int {
+		return cmp.Or(cmp.Compare(rank(a.What), rank(b.What)), cmp.Compare(a.What, b.What))
+	})
+	return all
+}
+
+func bodyOf(fig figure, s mark.Side, t *Touch) Body {
+	var b Body
+	marks := make([]mark.Mark, 0, len(fig.pixel[s]))
+	for _, m := range fig.pixel[s] {
+		marks = append(marks, m)
+	}
+	slices.SortFunc(marks, func(a, b mark.Mark) int { return cmp.Compare(fig.index[s][a.What], fig.index[s][b.What]) })
+	for _, m := range marks {
+		i := fig.index[s][m.What]
+		p := PointPlace{What: m.What, At: m.At, SD: sdOr(m.SD)}
+		for c := range p.Place {
+			p.Place[c] = quantity.Part[quantity.Metres](fig.places, i+c)
+		}
+		b.Points = append(b.Points, p)
+	}
+	b.ArmLeft = armLeft(fig, s, t)
+	return b
+}
+
+// gapsOf measures from each point to every target of the opponent whose marks
+// are there.
+func gapsOf(fig figure, t *Touch) []Gap {
+	var all []Gap
+	for _, s := range mark.Sides {
+		from, ok := fig.index[s][mark.Point]
+		if !ok {
+			continue
+		}
+		nearest, first := -1, len(all)
+		for _, target := range mark.Targets() {
+			diff, at, ok := fig.offset(from, s.Other(), target)
+			if !ok {
+				continue
+			}
+			g := Gap{Of: s, Target: target, Gap: diff.Distance(), From: fig.pixel[s][mark.Point].At, To: at}
+			reach := reachOf(fig, s, t)
+			band, chance := reach.Band(g.Gap)
+			g.Band, g.Chance = string(band), chance
+			all = append(all, g)
+			if nearest < 0 || g.Gap.Mean < all[nearest].Gap.Mean {
+				nearest = len(all) - 1
+			}
+		}
+		if nearest >= first {
+			all[nearest].Nearest = true
+		}
+	}
+	return all
+}
+
+// offset returns target − from as a 3-vector with covariance, and where the
+// target is in the picture.
+func (fig figure) offset(from int, of mark.Side, target mark.Target) (quantity.Joint, mark.Pixel, bool) {
+	n := fig.places.Len()
+	rows := make([]float64, 3*n)
+	for c := range 3 {
+		rows[c*n+from+c] = -1
+	}
+	var at mark.Pixel
+	for _, share := range target.Made() {
+		i, ok := fig.index[of][share.Of]
+		if !ok {
+			return quantity.Joint{}, at, false
+		}
+		for c := range 3 {
+			rows[c*n+i+c] += share.Weight
+		}
+		m := fig.pixel[of][share.Of]
+		at.U += share.Weight * m.At.U
+		at.V += share.Weight * m.At.V
+	}
+	return fig.places.Linear(rows, nil), at, true
+}
+
+// armLeft is by how much the weapon arm can still extend: its length from
+// shoulder to hand, less the distance from shoulder to guard now.
+func armLeft(fig figure, s mark.Side, t *Touch) *quantity.Of[quantity.Metres] {
+	g, okG := fig.index[s][mark.Guard]
+	sh, okS := fig.index[s][mark.Shoulder]
+	if !okG || !okS {
+		return nil
+	}
+	n := fig.places.Len()
+	rows := make([]float64, 3*n)
+	for c := range 3 {
+		rows[c*n+g+c], rows[c*n+sh+c] = 1, -1
+	}
+	now := fig.places.Linear(rows, nil).Distance()
+	left := timing.ArmLeft(timing.Stature(quantity.Metres(t.Bout.Fencer(s).Stature)), now)
+	return &left
+}

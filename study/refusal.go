@@ -1,0 +1,54 @@
+package study
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"math"
+)
+
+// Refusal says why an input of a touch cannot be used: where, what, and how to
+// mend it.
+type Refusal struct {
+	// At is the JSON pointer (RFC 6901) of the place in the touch file.
+	At string
+	// What is wrong there, and how to mend it.
+	What, Mend string
+	// Because is the error of another room, or nil.
+	Because error
+}
+
+// Error returns the refusal in one line.
+func (r *Refusal) Error() string {
+	s := r.What
+	if r.At != "" {
+		s = r.At + ": " + s
+	}
+	if r.Mend != "" {
+		s += ": " + r.Mend
+	}
+	return s
+}
+
+// Unwrap returns the error of the other room.
+func (r *Refusal) Unwrap() error { return r.Because }
+
+// inputsHash names everything that a reading follows from.
+func inputsHash(t *Touch, o ReadOptions) string {
+	body, err := json.Marshal(struct {
+		Touch   *Touch
+		Seed    uint64
+		Draws   int
+		Version string
+	}{t, o.Seed, o.Draws, Version})
+	if err != nil {
+		// Only a NaN can do this; no reader lets one through, and the reading of
+		// such a touch is refused by the placing.
+		body = fmt.Appendf(nil, "%v", err)
+	}
+	sum := sha256.Sum256(body)
+	return hex.EncodeToString(sum[:])
+}
+
+func hypot(a, b float64) float64 { return math.Hypot(a, b) }
