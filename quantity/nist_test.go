@@ -182,3 +182,82 @@ func TestFitRefusals(t *testing.T) {
 		t.Errorf("two iterations: %v", err)
 	}
 }
+
+func powers(x []float64, degree int) *mat.Dense {
+	d := mat.NewDense(len(x), degree+1, nil)
+	for i, v := range x {
+		p := 1.0
+		for k := 0; k <= degree; k++ {
+			d.Set(i, k, p)
+			p *= v
+		}
+	}
+	return d
+}
+
+func TestLinearFitNIST(t *testing.T) {
+	d := readStrd(t)
+	for _, c := range []struct {
+		name   string
+		degree int
+		tol    float64
+	}{{"Norris", 1, 1e-12}, {"Filip", 10, 1e-7}} {
+		set := d.Regression[c.name]
+		s, err := LinearFit(powers(set.X, c.degree), set.Y)
+		if err != nil {
+			t.Fatal(c.name, err)
+		}
+		if len(set.Certified) != c.degree+1 {
+			t.Fatalf("%s: %d certified", c.name, len(set.Certified))
+		}
+		for i, want := range set.Certified {
+			near(t, c.name+" coefficient", s.P[i], want, c.tol)
+		}
+		near(t, c.name+" RSS", s.RSS, set.RSS, 1e-7)
+		scale := s.RSS / float64(len(set.X)-c.degree-1)
+		for i, want := range set.SD {
+			near(t, c.name+" sd", s.Joint(scale).SD(i), want, 1e-6)
+		}
+	}
+	near(t, "Norris rsd", 0.884796396144373, d.Regression["Norris"].RSD, 1e-12)
+	var singular *SingularError
+	if _, err := LinearFit(mat.NewDense(3, 2, []float64{1, 2, 2, 4, 3, 6}), []float64{1, 2, 3}); !errors.As(err, &singular) {
+		t.Errorf("two equal columns: %v", err)
+	}
+	if _, err := LinearFit(mat.NewDense(2, 1, []float64{1, math.NaN()}), []float64{1, 2}); err == nil {
+		t.Error("NaN was accepted")
+	}
+}
+
+func TestDescribeNIST(t *testing.T) {
+	d := readStrd(t)
+	checked := 0
+	for name, u := range d.Univariate {
+		data := u.Data
+		if data == nil { // NumAcc2-4: mean, then mean∓0.1 five hundred times
+			base := map[string]float64{"NumAcc2": 1, "NumAcc3": 1000000, "NumAcc4": 10000000}[name]
+			data = append(data, base+.2)
+			for range 500 {
+				data = append(data, base+.1, base+.3)
+			}
+		}
+		got := Describe(data)
+		tol := 1e-12
+		if name == "NumAcc3" { // its data are not exact in binary: 1e-10/0.1
+			tol = 1e-9
+		}
+		if name == "NumAcc4" {
+			tol = 1e-8
+		}
+		near(t, name+" mean", got.Mean, u.Mean, 1e-14)
+		near(t, name+" sd", got.SD, u.SD, max(tol, 1e-12))
+		within(t, name+" lag 1", got.Lag1, u.Lag1, max(tol, 1e-12))
+		if got.N != u.N {
+			t.Errorf("%s: %d values", name, got.N)
+		}
+		checked++
+	}
+	if checked != 6 {
+		t.Fatalf("checked %d series", checked)
+	}
+}
