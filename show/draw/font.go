@@ -1,0 +1,168 @@
+package draw
+
+import (
+	"embed"
+	"fmt"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+// Font is one of the embedded fonts. Both families have tabular figures: all
+// digits are equally wide.
+type Font uint8
+
+// The fonts: a text serif for sentences and a humanist sans for labels, numbers
+// and controls. Both are subsets of open fonts (SIL Open Font License, texts in
+// fonts/) for Latin, Greek and Cyrillic, renamed as the licence asks.
+const (
+	Serif Font = iota
+	SerifItalic
+	SerifBold
+	Sans
+	SansBold
+	fontCount
+)
+
+var fontNames = [fontCount]struct{ file, family, style, weight string }{
+	Serif:       {"text-regular", "Mesure Text", "normal", "400"},
+	SerifItalic: {"text-italic", "Mesure Text", "italic", "400"},
+	SerifBold:   {"text-semibold", "Mesure Text", "normal", "600"},
+	Sans:        {"sans-regular", "Mesure Sans", "normal", "400"},
+	SansBold:    {"sans-semibold", "Mesure Sans", "normal", "600"},
+}
+
+//go:embed fonts/*.ttf fonts/*.txt
+var fontFiles embed.FS
+
+// Fonts lists all fonts.
+func Fonts() []Font { return []Font{Serif, SerifItalic, SerifBold, Sans, SansBold} }
+
+// Family, Style and Weight are the words that CSS uses for the font.
+func (f Font) Family() string { return fontNames[f].family }
+
+// Style returns "normal" or "italic".
+func (f Font) Style() string { return fontNames[f].style }
+
+// Weight returns "400" or "600".
+func (f Font) Weight() string { return fontNames[f].weight }
+
+// File returns the font as a TrueType file.
+func (f Font) File() []byte {
+	b, err := fontFiles.ReadFile("fonts/" + fontNames[f].file + ".ttf")
+	if err != nil {
+		panic(fmt.Sprintf("draw: embedded font: %v", err))
+	}
+	return b
+}
+
+// Licence returns the licence text of the font.
+func (f Font) Licence() string {
+	name := "fonts/OFL-text.txt"
+	if f == Sans || f == SansBold {
+		name = "fonts/OFL-sans.txt"
+	}
+	b, err := fontFiles.ReadFile(name)
+	if err != nil {
+		panic(fmt.Sprintf("draw: embedded licence: %v", err))
+	}
+	return string(b)
+}
+
+// face is a parsed font with what has been read of it so far.
+type face struct {
+	mu       sync.Mutex
+	sfnt     *sfnt.Font
+	buf      sfnt.Buffer
+	upem     int
+	outlines map[sfnt.GlyphIndex]*Path // in font units, y down
+}
+
+var faces [fontCount]func() *face
+
+func init() {
+	for i := range faces {
+		f := Font(i)
+		faces[i] = sync.OnceValue(func() *face {
+			s, err := sfnt.Parse(f.File())
+			if err != nil {
+				panic(fmt.Sprintf("draw: embedded font %s: %v", fontNames[f].file, err))
+			}
+			return &face{sfnt: s, upem: int(s.UnitsPerEm()), outlines: map[sfnt.GlyphIndex]*Path{}}
+		})
+	}
+}
+
+func (f *face) ppem() fixed.Int26_6 { return fixed.I(f.upem) }
+
+// shape lays the text out on one line, in font units. A character that the font
+// lacks shows as an empty box.
+func (f *face) shape(s string) []placed {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	var (
+		out  []placed
+		x    int
+		prev sfnt.GlyphIndex
+	)
+	for i, r := range s {
+		g, err := f.sfnt.GlyphIndex(&f.buf, r)
+		if err != nil {
+			g = 0
+		}
+		if i > 0 {
+			if k, err := f.sfnt.Kern(&f.buf, prev, g, f.ppem(), font.HintingNone); err == nil {
+				x += k.Round()
+			}
+		}
+		adv, err := f.sfnt.GlyphAdvance(&f.buf, g, f.ppem(), font.HintingNone)
+		if err != nil {
+			panic(fmt.Sprintf("draw: embedded font has no width for %q: %v", r, err))
+		}
+		out = append(out, placed{glyph: g, r: r, x: x, adv: adv.Round()})
+		x += adv.Round()
+		prev = g
+	}
+	return out
+}
+
+// outline returns the shape of a glyph in font units, y down.
+func (f *face) outline(g sfnt.GlyphIndex) *Path {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if p, ok := f.outlines[g]; ok {
+		return p
+	}
+	segs, err := f.sfnt.LoadGlyph(&f.buf, g, f.ppem(), nil)
+	if err != nil {
+		panic(fmt.Sprintf("draw: embedded font has no outline for glyph %d: %v", g, err))
+	}
+	p := new(Path)
+	pt := func(q fixed.Point26_6) (MM, MM) { return MM(q.X) / 64, MM(q.Y) / 64 }
+	for _, s := range segs {
+		x, y := pt(s.Args[0])
+		switch s.Op {
+		case sfnt.SegmentOpMoveTo:
+			if !p.Empty() {
+				p.Close()
+			}
+			p.Move(x, y)
+		case sfnt.SegmentOpLineTo:
+			p.Line(x, y)
+		case sfnt.SegmentOpQuadTo:
+			bx, by := pt(s.Args[1])
+			p.Quad(x, y, bx, by)
+		case sfnt.SegmentOpCubeTo:
+			bx, by := pt(s.Args[1])
+			cx, cy := pt(s.Args[2])
+			p.Curve(x, y, bx, by, cx, cy)
+		}
+	}
+	if !p.Empty() {
+		p.Close()
+	}
+	f.outlines[g] = p
+	return p
+}

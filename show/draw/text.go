@@ -1,0 +1,132 @@
+package draw
+
+import (
+	"strings"
+
+	"golang.org/x/image/font/sfnt"
+)
+
+// Anchor says which part of a line of text stands at its point.
+type Anchor uint8
+
+// The anchors.
+const (
+	Start Anchor = iota
+	Middle
+	End
+)
+
+// Text is one line of text; At is on its baseline.
+type Text struct {
+	At     Pt
+	S      string
+	Font   Font
+	Size   MM // of the em
+	Colour Colour
+	Anchor Anchor
+	// Halo is drawn around the letters, HaloWidth wide, so that they can be read
+	// on any picture.
+	Halo      Colour
+	HaloWidth MM
+	// Track is extra space after each letter as a share of Size.
+	Track float64
+}
+
+// placed is one glyph of a line, in font units from the start of the line.
+type placed struct {
+	glyph sfnt.GlyphIndex
+	r     rune
+	x     int
+	adv   int
+}
+
+// run is a line of text laid out: glyphs in font units and their scale.
+type run struct {
+	glyphs []placed
+	x      MM // where the line starts
+	scale  float64
+	width  MM
+}
+
+func (t Text) layout() run {
+	f := faces[t.Font]()
+	g := f.shape(t.S)
+	extra := int(t.Track*float64(f.upem) + 0.5)
+	for i := range g {
+		g[i].x += i * extra
+	}
+	r := run{glyphs: g, scale: float64(t.Size) / float64(f.upem)}
+	if n := len(g); n > 0 {
+		r.width = MM(float64(g[n-1].x+g[n-1].adv) * r.scale)
+	}
+	r.x = t.At.X
+	switch t.Anchor {
+	case Middle:
+		r.x -= r.width / 2
+	case End:
+		r.x -= r.width
+	}
+	return r
+}
+
+// Width returns how wide the line is.
+func (t Text) Width() MM { return t.layout().width }
+
+// Heights of the letters as shares of the size of the em, in both families
+// (measured on the embedded fonts; a test measures them again).
+const (
+	CapShare     = 0.66
+	XShare       = 0.48
+	DescentShare = 0.21
+)
+
+// Box returns the box of the line: from the height of capitals down to the
+// depth of descenders.
+func (t Text) Box() Box {
+	r := t.layout()
+	return Box{r.x, t.At.Y - t.Size*CapShare, r.width, t.Size * (CapShare + DescentShare)}
+}
+
+// Text writes one line of text.
+func (g *Group) Text(t Text) {
+	if t.S == "" || t.Size <= 0 || (t.Colour.A == 0 && t.Halo.A == 0) {
+		return
+	}
+	g.items = append(g.items, &textItem{t, t.layout()})
+}
+
+// Wrap breaks a text into lines no wider than width where that is possible
+// between words. A newline always breaks, a no-break space never does.
+func Wrap(s string, f Font, size, width MM) []string {
+	var lines []string
+	for _, part := range strings.Split(s, "\n") {
+		line := ""
+		for _, word := range strings.FieldsFunc(part, func(r rune) bool { return r == ' ' || r == '\t' }) {
+			longer := word
+			if line != "" {
+				longer = line + " " + word
+			}
+			if line != "" && (Text{S: longer, Font: f, Size: size}).Width() > width {
+				lines = append(lines, line)
+				line = word
+				continue
+			}
+			line = longer
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// Paragraph writes a text as lines of at most width, the first baseline at t.At
+// and the others leading apart, and returns the y of the last baseline.
+func (g *Group) Paragraph(t Text, width, leading MM) MM {
+	y := t.At.Y
+	for i, l := range Wrap(t.S, t.Font, t.Size, width) {
+		y = t.At.Y + MM(i)*leading
+		line := t
+		line.S, line.At.Y = l, y
+		g.Text(line)
+	}
+	return y
+}
