@@ -1,0 +1,37 @@
+// Package bundle reads and writes the versioned files of Mesure: the touch file
+// (everything a coach set by hand), the placing file (one frame and known points
+// of a flat court) and the reading file (everything computed, for export).
+//
+// Most callers need one call: ReadTouch.
+//
+// Field names carry their units (sd_px, width_m, offset_s); u and v are always
+// pixels of the image frame. Reading is strict: an unknown field, a key given
+// twice, an unknown version and a number that is not finite are refused, each in
+// one line that says where (a JSON pointer, RFC 6901), what and how to mend it.
+// Nothing handed in is modified. doc/formats describes the files in prose and as
+// JSON Schema.
+package bundle
+
+// Names and versions of the formats, as the files state them.
+const (
+	TouchFormat   = "mesure-touch"
+	PlacingFormat = "mesure-placing"
+	ReadingFormat = "mesure-reading"
+
+	TouchVersion   = 1
+	PlacingVersion = 1
+	ReadingVersion = 1
+)
+
+// Limits on what is read, so that a hostile file cannot fill the memory.
+const (
+	// TouchLimit is the greatest size of a touch file in bytes: 16 MiB hold
+	// more than 100 000 marks.
+	TouchLimit = 16 << 20
+	// PlacingLimit is the greatest size of a placing file in bytes.
+	PlacingLimit = 1 << 20
+	// maxDepth is how deep objects and arrays may be nested; the formats need 6.
+	maxDepth = 32
+	// maxProblems is how many problems of one file are collected.
+	maxProblems = 10
+)

@@ -1,0 +1,199 @@
+package bundle
+
+import (
+	"fmt"
+	"io"
+	"reflect"
+
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/sport/piste"
+	"mesure/study"
+)
+
+// ReadTouch reads a touch file and checks that it holds together: names are
+// unique and refer to something, frames lie inside their take, numbers are
+// finite and within their bounds. Paths of videos stay as they are written. A
+// mark without sd_px gets mark.DefaultSD.
+//
+// Where the file is wrong, the touch is nil and the error an *Error, which names
+// the file as name does and lists up to ten problems; its text is one line.
+func ReadTouch(r io.Reader, name string) (*study.Touch, error) {
+	data, err := slurp(r, name, TouchLimit)
+	if err != nil {
+		return nil, err
+	}
+	f, err := decodeTouch(data, name)
+	if err != nil {
+		return nil, err
+	}
+	return f.touch(), nil
+}
+
+func decodeTouch(data []byte, name string) (*touchFile, error) {
+	root, err := plant(data, name)
+	if err != nil {
+		return nil, err
+	}
+	if err := heading(root, name, TouchFormat, TouchVersion, false); err != nil {
+		return nil, err
+	}
+	var d decoder
+	var f touchFile
+	d.fill(root, reflect.ValueOf(&f).Elem(), rule{})
+	// References are looked at only where every field reads: a wrong name of a
+	// take would otherwise be told once for each of its marks.
+	if len(d.list) == 0 {
+		checkTouch(&f, &d.problems)
+	}
+	if err := d.err(name); err != nil {
+		return nil, err
+	}
+	return &f, nil
+}
+
+// WriteTouch writes a touch file that ReadTouch reads back as an equal touch;
+// equal touches give equal bytes. A touch that ReadTouch would refuse is not
+// written: the error is then the one that ReadTouch would give.
+func WriteTouch(w io.Writer, t *study.Touch) error {
+	const name = "the touch"
+	f := fileOf(t)
+	if err := finite(reflect.ValueOf(f), name); err != nil {
+		return err
+	}
+	data, err := layOut(f)
+	if err != nil {
+		return fmt.Errorf("bundle: a touch does not encode: %w", err)
+	}
+	if len(data) > TouchLimit {
+		return whole(name, "it would make a file larger than %d MiB, which no reader takes: split it", TouchLimit>>20)
+	}
+	if _, err := decodeTouch(data, name); err != nil {
+		return err
+	}
+	if p := raised(t); p != "" {
+		return &Error{Name: name, Problems: []Problem{{p, "this point does not lie on the floor; a placing point must"}}}
+	}
+	_, err = w.Write(data)
+	return err
+}
+
+// raised returns the pointer of the first placing point above or below the
+// floor, which the file has no field for.
+func raised(t *study.Touch) string {
+	for i, p := range t.Placings {
+		for j, q := range p.Points {
+			if q.On.Z != 0 {
+				return item(item("/placings", i)+"/points", j)
+			}
+		}
+	}
+	return ""
+}
+
+func (f *touchFile) touch() *study.Touch {
+	t := &study.Touch{
+		Title: f.Title, Number: f.Number, PisteWidth: f.PisteWidth,
+		Invented: f.Invented, Note: f.Note,
+		Bout: f.Bout.bout(), Race: f.Race.ask(),
+	}
+	if f.Before != nil {
+		t.Before = bout.Score(*f.Before)
+	}
+	if f.Lamps != nil {
+		l := bout.Lamps(*f.Lamps)
+		t.Lamps = &l
+	}
+	for _, v := range f.Videos {
+		t.Videos = append(t.Videos, study.Video(v))
+	}
+	for _, k := range f.Takes {
+		t.Takes = append(t.Takes, mark.Take{
+			ID: k.ID, Video: k.Video, From: mark.Frame(k.From), To: mark.Frame(k.To),
+			Factor: k.Factor, FactorSD: k.FactorSD, Offset: mark.TrueTime(k.Offset), OffsetSD: k.OffsetSD,
+		})
+	}
+	for _, p := range f.Placings {
+		q := study.Placing{Take: p.Take, Frame: mark.Frame(p.Frame), Distortion: p.Distortion, Cropped: p.Cropped}
+		for _, pt := range p.Points {
+			q.Points = append(q.Points, pt.point(t.Width()))
+		}
+		t.Placings = append(t.Placings, q)
+	}
+	for _, m := range f.Marks {
+		if m.SD == 0 {
+			m.SD = mark.DefaultSD
+		}
+		t.Marks = append(t.Marks, mark.Mark{
+			Take: m.Take, Frame: mark.Frame(m.Frame), Who: sideOf(m.Who), What: mark.What(m.What),
+			At: mark.Pixel{U: m.U, V: m.V}, SD: m.SD,
+		})
+	}
+	for _, m := range f.Moments {
+		t.Moments = append(t.Moments, mark.Moment{
+			ID: m.ID, Name: m.Name, Take: m.Take, After: mark.Frame(m.After), By: mark.Frame(m.By),
+		})
+	}
+	return t
+}
+
+func sideOf(word string) mark.Side {
+	if word == mark.Left.String() {
+		return mark.Left
+	}
+	return mark.Right
+}
+
+func (p pointFile) point(width float64) study.PlacedPoint {
+	q := study.PlacedPoint{Name: p.Name, At: mark.Pixel{U: p.U, V: p.V}, SD: p.SD}
+	if p.Name != "" {
+		q.On, _ = piste.Named(p.Name, width)
+	} else {
+		q.On = piste.Place{X: *p.X, Y: *p.Y}
+	}
+	return q
+}
+
+func (f *boutFile) bout() bout.Bout {
+	if f == nil {
+		return bout.Bout{}
+	}
+	b := bout.Bout{
+		Event: f.Event, Round: f.Round, Date: f.Date, Weapon: bout.Weapon(f.Weapon), Touches: f.Touches,
+		Left: f.Left.fencer(), Right: f.Right.fencer(),
+	}
+	for _, p := range f.Sheet {
+		b.Sheet = append(b.Sheet, bout.Phrase{
+			Number: p.Number, Before: bout.Score(p.Before), Lamps: bout.Lamps(p.Lamps), Note: p.Note,
+		})
+	}
+	return b
+}
+
+func (f *fencerFile) fencer() bout.Fencer {
+	if f == nil {
+		return bout.Fencer{}
+	}
+	return bout.Fencer{
+		Name: f.Name, Club: f.Club, Hand: bout.Hand(f.Hand), Sex: f.Sex, Level: f.Level, Grip: f.Grip,
+		Stature: f.Stature, Reach: f.Reach, Lunge: f.Lunge,
+	}
+}
+
+func (f *raceAskFile) ask() study.RaceAsk {
+	if f == nil {
+		return study.RaceAsk{}
+	}
+	return study.RaceAsk{From: f.From, Left: f.Left.ask(), Right: f.Right.ask()}
+}
+
+func (f *runAskFile) ask() study.RunAsk {
+	if f == nil {
+		return study.RunAsk{}
+	}
+	a := study.RunAsk{Action: f.Action, Target: mark.Target(f.Target)}
+	if f.Onset != nil {
+		a.Onset = study.OnsetAsk(*f.Onset)
+	}
+	return a
+}

@@ -1,0 +1,271 @@
+package bundle_test
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"mesure/bundle"
+	"mesure/sport/mark"
+	"mesure/sport/piste"
+)
+
+func example(t testing.TB, name string) []byte {
+	t.Helper()
+	data, err := os.ReadFile("testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// The example uses every field, so what it reads as is a check of each.
+func TestTouchRoundTrip(t *testing.T) {
+	data := example(t, "touch.json")
+	touch, err := bundle.ReadTouch(bytes.NewReader(data), "touch.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := bundle.WriteTouch(&out, touch); err != nil {
+		t.Fatal(err)
+	}
+	if out.String() != string(data) {
+		t.Errorf("read and written, the file changed:\n%s", out.String())
+	}
+}
+
+func TestTouchMeans(t *testing.T) {
+	touch, err := bundle.ReadTouch(bytes.NewReader(example(t, "touch.json")), "touch.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := touch.Placings[0].Points
+	if want := (piste.Place{X: -2, Y: -0.75}); p[0].On != want {
+		t.Errorf("left-on-guard-near is at %v, want %v", p[0].On, want)
+	}
+	if p[1].SD != 0 || p[4].On.Y != -0.75 {
+		t.Errorf("placing points read as %+v", p)
+	}
+	if m := touch.Marks[2]; m.Who != mark.Right || m.At != (mark.Pixel{U: 640, V: 380}) || m.SD != 2 {
+		t.Errorf("mark 2 reads as %+v", m)
+	}
+	k, _ := touch.Take("replay")
+	if k.Factor != 4 || k.Offset != 0.12 || k.OffsetSD != 0.01 || k.From != 400 {
+		t.Errorf("the replay reads as %+v", k)
+	}
+	if touch.Lamps == nil || !touch.Lamps.Left || touch.Lamps.Right {
+		t.Errorf("lamps read as %+v", touch.Lamps)
+	}
+	if o := touch.Race.Right.Onset; o.Choices != 2 || o.Cue != "visual" || o.Kind != "reaction" {
+		t.Errorf("onset reads as %+v", o)
+	}
+	if touch.Bout.Right.Reach != 1.62 || touch.Bout.Sheet[0].Before.Left != 3 {
+		t.Errorf("bout reads as %+v", touch.Bout)
+	}
+}
+
+func TestMarkWithoutSDGetsTheDefault(t *testing.T) {
+	data := strings.Replace(string(example(t, "touch.json")), `"v": 402, "sd_px": 1.5`, `"v": 402`, 1)
+	touch, err := bundle.ReadTouch(strings.NewReader(data), "x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if touch.Marks[1].SD != mark.DefaultSD {
+		t.Errorf("a mark without sd_px has SD %v", touch.Marks[1].SD)
+	}
+}
+
+// Each case changes one spot of the good example and names the one line that a
+// person then sees.
+func TestTouchRefusals(t *testing.T) {
+	good := string(example(t, "touch.json"))
+	cases := []struct{ why, from, to, want string }{
+		{"wrong side", `"who": "right", "what": "guard"`, `"who": "lefft", "what": "guard"`,
+			`bout7.json: /marks/3/who: "lefft" is neither "left" nor "right"`},
+		{"later version", `"version": 1`, `"version": 7`,
+			`bout7.json: /version: this file is version 7; this program reads 1: update it`},
+		{"no version", `"version": 1,`, ``,
+			`bout7.json: "version" is missing: write "version": 1`},
+		{"other format", `"mesure-touch"`, `"mesure-reading"`,
+			`bout7.json: /format: this is a file of the format "mesure-reading"; "mesure-touch" is needed here`},
+		{"unknown field", `"factor_sd"`, `"factor_sdd"`,
+			`bout7.json: /takes/1/factor_sdd: there is no field "factor_sdd" here: did you mean "factor_sd"?`},
+		{"field of no other name", `"factor_sd"`, `"zzz"`,
+			`bout7.json: /takes/1/zzz: there is no field "zzz" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s`},
+		{"strange field is escaped", `"factor_sd"`, `"a/b~c\n"`,
+			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s`},
+		{"twice the same key", `"factor": 4`, `"factor": 4, "factor": 5`,
+			`bout7.json: /takes/1/factor: line 27, column 84: "factor" stands here twice: keep one of the two`},
+		{"missing field", `"id": "live", `, ``,
+			`bout7.json: /takes/0: "id" is missing: add it`},
+		{"not a number", `"u": 590.5`, `"u": NaN`,
+			`bout7.json: /marks/0/u: line 44, column 73: NaN is not a number: measure it again or leave it out`},
+		{"infinite", `"u": 590.5`, `"u": -Infinity`,
+			`bout7.json: /marks/0/u: line 44, column 73: -Infinity is not a number: measure it again or leave it out`},
+		{"overflow", `"u": 590.5`, `"u": 1e400`,
+			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
+		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
+			`bout7.json: /marks/0/sd_px: 1e-400 is too small for a number: write 0`},
+		{"far off", `"u": 590.5`, `"u": 1e9`,
+			`bout7.json: /marks/0/u: 1e9 is above 100000, the most that is allowed`},
+		{"no error at all", `"sd_px": 2.5`, `"sd_px": 0`,
+			`bout7.json: /marks/0/sd_px: 0 is not above 0`},
+		{"half a frame", `"frame": 120, "who": "left", "what": "point"`, `"frame": 120.5, "who": "left", "what": "point"`,
+			`bout7.json: /marks/0/frame: 120.5 is not a whole number`},
+		{"text for a number", `"u": 590.5`, `"u": "590.5"`,
+			`bout7.json: /marks/0/u: "590.5" is a text; a number belongs here`},
+		{"null", `"u": 590.5`, `"u": null`,
+			`bout7.json: /marks/0/u: null stands where a number belongs: write one or leave the field out`},
+		{"list for an object", `{"left": true, "right": false}`, `[true, false]`,
+			`bout7.json: /lamps: a list stands where an object belongs`},
+		{"no such video", `"video": "main", "from": 100`, `"video": "mian", "from": 100`,
+			`bout7.json: /takes/0/video: there is no video "mian": did you mean "main"?`},
+		{"name used twice", `"id": "replay"`, `"id": "live"`,
+			`bout7.json: /takes/1/id: "live" is already the name of /takes/0: give one of the two another name`},
+		{"take backwards", `"from": 100, "to": 160`, `"from": 160, "to": 100`,
+			`bout7.json: /takes/0/to: the take ends at frame 100, before its first frame 160 (and 9 more)`},
+		{"no such take", `"take": "live", "frame": 120, "who": "right", "what": "guard"`, `"take": "slow", "frame": 120, "who": "right", "what": "guard"`,
+			`bout7.json: /marks/3/take: there is no take "slow": known are live, replay`},
+		{"mark outside its take", `"frame": 120, "who": "right", "what": "guard"`, `"frame": 161, "who": "right", "what": "guard"`,
+			`bout7.json: /marks/3/frame: frame 161 lies outside the take "live", which shows frames 100 to 160`},
+		{"mark twice", `"who": "left", "what": "guard"`, `"who": "left", "what": "point"`,
+			`bout7.json: /marks/1: the point of the left fencer is already marked on this frame in /marks/0: keep the better mark`},
+		{"slip of the pen", `"who": "left", "what": "guard"`, `"who": "left", "what": "gaurd"`,
+			`bout7.json: /marks/1/what: "gaurd" is no point of interest: did you mean "guard"? A free name must differ by more`},
+		{"moment backwards", `"after_frame": 119, "by_frame": 120`, `"after_frame": 120, "by_frame": 120`,
+			`bout7.json: /moments/0/by_frame: frame 120 does not come after after_frame, 120: a moment lies between two frames`},
+		{"no such point of the piste", `"left-on-guard-near"`, `"left-onguard-near"`,
+			`bout7.json: /placings/0/points/0/name: "left-onguard-near" is no point of the piste: did you mean "left-on-guard-near"?`},
+		{"point twice", `"left-on-guard-far"`, `"left-on-guard-near"`,
+			`bout7.json: /placings/0/points/1/name: the point "left-on-guard-near" is already marked in /placings/0/points/0: keep the better mark`},
+		{"point with two places", `"name": "left-on-guard-far"`, `"name": "left-on-guard-far", "x_m": 1`,
+			`bout7.json: /placings/0/points/1: this point has a name and a place: keep "name", or "x_m" and "y_m"`},
+		{"point with half a place", `"x_m": 0, `, ``,
+			`bout7.json: /placings/0/points/4: "x_m" is missing: add it`},
+		{"race from nowhere", `"from": "launch"`, `"from": "lunch"`,
+			`bout7.json: /race/from: there is no moment "lunch": did you mean "launch"?`},
+		{"unknown onset", `"kind": "reaction"`, `"kind": "reflex"`,
+			`bout7.json: /race/right/onset/kind: "reflex" is none of "simultaneous", "observed", "reaction"`},
+		{"observed without a moment", `"kind": "observed", "moment": "launch"`, `"kind": "observed"`,
+			`bout7.json: /race/left/onset: an observed onset needs "moment": name one of /moments`},
+		{"both react", `"kind": "observed", "moment": "launch"`, `"kind": "reaction"`,
+			`bout7.json: /race: each fencer reacts to the other: one of the two onsets must be of another kind`},
+		{"no such day", `2026-03-07`, `2026-02-30`,
+			`bout7.json: /bout/date: "2026-02-30" is a day that the calendar does not have`},
+		{"two lines in a title", `Touch 8:`, `Touch 8\n`,
+			`bout7.json: /title: "Touch 8\n stop hit into the preparation" is not one line of at most 400 letters without control characters`},
+		{"unknown target", `"target": "hand"`, `"target": "hnad"`,
+			`bout7.json: /race/right/target: "hnad" is none of "hand", "forearm", "upper-arm", "mask", "chest", "thigh", "knee", "foot": did you mean "hand"?`},
+		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
+			`bout7.json: line 59, column 4: something follows the end of the object: remove it`},
+		{"comma missing", `"number": 8,`, `"number": 8`,
+			`bout7.json: line 19, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
+	}
+	for _, c := range cases {
+		bad := strings.Replace(good, c.from, c.to, 1)
+		if bad == good {
+			t.Errorf("%s: the example no longer holds %q", c.why, c.from)
+			continue
+		}
+		touch, err := bundle.ReadTouch(strings.NewReader(bad), "bout7.json")
+		if err == nil || touch != nil {
+			t.Errorf("%s: accepted", c.why)
+			continue
+		}
+		if err.Error() != c.want {
+			t.Errorf("%s:\n got %s\nwant %s", c.why, err, c.want)
+		}
+	}
+}
+
+func TestNotATouchAtAll(t *testing.T) {
+	good := string(example(t, "touch.json"))
+	cases := []struct{ why, data, want string }{
+		{"nothing", "", "f: the file is empty: it should hold a JSON object"},
+		{"blank", " \n\t", "f: the file is empty: it should hold a JSON object"},
+		{"a list", "[]", "f: the file holds a list; an object in curly brackets belongs here"},
+		{"an empty object", "{}", `f: "format" is missing: this should be a file that begins with "format": "mesure-touch", "version": 1`},
+		{"cut off", good[:len(good)/2], ""},
+		{"not UTF-8", "{\"format\": \"\xff\"}", "f: the file is not text in UTF-8: save it as UTF-8"},
+		{"deep", strings.Repeat("[", 100000), "f: " + strings.Repeat("/0", 33) + ": this is nested deeper than 32 levels: no file of this format needs that"},
+	}
+	for _, c := range cases {
+		_, err := bundle.ReadTouch(strings.NewReader(c.data), "f")
+		if err == nil {
+			t.Errorf("%s: accepted", c.why)
+			continue
+		}
+		if c.want != "" && err.Error() != c.want {
+			t.Errorf("%s:\n got %s\nwant %s", c.why, err, c.want)
+		}
+		if strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: more than one line: %q", c.why, err)
+		}
+	}
+	// The cut may fall anywhere: every beginning of a file is refused in one line.
+	for n := range len(good) - 2 {
+		_, err := bundle.ReadTouch(strings.NewReader(good[:n]), "f")
+		if err == nil || strings.Contains(err.Error(), "\n") || !errors.As(err, new(*bundle.Error)) {
+			t.Fatalf("the first %d bytes: %v", n, err)
+		}
+	}
+}
+
+func TestByteOrderMarkIsSkipped(t *testing.T) {
+	data := append([]byte("\xef\xbb\xbf"), example(t, "touch.json")...)
+	if _, err := bundle.ReadTouch(bytes.NewReader(data), "f"); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestTouchTooLarge(t *testing.T) {
+	data := strings.Repeat(" ", bundle.TouchLimit) + "{}"
+	_, err := bundle.ReadTouch(strings.NewReader(data), "f")
+	if err == nil || !strings.Contains(err.Error(), "larger than 16 MiB") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestProblemsAreCollected(t *testing.T) {
+	data := strings.ReplaceAll(string(example(t, "touch.json")), `"u": `, `"uu": `)
+	_, err := bundle.ReadTouch(strings.NewReader(data), "f")
+	var e *bundle.Error
+	if !errors.As(err, &e) || len(e.Problems) != 10 {
+		t.Fatalf("got %v", err)
+	}
+	if e.Problems[0].Pointer != "/placings/0/points/0/uu" {
+		t.Errorf("the first problem is at %s", e.Problems[0].Pointer)
+	}
+}
+
+// What ReadTouch refuses is not written either.
+func TestWriteRefusesWhatReadWould(t *testing.T) {
+	read := func() []byte { return example(t, "touch.json") }
+	touch, err := bundle.ReadTouch(bytes.NewReader(read()), "f")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	touch.Marks[2].At.V = math.NaN()
+	if err := bundle.WriteTouch(&out, touch); err == nil || err.Error() != "the touch: /marks/2/v: this is not a finite number: measure it again or leave it out" {
+		t.Errorf("NaN: %v", err)
+	}
+	touch.Marks[2].At.V = 1
+	touch.Marks[2].Who = 7
+	if err := bundle.WriteTouch(&out, touch); err == nil || !strings.Contains(err.Error(), "/marks/2/who") {
+		t.Errorf("side 7: %v", err)
+	}
+	touch.Marks[2].Who = mark.Left
+	touch.Marks[2].What = mark.Hip
+	touch.Placings[0].Points[4].On.Z = 1
+	if err := bundle.WriteTouch(&out, touch); err == nil || !strings.Contains(err.Error(), "/placings/0/points/4") {
+		t.Errorf("raised point: %v", err)
+	}
+	if out.Len() != 0 {
+		t.Errorf("%d bytes were written", out.Len())
+	}
+}

@@ -1,0 +1,116 @@
+package bundle
+
+import (
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// fileOf spells a touch as its file does. What is zero is left out.
+func fileOf(t *study.Touch) *touchFile {
+	f := &touchFile{
+		Format: TouchFormat, Version: TouchVersion,
+		Title: t.Title, Invented: t.Invented, Number: t.Number, PisteWidth: t.PisteWidth, Note: t.Note,
+		Bout: boutOf(t.Bout), Race: raceAskOf(t.Race),
+	}
+	if t.Before != (bout.Score{}) {
+		s := scoreFile(t.Before)
+		f.Before = &s
+	}
+	if t.Lamps != nil {
+		l := lampsFile(*t.Lamps)
+		f.Lamps = &l
+	}
+	for _, v := range t.Videos {
+		f.Videos = append(f.Videos, videoFile(v))
+	}
+	for _, k := range t.Takes {
+		f.Takes = append(f.Takes, takeFile{
+			ID: k.ID, Video: k.Video, From: int(k.From), To: int(k.To),
+			Factor: k.Factor, FactorSD: k.FactorSD, Offset: float64(k.Offset), OffsetSD: k.OffsetSD,
+		})
+	}
+	for _, p := range t.Placings {
+		q := placingOf{Take: p.Take, Frame: int(p.Frame), Points: []pointFile{}, Distortion: p.Distortion, Cropped: p.Cropped}
+		for _, pt := range p.Points {
+			q.Points = append(q.Points, pointOf(pt))
+		}
+		f.Placings = append(f.Placings, q)
+	}
+	for _, m := range t.Marks {
+		f.Marks = append(f.Marks, markFile{
+			Take: m.Take, Frame: int(m.Frame), Who: sideWord(m.Who), What: string(m.What),
+			U: m.At.U, V: m.At.V, SD: m.SD,
+		})
+	}
+	for _, m := range t.Moments {
+		f.Moments = append(f.Moments, momentFile{
+			ID: m.ID, Name: m.Name, Take: m.Take, After: int(m.After), By: int(m.By),
+		})
+	}
+	return f
+}
+
+// sideWord is the word for a side; it is not one of the two words for a side
+// that is not one of the two.
+func sideWord(s mark.Side) string {
+	if s > mark.Right {
+		return "neither side"
+	}
+	return s.String()
+}
+
+// pointOf leaves out the place of a named point: it follows from the name and
+// the width of the piste.
+func pointOf(p study.PlacedPoint) pointFile {
+	f := pointFile{Name: p.Name, U: p.At.U, V: p.At.V, SD: p.SD}
+	if p.Name == "" {
+		f.X, f.Y = &p.On.X, &p.On.Y
+	}
+	return f
+}
+
+func boutOf(b bout.Bout) *boutFile {
+	f := boutFile{
+		Event: b.Event, Round: b.Round, Date: b.Date, Weapon: string(b.Weapon), Touches: b.Touches,
+		Left: fencerOf(b.Left), Right: fencerOf(b.Right),
+	}
+	for _, p := range b.Sheet {
+		f.Sheet = append(f.Sheet, phraseFile{
+			Number: p.Number, Before: scoreFile(p.Before), Lamps: lampsFile(p.Lamps), Note: p.Note,
+		})
+	}
+	if f.Event+f.Round+f.Date+f.Weapon == "" && f.Touches == 0 && f.Left == nil && f.Right == nil && f.Sheet == nil {
+		return nil
+	}
+	return &f
+}
+
+func fencerOf(b bout.Fencer) *fencerFile {
+	if b == (bout.Fencer{}) {
+		return nil
+	}
+	return &fencerFile{
+		Name: b.Name, Club: b.Club, Hand: string(b.Hand), Sex: b.Sex, Level: b.Level, Grip: b.Grip,
+		Stature: b.Stature, Reach: b.Reach, Lunge: b.Lunge,
+	}
+}
+
+func raceAskOf(a study.RaceAsk) *raceAskFile {
+	if a == (study.RaceAsk{}) {
+		return nil
+	}
+	return &raceAskFile{From: a.From, Left: runAskOf(a.Left), Right: runAskOf(a.Right)}
+}
+
+func runAskOf(a study.RunAsk) *runAskFile {
+	if a == (study.RunAsk{}) {
+		return nil
+	}
+	f := &runAskFile{Action: a.Action, Target: string(a.Target)}
+	if a.Onset != (study.OnsetAsk{}) {
+		o := onsetFile(a.Onset)
+		f.Onset = &o
+	}
+	return f
+}
