@@ -119,7 +119,14 @@ func dashed(chains []chain, dash []float64) []chain {
 			out = append(out, chain{at: cur})
 		}
 	}
-	return out
+	// A cut that falls on a corner leaves the corner twice.
+	kept := out[:0]
+	for _, c := range out {
+		if c.at = distinct(c.at, false); len(c.at) > 1 {
+			kept = append(kept, c)
+		}
+	}
+	return kept
 }
 
 // outlines returns the polygons whose non-zero filling is the stroked chain.
