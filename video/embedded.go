@@ -1,0 +1,97 @@
+package video
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// childEnv hands a job to the child process, and by being set says that this
+// process is one.
+const childEnv = "MESURE_VIDEO_CHILD"
+
+// CacheEnv names the environment variable with the folder for the compiled
+// module; without it the user's cache folder is used.
+const CacheEnv = "MESURE_CACHE"
+
+// embedded runs the WebAssembly build in a child process.
+type embedded struct{}
+
+// Embedded returns the engine that is built in. The program must call RunChild
+// first thing in main.
+func Embedded() Engine { return newEngine(embedded{}) }
+
+func (embedded) name() string   { return EmbeddedName }
+func (embedded) where() string  { return "built in (go-ffmpreg v0.6.22)" }
+func (embedded) preset() string { return "ultrafast" }
+
+// childJob is a job as the child gets it.
+type childJob struct {
+	Tool   string   `json:"tool"`
+	Args   []string `json:"args"`
+	Input  string   `json:"input,omitempty"`
+	Output string   `json:"output,omitempty"`
+	// InputName and OutputName are the names that the sandbox shows.
+	InputName  string `json:"input_name,omitempty"`
+	OutputName string `json:"output_name,omitempty"`
+	Fed        bool   `json:"fed,omitempty"`
+}
+
+// guestRoot is the folder of the sandbox in which the file is seen.
+const guestRoot = "/video"
+
+func (embedded) command(ctx context.Context, j job) (*exec.Cmd, error) {
+	if IsChild() {
+		panic("video: RunChild must be called first thing in main, and in TestMain of tests")
+	}
+	self, err := os.Executable()
+	if err != nil {
+		return nil, ErrEngine.on("", err)
+	}
+	c := childJob{Tool: j.tool, Args: append([]string(nil), j.args...), Fed: j.fed}
+	if j.input != "" {
+		if c.Input, err = filepath.Abs(j.input); err != nil {
+			return nil, ErrMissing.on(j.input, err)
+		}
+		c.InputName = "input" + plainEnding(j.input)
+	}
+	if j.output != "" {
+		if c.Output, err = filepath.Abs(j.output); err != nil {
+			return nil, ErrMissing.on(j.output, err)
+		}
+		c.OutputName = "output" + plainEnding(j.output)
+	}
+	for i, a := range c.Args {
+		switch a {
+		case inputHere:
+			c.Args[i] = "file:" + guestRoot + "/" + c.InputName
+		case outputHere:
+			c.Args[i] = "file:" + guestRoot + "/" + c.OutputName
+		}
+	}
+	task, err := json.Marshal(c)
+	if err != nil {
+		return nil, ErrEngine.on("", err)
+	}
+	cmd := exec.CommandContext(ctx, self)
+	cmd.Env = append(os.Environ(), childEnv+"="+string(task))
+	return cmd, nil
+}
+
+// plainEnding returns the ending of a file name where it is a harmless one: the
+// demuxers may take it as a hint, as they do on the native engine.
+func plainEnding(path string) string {
+	ext := filepath.Ext(path)
+	if len(ext) < 2 || len(ext) > 8 {
+		return ""
+	}
+	for _, r := range ext[1:] {
+		if !strings.ContainsRune("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", r) {
+			return ""
+		}
+	}
+	return ext
+}

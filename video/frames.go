@@ -1,0 +1,179 @@
+package video
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"mesure/sport/mark"
+)
+
+// errElsewhere says that a decoder came out on another frame than it should.
+var errElsewhere = errors.New("video: the decoder came out on another frame")
+
+// detailOf returns what is known of the file behind a clip, and checks that the
+// clip is of this file.
+func (e *engine) detailOf(ctx context.Context, path string, clip mark.Clip) (*detail, error) {
+	key, err := look(path)
+	if err != nil {
+		return nil, err
+	}
+	d := e.seen.get(key)
+	if d == nil {
+		if d, _, err = e.examine(ctx, path, false, key.bytes, func(float64) {}); err != nil {
+			return nil, err
+		}
+		e.seen.put(key, d)
+	}
+	if w, h := d.shown(); w != clip.Width || h != clip.Height || d.rotation != clip.Rotation {
+		return nil, ErrChanged.on(path, nil)
+	}
+	return d, nil
+}
+
+// checkRange refuses frames that the clip does not have.
+func checkRange(path string, clip mark.Clip, from, to mark.Frame) error {
+	for _, f := range []mark.Frame{from, to} {
+		if !clip.Has(f) {
+			return ErrNoFrame.with(
+				fmt.Sprintf("there is no frame %d", f),
+				fmt.Sprintf("the video has %d frames, from 0 to %d", clip.Frames(), clip.Frames()-1)).on(path, nil)
+		}
+	}
+	if from > to {
+		return ErrNoFrame.with(fmt.Sprintf("frame %d does not come after frame %d", to, from),
+			"give the earlier frame first").on(path, nil)
+	}
+	return nil
+}
+
+// way is how a decoder gets to the first frame that is wanted.
+type way int
+
+const (
+	// bySeek jumps to the key frame before it.
+	bySeek way = iota
+	// byWideSeek jumps to some seconds before and drops what is earlier: for
+	// formats whose index does not know the key frames.
+	byWideSeek
+	// byTime decodes from the start and drops what is earlier.
+	byTime
+	// byNumber decodes from the start and counts: for files without usable time
+	// stamps.
+	byNumber
+)
+
+// Frames decodes the frames from and to and all between. It seeks to the middle
+// between two time stamps, which cannot be rounded onto the wrong frame, and
+// checks the time stamp of every frame that comes out; where a file seeks badly,
+// it is decoded from its start. A frame that is damaged beyond decoding is left
+// out: the numbers of the others stay right.
+func (e *engine) Frames(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(Frame) error) error {
+	if err := checkRange(path, clip, from, to); err != nil {
+		return err
+	}
+	d, err := e.detailOf(ctx, path, clip)
+	if err != nil {
+		return err
+	}
+	var ways []way
+	if !d.raw() {
+		if from > 0 && clip.Times[from]-clip.Times[from-1] > 2*sameTime {
+			if !strings.HasPrefix(d.format, "mpeg") {
+				ways = append(ways, bySeek)
+			}
+			ways = append(ways, byWideSeek)
+		}
+		ways = append(ways, byTime)
+	}
+	if d.raw() || counted(clip, d) {
+		ways = append(ways, byNumber)
+	}
+	for _, w := range ways {
+		next, stepErr := e.decode(ctx, path, clip, d, from, to, w, fn)
+		if err = stepErr; !errors.Is(err, errElsewhere) {
+			return err
+		}
+		from = next // what fn already got is not decoded again
+	}
+	return ErrDamaged.with(fmt.Sprintf("frame %d cannot be decoded", from), ErrDamaged.Mend).on(path, err)
+}
+
+// wideSeek is how far before the wanted frame byWideSeek jumps, in seconds: more
+// than the distance of key frames in broadcast and camera streams (common
+// practice, no source).
+const wideSeek = 5.0
+
+// counted reports whether the times of a clip are those that Probe gives to
+// frames without usable time stamps.
+func counted(clip mark.Clip, d *detail) bool {
+	num, den := d.rate()
+	for i, t := range clip.Times {
+		if float64(t) != seconds(int64(i), den, num) {
+			return false
+		}
+	}
+	return true
+}
+
+// decode runs one decoder and returns the first frame that fn has not got.
+func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *detail, from, to mark.Frame, w way, fn func(Frame) error) (next mark.Frame, err error) {
+	args := decodeArgs()
+	filter := ""
+	if from > 0 {
+		middle := float64(clip.Times[from-1]+clip.Times[from]) / 2
+		switch w {
+		case bySeek: // counts from the start time of the file
+			args = append(args[:len(args)-1], "-ss", decimal(middle-d.start), "-i")
+		case byWideSeek:
+			if at := middle - d.start - wideSeek; at > 0 {
+				args = append(args[:len(args)-1], "-ss", decimal(at), "-i")
+			}
+			filter = `select=gte(t\,` + decimal(middle) + "),"
+		case byTime:
+			filter = `select=gte(t\,` + decimal(middle) + "),"
+		case byNumber:
+			filter = `select=gte(n\,` + strconv.Itoa(int(from)) + "),"
+		}
+	}
+	filter += "showinfo=checksum=0"
+	if d.width != d.codedWidth {
+		filter += fmt.Sprintf(",scale=%d:%d:flags=bicubic,setsar=1", d.width, d.codedHeight)
+	}
+	args = append(args, inputHere, "-map", "0:"+picture, "-fps_mode", "passthrough", "-vf", filter,
+		"-frames:v", strconv.Itoa(int(to-from)+1), "-f", "rawvideo", "-pix_fmt", d.pixelFormat(), "-")
+	p, err := e.start(ctx, job{tool: ffmpegTool, args: args, input: path})
+	if err != nil {
+		return from, err
+	}
+	s := stream{p: p, d: d, clip: clip, next: from, to: to, way: w}
+	err = s.run(fn)
+	p.stop()
+	ended := p.wait()
+	switch {
+	case ctx.Err() != nil:
+		return s.next, ctx.Err()
+	case err == nil:
+		return s.next, nil
+	case !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF):
+		return s.next, err
+	}
+	// The tool ended before the last frame.
+	said := p.log.complaints()
+	if failed(ended) {
+		return s.next, ErrEngine.on(path, lastError(said, ended))
+	}
+	if s.next == from && w != byNumber {
+		return s.next, errElsewhere
+	}
+	if len(said) > 0 {
+		return s.next, judge(path, said, nil)
+	}
+	return s.next, ErrDamaged.with(fmt.Sprintf("the video stops decoding before frame %d", s.next), ErrDamaged.Mend).on(path, nil)
+}
+
+// decimal writes seconds to a tenth of a microsecond.
+func decimal(seconds float64) string { return strconv.FormatFloat(seconds, 'f', 7, 64) }

@@ -1,0 +1,11 @@
+package video
+
+import (
+	"os"
+	"testing"
+)
+
+func TestMain(m *testing.M) {
+	RunChild()
+	os.Exit(m.Run())
+}

@@ -1,0 +1,111 @@
+package video
+
+import (
+	"fmt"
+	"io"
+
+	"mesure/sport/mark"
+)
+
+// framesAlive is how many decoded frames are in memory at a time: one that is
+// read, one that waits and one that the caller has.
+const framesAlive = 3
+
+// stream takes the frames of one run of a decoder.
+type stream struct {
+	p    *process
+	d    *detail
+	clip mark.Clip
+	// next is the first frame that the caller has not got, to the last one.
+	next, to mark.Frame
+	way      way
+}
+
+// run reads ahead while fn works. The error is io.EOF where the decoder ended
+// early.
+func (s *stream) run(fn func(Frame) error) error {
+	size := frameBytes(s.d.width, s.d.codedHeight)
+	full, free, stop, readErr := s.readAhead(size)
+	defer close(stop)
+	var turned []byte
+	if s.d.rotation != 0 {
+		turned = make([]byte, size)
+	}
+	for b := range full {
+		n, err := s.number()
+		if err != nil {
+			return err
+		}
+		if n > s.to {
+			break
+		}
+		f := frameOver(b, s.d.width, s.d.codedHeight)
+		f.Number, f.Time, f.Colour = n, s.clip.Times[n], s.d.colour
+		if err := fn(f.turned(s.d.rotation, turned)); err != nil {
+			return err
+		}
+		s.next = n + 1
+		if s.next > s.to {
+			return nil
+		}
+		free <- b
+	}
+	if *readErr != nil {
+		return *readErr
+	}
+	return io.EOF
+}
+
+// readAhead fills buffers in the background, never more than framesAlive.
+func (s *stream) readAhead(size int) (full <-chan []byte, free chan<- []byte, stop chan<- struct{}, readErr *error) {
+	count := int(s.to-s.next) + 1
+	filled := make(chan []byte, framesAlive)
+	empty := make(chan []byte, framesAlive)
+	quit := make(chan struct{})
+	for range min(framesAlive, count) {
+		empty <- nil
+	}
+	readErr = new(error)
+	go func() {
+		defer close(filled)
+		for range count {
+			var b []byte
+			select {
+			case b = <-empty:
+			case <-quit:
+				return
+			}
+			if b == nil {
+				b = make([]byte, size)
+			}
+			if _, *readErr = io.ReadFull(s.p.out, b); *readErr != nil {
+				return
+			}
+			filled <- b
+		}
+	}()
+	return filled, empty, quit, readErr
+}
+
+// number finds the frame that the decoder just put out by its time stamp.
+func (s *stream) number() (mark.Frame, error) {
+	info, ok := s.p.log.next()
+	if !ok {
+		return 0, io.EOF
+	}
+	if s.way == byNumber {
+		return s.next, nil
+	}
+	if info.known {
+		t := mark.FileTime(s.p.log.seconds(info.pts))
+		for n := s.next; int(n) < len(s.clip.Times) && s.clip.Times[n] <= t+sameTime; n++ {
+			if s.clip.Times[n] >= t-sameTime {
+				if n > s.next && (s.way == bySeek || s.way == byWideSeek) {
+					break // the seek went too far: decode from the start
+				}
+				return n, nil
+			}
+		}
+	}
+	return 0, fmt.Errorf("%w: not on frame %d", errElsewhere, s.next)
+}

@@ -1,0 +1,252 @@
+package video
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// Spec says what clip to write.
+type Spec struct {
+	// Width and Height in pixels, both even.
+	Width, Height int
+	// Frames a second: Rate/PerSeconds; PerSeconds 0 means 1. NTSC is 30000/1001.
+	Rate, PerSeconds int
+	// Quality is x264's constant rate factor, 1 to 51, smaller is better; 0 means
+	// DefaultQuality.
+	Quality int
+	// Preset is x264's name for how much work to do; empty means what suits the
+	// engine.
+	Preset string
+	// KeyEvery is the greatest distance of two key frames; 0 means one second, so
+	// that the clip can be stepped quickly.
+	KeyEvery int
+}
+
+// DefaultQuality is a rate factor at which no loss is seen at normal viewing
+// distance (common practice, no source).
+const DefaultQuality = 18
+
+func (s Spec) withDefaults(preset string) Spec {
+	if s.PerSeconds == 0 {
+		s.PerSeconds = 1
+	}
+	if s.Quality == 0 {
+		s.Quality = DefaultQuality
+	}
+	if s.Preset == "" {
+		s.Preset = preset
+	}
+	if s.KeyEvery == 0 {
+		s.KeyEvery = max(1, (s.Rate+s.PerSeconds/2)/s.PerSeconds)
+	}
+	return s
+}
+
+func (s Spec) check(path string) error {
+	size := fmt.Sprintf("%d × %d pixels", s.Width, s.Height)
+	switch {
+	case s.Width < MinSide || s.Height < MinSide:
+		return ErrTooSmall.with("a clip of "+size+" is too small", "make it at least 16 × 16").on(path, nil)
+	case s.Width > MaxWidth || s.Height > MaxHeight || s.Width*s.Height > MaxPixels:
+		return ErrTooLarge.with("a clip of "+size+" is too large", "stay within 8192 × 4352").on(path, nil)
+	case s.Width%2 != 0 || s.Height%2 != 0:
+		return ErrNotWritten.with("H.264 needs an even width and height, not "+size, "add or cut one row or column").on(path, nil)
+	case s.Rate <= 0 || s.PerSeconds < 0:
+		return ErrNotWritten.with("the clip has no frame rate", "give a rate above zero").on(path, nil)
+	case s.Quality < 0 || s.Quality > 51:
+		return ErrNotWritten.with(fmt.Sprintf("quality %d is out of range", s.Quality), "give 1 to 51").on(path, nil)
+	case strings.ContainsAny(s.Preset, " :=,"):
+		return ErrNotWritten.with("there is no preset "+strconv.Quote(s.Preset), "use one of x264's").on(path, nil)
+	}
+	return nil
+}
+
+// Writer writes one clip. Its methods must not be called at the same time.
+type Writer struct {
+	path, part string
+	spec       Spec
+	p          *process
+	scratch    Frame
+	frames     int
+	err        error
+	closed     bool
+}
+
+// errClosed is what a closed writer answers.
+var errClosed = errors.New("video: the clip was closed")
+
+// Create begins an H.264 clip in an MP4 file. The clip grows in a file of another
+// name beside it; Close moves it into place when it is whole and safe on the
+// disk. The colour is BT.709, limited range. The caller must call Close or
+// Abort. Errors: ErrReadOnly, ErrMissing (the folder), ErrFolder, ErrNotWritten
+// (a spec that cannot be written), ErrDiskFull.
+func (e *engine) Create(ctx context.Context, path string, spec Spec) (*Writer, error) {
+	spec = spec.withDefaults(e.machine.preset())
+	if err := spec.check(path); err != nil {
+		return nil, err
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, ErrFolder.with("this is a folder; a clip needs a file name", "add a name such as clip.mp4").on(path, nil)
+	}
+	part, err := reserve(path)
+	if err != nil {
+		return nil, judgeOutput(path, nil, err)
+	}
+	rate := strconv.Itoa(spec.Rate) + "/" + strconv.Itoa(spec.PerSeconds)
+	args := []string{"-hide_banner", "-nostats", "-loglevel", "level+error", "-y",
+		"-f", "rawvideo", "-pix_fmt", "yuv420p", "-s", fmt.Sprintf("%dx%d", spec.Width, spec.Height), "-r", rate, "-i", "pipe:0",
+		"-an", "-c:v", "libx264", "-preset", spec.Preset, "-crf", strconv.Itoa(spec.Quality), "-g", strconv.Itoa(spec.KeyEvery),
+		"-pix_fmt", "yuv420p", "-color_range", "tv", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709",
+		"-fflags", "+bitexact", "-flags:v", "+bitexact", "-movflags", "+faststart", "-f", "mp4", outputHere}
+	p, err := e.start(ctx, job{tool: ffmpegTool, args: args, output: part, fed: true})
+	if err != nil {
+		_ = os.Remove(part)
+		return nil, err
+	}
+	go func() { _, _ = io.Copy(io.Discard, p.out) }()
+	return &Writer{path: path, part: part, spec: spec, p: p}, nil
+}
+
+// reserve makes the empty file in which the clip grows: in the same folder, so
+// that it can be moved into place in one step, and hidden.
+func reserve(path string) (string, error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+plainName(path)+"-*.part.mp4")
+	if err != nil {
+		return "", err
+	}
+	name := f.Name()
+	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
+		_ = os.Remove(name)
+		return "", err
+	}
+	return name, nil
+}
+
+// plainName returns the name of a file without its ending and without what a
+// pattern would take for a place holder, and not too long for one more word.
+func plainName(path string) string {
+	name := strings.ReplaceAll(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), "*", "_")
+	for len(name) > 100 {
+		name = name[:len(name)-len(name)/4]
+	}
+	return strings.ToValidUTF8(name, "_")
+}
+
+// Frames returns how many frames were written.
+func (w *Writer) Frames() int { return w.frames }
+
+// YUV adds one frame, whose samples are taken as BT.709, limited range. It
+// panics when the frame has another size than the clip.
+func (w *Writer) YUV(f Frame) error {
+	if f.Width != w.spec.Width || f.Height != w.spec.Height {
+		panic("video: Writer.YUV: the frame has another size than the clip")
+	}
+	if w.closed {
+		return errClosed
+	}
+	for _, plane := range [][]byte{f.Y, f.U, f.V} {
+		if w.err != nil {
+			return w.err
+		}
+		if _, err := w.p.in.Write(plane); err != nil {
+			w.fail(err)
+			return w.err
+		}
+	}
+	w.frames++
+	return nil
+}
+
+// RGBA adds one picture; transparency is ignored. It panics when the picture has
+// another size than the clip.
+func (w *Writer) RGBA(img *image.RGBA) error {
+	if w.scratch.Y == nil {
+		w.scratch = NewFrame(w.spec.Width, w.spec.Height)
+	}
+	w.scratch.SetRGBA(img)
+	return w.YUV(w.scratch)
+}
+
+// fail ends the tool and finds out why it no longer takes frames.
+func (w *Writer) fail(cause error) {
+	w.p.stop()
+	ended := w.p.wait()
+	if ctxErr := w.p.ctx.Err(); ctxErr != nil {
+		w.err = ctxErr
+	} else if failed(ended) {
+		w.err = ErrEngine.on(w.path, lastError(w.p.log.complaints(), ended))
+	} else {
+		w.err = judgeOutput(w.path, w.p.log.complaints(), cause)
+	}
+	_ = os.Remove(w.part)
+}
+
+// Close finishes the clip: it returns nil only when the whole clip is at its
+// path and on the disk. After any error nothing is left behind, and what was at
+// the path before is still there.
+func (w *Writer) Close() error {
+	if w.closed {
+		return errClosed
+	}
+	w.closed = true
+	if w.err != nil {
+		return w.err
+	}
+	if w.frames == 0 {
+		w.p.stop()
+		_ = w.p.wait()
+		_ = os.Remove(w.part)
+		return ErrNotWritten.with("the clip has no frames", "add at least one").on(w.path, nil)
+	}
+	err := w.p.in.Close()
+	if ended := w.p.wait(); ended != nil {
+		err = ended
+	}
+	if err != nil {
+		w.fail(err)
+		return w.err
+	}
+	if err := settle(w.part, w.path); err != nil {
+		_ = os.Remove(w.part)
+		return judgeOutput(w.path, nil, err)
+	}
+	return nil
+}
+
+// Abort gives the clip up and leaves nothing behind. It does nothing after Close.
+func (w *Writer) Abort() {
+	if w.closed {
+		return
+	}
+	w.closed = true
+	w.p.stop()
+	_ = w.p.wait()
+	_ = os.Remove(w.part)
+}
+
+// settle makes a finished file safe on the disk and moves it into place.
+func settle(part, path string) error {
+	f, err := os.OpenFile(part, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	if err := os.Rename(part, path); err != nil {
+		return err
+	}
+	// Some systems neither open nor sync a folder; the clip is in place there too.
+	if dir, err := os.Open(filepath.Dir(path)); err == nil {
+		_ = dir.Sync()
+		_ = dir.Close()
+	}
+	return nil
+}
