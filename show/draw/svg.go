@@ -17,7 +17,7 @@ import (
 )
 
 // photoQuality is the JPEG quality of photographs inside SVG and PDF.
-const photoQuality = 90
+const photoQuality = 85
 
 // encode returns the picture as a file, with its media type.
 func (p Picture) encode() ([]byte, string, error) {
