@@ -2,6 +2,7 @@ package bundle_test
 
 import (
 	"bytes"
+	"os"
 	"strings"
 	"testing"
 
@@ -11,7 +12,7 @@ import (
 )
 
 func TestPlacingMeans(t *testing.T) {
-	p, err := bundle.ReadPlacing(bytes.NewReader(example(t, "placing.json")), "f")
+	p, err := bundle.ReadPlacing(bytes.NewReader(example(t, "placing")), "f")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,6 +41,23 @@ func TestPlacingByHand(t *testing.T) {
 	}
 }
 
+// The short form on the page of the format is read too.
+func TestPlacingShortestFormOfThePage(t *testing.T) {
+	page, err := os.ReadFile("../doc/formats/placing.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(page), "\n```\n{")
+	body, _, _ := strings.Cut(rest, "```\n")
+	p, err := bundle.ReadPlacing(strings.NewReader("{"+body), "f")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Points) != 4 || p.Width != 1280 {
+		t.Errorf("read as %+v", p)
+	}
+}
+
 func TestPlacingRefusals(t *testing.T) {
 	cases := []struct{ data, want string }{
 		{`{"points": []}`, `f: the size of the image is missing: write it as "image": {"width": 1280, "height": 720}`},
@@ -57,7 +75,7 @@ func TestPlacingRefusals(t *testing.T) {
 		{`{"image_size": [1, 2], "points": [{"x": 1, "y": nan, "u": 3, "v": 4}]}`, `f: /points/0/y: line 1, column 49: nan is not a number: measure it again or leave it out`},
 		{`{"image_size": [1, 2], "points": [{"x": 1, "u": 3, "v": 4}]}`, `f: /points/0: "y" is missing: add it`},
 		{`{"image_size": [1, 2], "points": [{"x": 1, "y": 1, "u": 3, "v": 4, "sd": -1}]}`, `f: /points/0/sd: -1 is not above 0`},
-		{`{"image_size": [1, 2], "points": [{"x_m": 1, "y": 1, "u": 3, "v": 4}]}`, `f: /points/0/x_m: there is no field "x_m" here: known are name, x, y, u, v, sd (and 1 more)`},
+		{`{"image_size": [1, 2], "points": [{"x_m": 1, "y": 1, "u": 3, "v": 4}]}`, `f: /points/0/x_m: there is no field "x_m" here: did you mean "x"?`},
 	}
 	for _, c := range cases {
 		p, err := bundle.ReadPlacing(strings.NewReader(c.data), "f")

@@ -35,7 +35,11 @@ func layOut(v any) ([]byte, error) {
 // layNode writes one value; used is how many letters stand before it on its
 // line. The outermost object is always laid out over several lines.
 func layNode(b *strings.Builder, n *node, indent string, used int) {
-	if len(n.items) == 0 || indent != "" && !tabular(n) {
+	if len(n.items) == 0 {
+		b.WriteString(shortOf(n))
+		return
+	}
+	if indent != "" && !tabular(n) {
 		if short := shortOf(n); len(indent)+used+utf8.RuneCountInString(short) <= lineWidth {
 			b.WriteString(short)
 			return

@@ -13,18 +13,24 @@ import (
 	"mesure/sport/piste"
 )
 
+// example is the example on the page of a format, such as touch.
 func example(t testing.TB, name string) []byte {
 	t.Helper()
-	data, err := os.ReadFile("testdata/" + name)
+	page, err := os.ReadFile("../doc/formats/" + name + ".md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return data
+	_, rest, _ := strings.Cut(string(page), "\n```json\n")
+	body, _, ok := strings.Cut(rest, "```\n")
+	if !ok {
+		t.Fatalf("%s.md has no example", name)
+	}
+	return []byte(body)
 }
 
 // The example uses every field, so what it reads as is a check of each.
 func TestTouchRoundTrip(t *testing.T) {
-	data := example(t, "touch.json")
+	data := example(t, "touch")
 	touch, err := bundle.ReadTouch(bytes.NewReader(data), "touch.json")
 	if err != nil {
 		t.Fatal(err)
@@ -39,7 +45,7 @@ func TestTouchRoundTrip(t *testing.T) {
 }
 
 func TestTouchMeans(t *testing.T) {
-	touch, err := bundle.ReadTouch(bytes.NewReader(example(t, "touch.json")), "touch.json")
+	touch, err := bundle.ReadTouch(bytes.NewReader(example(t, "touch")), "touch.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +75,7 @@ func TestTouchMeans(t *testing.T) {
 }
 
 func TestMarkWithoutSDGetsTheDefault(t *testing.T) {
-	data := strings.Replace(string(example(t, "touch.json")), `"v": 402, "sd_px": 1.5`, `"v": 402`, 1)
+	data := strings.Replace(string(example(t, "touch")), `"v": 402, "sd_px": 1.5`, `"v": 402`, 1)
 	touch, err := bundle.ReadTouch(strings.NewReader(data), "x")
 	if err != nil {
 		t.Fatal(err)
@@ -82,7 +88,7 @@ func TestMarkWithoutSDGetsTheDefault(t *testing.T) {
 // Each case changes one spot of the good example and names the one line that a
 // person then sees.
 func TestTouchRefusals(t *testing.T) {
-	good := string(example(t, "touch.json"))
+	good := string(example(t, "touch"))
 	cases := []struct{ why, from, to, want string }{
 		{"wrong side", `"who": "right", "what": "guard"`, `"who": "lefft", "what": "guard"`,
 			`bout7.json: /marks/3/who: "lefft" is neither "left" nor "right"`},
@@ -103,9 +109,9 @@ func TestTouchRefusals(t *testing.T) {
 		{"missing field", `"id": "live", `, ``,
 			`bout7.json: /takes/0: "id" is missing: add it`},
 		{"not a number", `"u": 590.5`, `"u": NaN`,
-			`bout7.json: /marks/0/u: line 44, column 73: NaN is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 45, column 73: NaN is not a number: measure it again or leave it out`},
 		{"infinite", `"u": 590.5`, `"u": -Infinity`,
-			`bout7.json: /marks/0/u: line 44, column 73: -Infinity is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 45, column 73: -Infinity is not a number: measure it again or leave it out`},
 		{"overflow", `"u": 590.5`, `"u": 1e400`,
 			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
 		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
@@ -161,7 +167,7 @@ func TestTouchRefusals(t *testing.T) {
 		{"unknown target", `"target": "hand"`, `"target": "hnad"`,
 			`bout7.json: /race/right/target: "hnad" is none of "hand", "forearm", "upper-arm", "mask", "chest", "thigh", "knee", "foot": did you mean "hand"?`},
 		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
-			`bout7.json: line 59, column 4: something follows the end of the object: remove it`},
+			`bout7.json: line 60, column 4: something follows the end of the object: remove it`},
 		{"comma missing", `"number": 8,`, `"number": 8`,
 			`bout7.json: line 19, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
 	}
@@ -183,7 +189,7 @@ func TestTouchRefusals(t *testing.T) {
 }
 
 func TestNotATouchAtAll(t *testing.T) {
-	good := string(example(t, "touch.json"))
+	good := string(example(t, "touch"))
 	cases := []struct{ why, data, want string }{
 		{"nothing", "", "f: the file is empty: it should hold a JSON object"},
 		{"blank", " \n\t", "f: the file is empty: it should hold a JSON object"},
@@ -216,7 +222,7 @@ func TestNotATouchAtAll(t *testing.T) {
 }
 
 func TestByteOrderMarkIsSkipped(t *testing.T) {
-	data := append([]byte("\xef\xbb\xbf"), example(t, "touch.json")...)
+	data := append([]byte("\xef\xbb\xbf"), example(t, "touch")...)
 	if _, err := bundle.ReadTouch(bytes.NewReader(data), "f"); err != nil {
 		t.Error(err)
 	}
@@ -231,7 +237,7 @@ func TestTouchTooLarge(t *testing.T) {
 }
 
 func TestProblemsAreCollected(t *testing.T) {
-	data := strings.ReplaceAll(string(example(t, "touch.json")), `"u": `, `"uu": `)
+	data := strings.ReplaceAll(string(example(t, "touch")), `"u": `, `"uu": `)
 	_, err := bundle.ReadTouch(strings.NewReader(data), "f")
 	var e *bundle.Error
 	if !errors.As(err, &e) || len(e.Problems) != 10 {
@@ -244,7 +250,7 @@ func TestProblemsAreCollected(t *testing.T) {
 
 // What ReadTouch refuses is not written either.
 func TestWriteRefusesWhatReadWould(t *testing.T) {
-	read := func() []byte { return example(t, "touch.json") }
+	read := func() []byte { return example(t, "touch") }
 	touch, err := bundle.ReadTouch(bytes.NewReader(read()), "f")
 	if err != nil {
 		t.Fatal(err)
