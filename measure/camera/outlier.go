@@ -1,0 +1,168 @@
+package camera
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// frame is one picture on its way to a placing.
+type frame struct {
+	pic Picture
+	opt Options
+}
+
+// spare is how many residual equations are left over for n points.
+func (f frame) spare(points, params int) int { return 2*points - params }
+
+// misfit reports whether a sum of squared residuals is far above the marking
+// noise, and its ratio to what noise leads one to expect. Priors are weak, so
+// that they count as no equations.
+func misfit(chi float64, spare int) (ratio float64, far bool) {
+	dof := math.Max(1, float64(spare))
+	return chi / dof, distuv.ChiSquared{K: dof}.Survival(chi) < float64(MisfitChance)
+}
+
+// best fits the points from the best starts and keeps the fit of least cost.
+func (f frame) best(points []Point, weight []float64, starts []seed) (solved, error) {
+	var best solved
+	err := fmt.Errorf("%s: %w", names(points), ErrNoFit)
+	found := false
+	for i, s := range starts {
+		if i >= startsTried {
+			break
+		}
+		all, e := single(s, points, weight, f.pic.Width, f.opt).solve()
+		if e != nil {
+			if !found {
+				err = e
+			}
+			continue
+		}
+		if !found || all[0].cost < best.cost {
+			best, found = all[0], true
+		}
+	}
+	if !found {
+		return solved{}, err
+	}
+	return best, nil
+}
+
+// startsTried is how many starts are followed to the end.
+const startsTried = 3
+
+// fresh fits points that no fit is known of yet.
+func (f frame) fresh(points []Point) (solved, error) {
+	h, err := fitHomography(points)
+	if err != nil {
+		return solved{}, err
+	}
+	if determinant(h.H) > 0 && f.upright() {
+		return solved{}, fmt.Errorf("%s: %w", names(points), ErrMirrored)
+	}
+	return f.best(points, nil, seeds(h, f.pic.Width, f.pic.Height, points, f.opt.Priors))
+}
+
+// upright reports whether the camera is known to stand above the floor.
+func (f frame) upright() bool {
+	_, _, ok := f.opt.Priors.Height.law()
+	return ok
+}
+
+// weighed refits while points lie beyond OutlierSDs: their weight falls with the
+// square of the distance, so that they end up without a say. Where the whole fit
+// is bad, the limit is taken from the fit itself and nothing is discarded.
+func (f frame) weighed(s solved, points []Point) (solved, []float64, error) {
+	weight := make([]float64, len(points))
+	for range weighRounds {
+		off := s.offs(points)
+		limit := float64(OutlierSDs) * math.Max(1, bulk(off))
+		changed := false
+		for i, r := range off {
+			w := 1.0
+			if r > limit {
+				w = square(limit / r)
+			}
+			changed = changed || math.Abs(w-weightAt(weight, i)) > 1e-3
+			weight[i] = w
+		}
+		if !changed {
+			break
+		}
+		next, err := f.best(points, weight, []seed{{s.lens, s.pose, 0}})
+		if err != nil {
+			return solved{}, nil, err
+		}
+		s = next
+	}
+	return s, weight, nil
+}
+
+// weighRounds bounds the rounds of reweighting.
+const weighRounds = 12
+
+// weightAt reads a weight, of which zero means that none was set.
+func weightAt(w []float64, i int) float64 {
+	if w[i] == 0 {
+		return 1
+	}
+	return w[i]
+}
+
+// offs is the distance of every mark from the fit, in marking errors.
+func (s solved) offs(points []Point) []float64 {
+	out := make([]float64, len(points))
+	for i, p := range points {
+		px, ok := s.lens.project(s.pose, at(p.On), nil)
+		if !ok {
+			out[i] = wall
+			continue
+		}
+		out[i] = math.Hypot(px.U-p.At.U, px.V-p.At.V) / p.sd()
+	}
+	return out
+}
+
+// bulk is the scale of the middle half of the distances: 1 where they are pure
+// marking noise, whose median in two directions is √(2 ln 2).
+func bulk(off []float64) float64 {
+	sorted := slices.Clone(off)
+	slices.Sort(sorted)
+	n := len(sorted)
+	return (sorted[(n-1)/2] + sorted[n/2]) / 2 / math.Sqrt(2*math.Ln2)
+}
+
+// suspect looks for the one point without which all others agree. It returns
+// the fit without it, or false where no point stands out.
+func (f frame) suspect(points []Point, chi float64) (int, solved, bool) {
+	if len(points) <= MinPoints {
+		return 0, solved{}, false
+	}
+	best, second := math.Inf(1), math.Inf(1)
+	var who int
+	var fit solved
+	for i := range points {
+		rest := slices.Delete(slices.Clone(points), i, i+1)
+		if general(rest) != nil {
+			continue
+		}
+		s, err := f.fresh(rest)
+		if err != nil {
+			continue
+		}
+		if s.chi < best {
+			best, second, who, fit = s.chi, best, i, s
+		} else {
+			second = math.Min(second, s.chi)
+		}
+	}
+	if math.IsInf(best, 1) {
+		return 0, solved{}, false
+	}
+	_, far := misfit(best, f.spare(len(points)-1, fit.n))
+	gain := math.Max(best, 1) * float64(DisagreeGain)
+	return who, fit, !far && chi > gain && second > gain
+}

@@ -1,0 +1,156 @@
+package camera
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"mesure/quantity"
+)
+
+// Place finds the camera of one picture: focal length, place and turn, and k1
+// and the principal point where the options ask for them, as the most probable
+// camera given the marks and weak priors. It makes smallest
+//
+//	Σ ρ(|mark − projected place|²/SD²) + Σ((quantity − prior mean)/prior SD)²
+//
+// where ρ is the plain square up to OutlierSDs and gives points beyond it less
+// and less weight. Starts come from the map of the floor to the picture and from
+// a grid of focal lengths, each with both poses that a flat target allows. The
+// covariance is that of the straightened problem at the optimum; where the
+// residuals are far above the marking noise it is widened by their ratio.
+//
+// World in metres, picture in pixels. Four or more points of the floor are
+// needed, at least two of them off any line through the others. It refuses with
+// the errors of this package (ErrTooFew, ErrCollinear, ErrMirrored …), and warns
+// with the codes of this package where the answer is doubtful.
+//
+// Source: Hartley & Zisserman, Multiple View Geometry, 2nd ed., sections 4 and
+// 8; Zhang, IEEE TPAMI 22(11):1330 (2000).
+func Place(pic Picture, opt Options) (*Placing, error) {
+	f, err := newFrame(pic, opt)
+	if err != nil {
+		return nil, err
+	}
+	if err := general(pic.Points); err != nil {
+		return nil, err
+	}
+	s, named, err := f.fitted()
+	if err != nil {
+		return nil, err
+	}
+	s, weight, err := f.weighed(s, pic.Points)
+	if err != nil {
+		return nil, err
+	}
+	return f.placing(s, weight, named), nil
+}
+
+// newFrame checks what does not depend on the fit.
+func newFrame(pic Picture, opt Options) (frame, error) {
+	if pic.Width < 1 || pic.Height < 1 || float64(pic.Width) > MaxCoordinate || float64(pic.Height) > MaxCoordinate {
+		return frame{}, fmt.Errorf("%d×%d: %w", pic.Width, pic.Height, ErrPicture)
+	}
+	opt.Priors = opt.Priors.filled()
+	return frame{pic, opt}, checked(pic.Points)
+}
+
+// fitted finds the fit to start from: that of all points or, where they do not
+// agree, that without the one point that disagrees, which is then named.
+func (f frame) fitted() (solved, *Warning, error) {
+	pts := f.pic.Points
+	s, err := f.fresh(pts)
+	chi := s.chi
+	if err != nil {
+		if errors.Is(err, ErrMirrored) || errors.Is(err, ErrTooFew) {
+			return solved{}, nil, err
+		}
+		chi = math.Inf(1)
+	} else if _, far := misfit(s.chi, f.spare(len(pts), s.n)); !far {
+		return s, nil, nil
+	}
+	i, rest, ok := f.suspect(pts, chi)
+	if !ok {
+		return s, nil, err
+	}
+	off := rest.offs(pts)[i]
+	return rest, &Warning{Code: CodeDisagrees, About: pts[i].label(), Doubt: off,
+		Text: fmt.Sprintf("%s lies %.0f marking errors from where the other points put it and was given no weight: check its label and its mark", pts[i].label(), off)}, nil
+}
+
+// placing states the result.
+func (f frame) placing(s solved, weight []float64, named *Warning) *Placing {
+	pts := f.pic.Points
+	spare := f.spare(len(pts), s.n)
+	ratio, far := misfit(s.chi, spare)
+	if far {
+		for i := range s.cov {
+			s.cov[i] *= ratio
+		}
+	}
+	p := newPlacing(s, f.opt.Priors.Scale)
+	p.width, p.height = f.pic.Width, f.pic.Height
+	p.residuals(pts)
+	if named != nil {
+		p.Warnings = append(p.Warnings, *named)
+	} else {
+		p.Warnings = append(p.Warnings, discounted(pts, weight, s.offs(pts))...)
+	}
+	if far {
+		p.Warnings = append(p.Warnings, f.explain(s, math.Sqrt(ratio))...)
+	}
+	if spare <= 1 {
+		p.Warnings = append(p.Warnings, Warning{Code: CodeNoSpare, Doubt: float64(spare),
+			Text: fmt.Sprintf("%d points leave %d equations to spare, so that a wrong mark cannot show: add a point", len(pts), max(spare, 0))})
+	}
+	p.Warnings = append(p.Warnings, p.doubts(pts)...)
+	p.Warnings = append(p.Warnings, f.pic.offImage()...)
+	return p
+}
+
+// discounted warns of points that lost most of their weight.
+func discounted(pts []Point, weight, off []float64) []Warning {
+	var ws []Warning
+	for i, w := range weight {
+		if w < 0.5 {
+			ws = append(ws, Warning{Code: CodeDisagrees, About: pts[i].label(), Doubt: off[i],
+				Text: fmt.Sprintf("%s lies %.1f marking errors from where the other points put it and was given little weight: check its label and its mark", pts[i].label(), off[i])})
+		}
+	}
+	return ws
+}
+
+// explain says that the residuals are far above the noise, and looks for what
+// would mend it: two labels exchanged, or the lens distortion.
+func (f frame) explain(s solved, ratio float64) []Warning {
+	pts := f.pic.Points
+	var more []Warning
+	mend := "check the labels and the marks"
+	if i, j, ok := swappedPair(pts); ok {
+		swapped := append([]Point(nil), pts...)
+		swapped[i].At, swapped[j].At = pts[j].At, pts[i].At
+		if t, err := f.fresh(swapped); err == nil && t.chi*float64(DisagreeGain) < s.chi {
+			if _, far := misfit(t.chi, f.spare(len(pts), t.n)); !far {
+				mend = "two labels are swapped"
+				more = append(more, Warning{Code: CodeSwap, About: pts[i].label() + ", " + pts[j].label(), Doubt: ratio,
+					Text: fmt.Sprintf("exchanging the labels of %s and %s would make all points agree", pts[i].label(), pts[j].label())})
+			}
+		}
+	}
+	if !f.opt.Distortion && f.spare(len(pts), s.n) > 2 {
+		bent := f
+		bent.opt.Distortion = true
+		if t, err := bent.best(pts, nil, []seed{{s.lens, s.pose, 0}}); err == nil && t.chi*float64(DisagreeGain) < s.chi {
+			mend = "the lens distorts, so let k1 be fitted; or a label is wrong"
+			more = append(more, Warning{Code: CodeDistortion, Doubt: t.lens.K1,
+				Text: fmt.Sprintf("a lens distortion of k1 = %.3f would lower the residuals to %.1f times the marking noise: let it be fitted", t.lens.K1, math.Sqrt(t.chi/math.Max(1, float64(f.spare(len(pts), t.n)))))})
+		} else if len(more) == 0 {
+			mend = "check the labels and the marks, or let lens distortion be fitted"
+		}
+	}
+	return append([]Warning{{Code: CodeMisfit, Doubt: ratio,
+		Text: fmt.Sprintf("the residuals are %.1f times the marking noise: %s", ratio, mend)}}, more...)
+}
+
+// degrees is for messages only.
+func degrees(r quantity.Radians) float64 { return float64(r) * 180 / math.Pi }

@@ -1,0 +1,286 @@
+package camera
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"mesure/quantity"
+)
+
+// PlaceTogether finds the cameras of several pictures of one take: the camera's
+// place is the same in all of them, and so are k1 and the principal point where
+// they are fitted; pan, tilt, roll and focal length are each picture's own. All
+// are fitted at once, with the cost that Place states. A picture that shows only
+// two or three points is placed through the others.
+//
+// One result for each picture, in order. It refuses what Place refuses, naming
+// the picture by its number from 1; ErrTooFew for a picture with fewer than
+// MinSharedPoints points; and ErrShared where no picture places the camera on its
+// own. A picture that puts the camera elsewhere is warned of with CodeMoved.
+func PlaceTogether(pics []Picture, opt Options) ([]*Placing, error) {
+	if len(pics) == 0 {
+		return nil, ErrShared
+	}
+	frames := make([]frame, len(pics))
+	for i, pic := range pics {
+		f, err := newFrame(pic, opt)
+		if err == nil && len(pic.Points) < MinSharedPoints {
+			err = fmt.Errorf("%d marked: %w", len(pic.Points), ErrTooFew)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("picture %d: %w", i+1, err)
+		}
+		frames[i] = f
+	}
+	t := take{frames: frames, alone: make([]*Placing, len(pics))}
+	if err := t.anchors(); err != nil {
+		return nil, err
+	}
+	if len(pics) == 1 {
+		return t.alone, nil
+	}
+	return t.joint()
+}
+
+// take is the pictures of one take on their way to placings.
+type take struct {
+	frames []frame
+	alone  []*Placing // those that can be placed on their own
+}
+
+// anchors places every picture that can be placed on its own.
+func (t *take) anchors() error {
+	var first error
+	any := false
+	for i, f := range t.frames {
+		if len(f.pic.Points) < MinPoints || general(f.pic.Points) != nil {
+			continue
+		}
+		p, err := Place(f.pic, f.opt)
+		if err != nil {
+			if first == nil {
+				first = fmt.Errorf("picture %d: %w", i+1, err)
+			}
+			continue
+		}
+		t.alone[i] = p
+		any = true
+	}
+	if any {
+		return nil
+	}
+	if first != nil {
+		return first
+	}
+	if len(t.frames) == 1 {
+		_, err := Place(t.frames[0].pic, t.frames[0].opt)
+		return fmt.Errorf("picture 1: %w", err)
+	}
+	return ErrShared
+}
+
+// joint fits all pictures at once, and again while points lose weight.
+func (t *take) joint() ([]*Placing, error) {
+	centre := t.meanCentre()
+	starts := make([]seed, len(t.frames))
+	for i, f := range t.frames {
+		s, err := t.start(i, f, centre)
+		if err != nil {
+			return nil, fmt.Errorf("picture %d: %w", i+1, err)
+		}
+		starts[i] = s
+	}
+	weights := make([][]float64, len(t.frames))
+	for i, f := range t.frames {
+		weights[i] = make([]float64, len(f.pic.Points))
+		for k := range weights[i] {
+			weights[i][k] = 1
+		}
+	}
+	var all []solved
+	for range weighRounds {
+		var err error
+		if all, err = t.bundle(starts, centre, weights).solve(); err != nil {
+			return nil, err
+		}
+		if !t.reweigh(all, weights) {
+			break
+		}
+		for i, s := range all {
+			starts[i] = seed{s.lens, s.pose, 0}
+		}
+		centre = all[0].pose.centre
+	}
+	return t.placings(all, weights), nil
+}
+
+// bundle states the joint fit.
+func (t *take) bundle(starts []seed, centre vec, weights [][]float64) *bundle {
+	b := &bundle{}
+	opt := t.frames[0].opt
+	base := t.sharedLens(starts)
+	lens := b.lensSlots(base, t.frames[0].pic.Width, opt)
+	at := b.centreSlots(centre, opt.Priors)
+	for i, s := range starts {
+		v := &view{lens: s.lens, pose: pose{s.pose.turn, centre}, points: t.frames[i].pic.Points, weight: weights[i]}
+		v.slots = slots{lens: lens, centre: at}
+		b.look(v, opt.Priors)
+	}
+	return b
+}
+
+// sharedLens is what the pictures' lenses have in common: the mean k1.
+func (t *take) sharedLens(starts []seed) Lens {
+	l := starts[0].lens
+	l.K1 = 0
+	for _, s := range starts {
+		l.K1 += s.lens.K1 / float64(len(starts))
+	}
+	return l
+}
+
+// meanCentre is the place of the camera by the pictures placed on their own: the
+// one whose place is surest.
+func (t *take) meanCentre() vec {
+	best, least := vec{}, math.Inf(1)
+	for _, p := range t.alone {
+		if p == nil {
+			continue
+		}
+		v := p.Position[0].Variance() + p.Position[1].Variance() + p.Position[2].Variance()
+		if v < least {
+			best, least = p.pose.centre, v
+		}
+	}
+	return best
+}
+
+// start is where the joint fit begins for one picture: its own placing, moved to
+// the common place, or the turn and focal length that bring its points nearest.
+func (t *take) start(i int, f frame, centre vec) (seed, error) {
+	var k1, n float64
+	var lens []Lens
+	for _, p := range t.alone {
+		if p != nil {
+			k1 += p.lens.K1
+			n++
+			lens = append(lens, p.lens)
+		}
+	}
+	base := middleOf(f.pic.Width, f.pic.Height)
+	base.K1 = k1 / n
+	var tried []seed
+	add := func(focal float64) {
+		l := base
+		l.Fx, l.Fy = focal, focal
+		if r, ok := turnTowards(centre, l, f.pic.Points); ok {
+			q := pose{r, centre}
+			c := misses(l, q, f.pic.Points)
+			if f.opt.Priors.Roll > 0 {
+				c += square(q.roll() / float64(f.opt.Priors.Roll))
+			}
+			tried = append(tried, seed{l, q, c})
+		}
+	}
+	if p := t.alone[i]; p != nil {
+		add(p.lens.Fx)
+	} else {
+		for _, l := range lens {
+			for k := -zoomSteps; k <= zoomSteps; k++ {
+				add(l.Fx * math.Pow(2, float64(k)/2))
+			}
+		}
+	}
+	if len(tried) == 0 {
+		return seed{}, fmt.Errorf("%s: %w", names(f.pic.Points), ErrNoFit)
+	}
+	sort.SliceStable(tried, func(a, b int) bool { return tried[a].cost < tried[b].cost })
+	if math.IsInf(tried[0].cost, 1) {
+		return seed{}, fmt.Errorf("%s: %w", names(f.pic.Points), ErrNoFit)
+	}
+	return tried[0], nil
+}
+
+// zoomSteps is how many half octaves of zoom up and down are tried as starts.
+const zoomSteps = 4
+
+// reweigh sets the weights anew and reports whether any changed.
+func (t *take) reweigh(all []solved, weights [][]float64) bool {
+	changed := false
+	var every []float64
+	offs := make([][]float64, len(all))
+	for i, s := range all {
+		offs[i] = s.offs(t.frames[i].pic.Points)
+		every = append(every, offs[i]...)
+	}
+	limit := float64(OutlierSDs) * math.Max(1, bulk(every))
+	for i := range offs {
+		for k, r := range offs[i] {
+			w := 1.0
+			if r > limit {
+				w = square(limit / r)
+			}
+			changed = changed || math.Abs(w-weights[i][k]) > 1e-3
+			weights[i][k] = w
+		}
+	}
+	return changed
+}
+
+// placings states the results.
+func (t *take) placings(all []solved, weights [][]float64) []*Placing {
+	chi, equations, params := 0.0, 0, 3
+	for i, s := range all {
+		chi += s.chi
+		equations += 2 * len(t.frames[i].pic.Points)
+		params += s.n - 3
+	}
+	// k1 and the principal point are shared as well.
+	params -= (len(all) - 1) * (all[0].n - atCentre - 3)
+	ratio, far := misfit(chi, equations-params)
+	out := make([]*Placing, len(all))
+	for i, s := range all {
+		f := t.frames[i]
+		if far {
+			for k := range s.cov {
+				s.cov[k] *= ratio
+			}
+		}
+		p := newPlacing(s, f.opt.Priors.Scale)
+		p.width, p.height = f.pic.Width, f.pic.Height
+		p.residuals(f.pic.Points)
+		p.Warnings = append(p.Warnings, discounted(f.pic.Points, weights[i], s.offs(f.pic.Points))...)
+		if far {
+			p.Warnings = append(p.Warnings, Warning{Code: CodeMisfit, Doubt: math.Sqrt(ratio),
+				Text: fmt.Sprintf("over the take, the residuals are %.1f times the marking noise: check the labels, whether the camera stood still, and lens distortion", math.Sqrt(ratio))})
+		}
+		if w, ok := t.moved(i, p); ok {
+			p.Warnings = append(p.Warnings, w)
+		}
+		p.Warnings = append(p.Warnings, p.doubts(f.pic.Points)...)
+		p.Warnings = append(p.Warnings, f.pic.offImage()...)
+		out[i] = p
+	}
+	return out
+}
+
+// moved compares the camera's place in one picture with the common one.
+func (t *take) moved(i int, p *Placing) (Warning, bool) {
+	own := t.alone[i]
+	if own == nil {
+		return Warning{}, false
+	}
+	worst := 0.0
+	for k := range 3 {
+		// The common place rests on this picture too, so that its variance is part
+		// of the picture's own.
+		v := own.cov[(atCentre+k)*own.n+atCentre+k]
+		worst = math.Max(worst, math.Abs(own.pose.centre[k]-p.pose.centre[k])/math.Sqrt(v))
+	}
+	if quantity.Ratio(worst) <= MovedSDs {
+		return Warning{}, false
+	}
+	return Warning{Code: CodeMoved, Doubt: worst,
+		Text: fmt.Sprintf("on its own, this picture puts the camera %.1f standard deviations from where the take has it: check that the camera stood still, or split the take", worst)}, true
+}
