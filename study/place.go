@@ -1,6 +1,9 @@
 package study
 
 import (
+	"math"
+
+	"mesure/measure/camera"
 	"mesure/quantity"
 	"mesure/sport/mark"
 )
@@ -61,4 +64,80 @@ type FloorPlace struct {
 // ActionPlace is a point of the plane of action.
 type ActionPlace struct {
 	X, Y, Z quantity.Of[quantity.Metres]
+}
+
+// CodeNoPlace is the code of the warning that an image point has no place of
+// one kind.
+const CodeNoPlace = "no-such-place"
+
+// Place finds the camera of one picture and, where asked, reads one image point
+// through it.
+//
+// Errors: *Refusal at "/points" where the points allow no camera, at "" where
+// the image point is not a number or its SD is not positive. An image point
+// without a place on the floor or in the plane of action is no error: that place
+// is nil, and a warning says why. Nothing of the ask is changed.
+func Place(ask PlaceAsk) (*PlaceReport, error) {
+	width := ask.PisteWidth
+	if width == 0 {
+		width = (&Touch{}).Width()
+	}
+	size := mark.Clip{Width: ask.Width, Height: ask.Height}
+	pic := pictureOf(Placing{Points: ask.Points}, size, width)
+	for i, q := range ask.Points {
+		pic.Points[i].Name = q.Name // a free point is named by its place
+	}
+	p, err := camera.Place(pic, camera.Options{Distortion: ask.Distortion, Cropped: ask.Cropped})
+	if err != nil {
+		return nil, &Refusal{At: "/points", What: err.Error(), Because: err}
+	}
+	r := &PlaceReport{Camera: placedFrame(view{}, p, ask.Width, ask.Height, width), Noise: noiseOf(pic.Points)}
+	for i, w := range p.Warnings {
+		r.Camera.Warnings[i].About = w.About // there is only this one picture
+	}
+	if ask.At == nil {
+		return r, nil
+	}
+	r.At, err = placeAt(p, *ask.At, sdOr(float64(ask.AtSD)), ask.Plane)
+	if err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// noiseOf is the root mean square of the marking errors.
+func noiseOf(points []camera.Point) quantity.Pixels {
+	sum := 0.0
+	for _, p := range points {
+		sum += float64(p.SD * p.SD)
+	}
+	return quantity.Pixels(math.Sqrt(sum / float64(len(points))))
+}
+
+// placeAt reads one image point as a point of the floor and as one of the plane
+// of action.
+func placeAt(p *camera.Placing, px mark.Pixel, sd quantity.Pixels, plane quantity.Metres) (*AtPlace, error) {
+	if !(math.Abs(px.U) <= camera.MaxCoordinate) || !(math.Abs(px.V) <= camera.MaxCoordinate) || !(math.Abs(float64(plane)) <= camera.MaxCoordinate) {
+		return nil, &Refusal{What: camera.ErrNotFinite.Error(), Because: camera.ErrNotFinite}
+	}
+	if !(sd > 0) || math.IsInf(float64(sd), 0) {
+		return nil, &Refusal{What: camera.ErrSD.Error(), Because: camera.ErrSD}
+	}
+	a := &AtPlace{Pixel: px, SD: sd}
+	none := func(what string, err error) {
+		a.Warnings = append(a.Warnings, Warning{Code: CodeNoPlace, About: what, Doubt: 1, Text: err.Error()})
+	}
+	if j, err := p.Floor(px, sd); err != nil {
+		none("on the floor", err)
+	} else {
+		a.Floor = &FloorPlace{X: quantity.Part[quantity.Metres](j, 0), Y: quantity.Part[quantity.Metres](j, 1)}
+	}
+	upright := camera.PlaneAt(plane)
+	if j, err := p.Locate(upright, []camera.Sighting{{At: px, SD: sd, OffSD: ArmOffPlane}}); err != nil {
+		none("in the plane of action", err)
+	} else {
+		part := func(i int) quantity.Of[quantity.Metres] { return quantity.Part[quantity.Metres](j, i) }
+		a.Action = &ActionPlace{X: part(0), Y: part(1), Z: part(2)}
+	}
+	return a, nil
 }

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+
+	"mesure/store/sqlite"
+	"mesure/study"
+)
+
+// libraryVariable is the environment variable that names the library folder.
+const libraryVariable = "MESURE_LIBRARY"
+
+// libraryFolder decides where the library is: the flag, else the environment,
+// else "mesure" in the user's data folder (XDG Base Directory Specification,
+// version 0.8: $XDG_DATA_HOME, by default ~/.local/share).
+func libraryFolder(flag string) (string, error) {
+	if flag != "" {
+		return filepath.Abs(flag)
+	}
+	if dir := os.Getenv(libraryVariable); dir != "" {
+		return filepath.Abs(dir)
+	}
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "mesure"), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", &fault{code: library, err: errors.New("there is no home folder to keep the library in"),
+			hint: "Say where it is with --library DIR or " + libraryVariable + "."}
+	}
+	return filepath.Join(home, ".local", "share", "mesure"), nil
+}
+
+// openLibrary opens the library and holds its lock until it is closed.
+func (b *bench) openLibrary(ctx context.Context) (study.Library, error) {
+	dir, err := libraryFolder(b.library)
+	if err != nil {
+		return nil, err
+	}
+	lib, err := sqlite.Open(ctx, dir)
+	return lib, at(dir, err)
+}

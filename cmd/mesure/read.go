@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"mesure/study"
+)
+
+// readOptions are the values that "mesure read" works with.
+type readOptions struct {
+	// Touch is an ID of the library or the path of a touch file.
+	Touch  string
+	Draws  int
+	Seed   uint64
+	Engine engine
+	// All prints every gap, not only the nearest ones.
+	All bool
+}
+
+func newReadCommand(b *bench) *cobra.Command {
+	var o readOptions
+	cmd := &cobra.Command{
+		Use:   "read TOUCH|FILE",
+		Short: "Measure one touch: gaps in metres and the race, each with its ±",
+		Long: `Measure one touch of the library, or of a touch file: where the points were, how
+far each was from its targets at every marked instant, and whose would have
+arrived first.
+
+` + exitHelp(badFile, refused, badVideo, library, disk),
+		Example: "  mesure read touch.json\n  mesure read touch.json --json --draws 100000 > reading.json",
+		Args:    arguments("TOUCH|FILE"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.Touch = args[0]
+			r, err := runRead(cmd.Context(), b, o)
+			if err != nil {
+				return err
+			}
+			if b.asJSON {
+				return writeReading(b.out, r)
+			}
+			b.printReading(r, o.All)
+			return nil
+		},
+	}
+	addReadFlags(cmd, &o)
+	cmd.Flags().BoolVar(&o.All, "all", false, "print the gap to every target at every instant")
+	return cmd
+}
+
+// addReadFlags adds the flags of every command that reads a touch.
+func addReadFlags(cmd *cobra.Command, o *readOptions) {
+	f := cmd.Flags()
+	f.IntVar(&o.Draws, "draws", study.DefaultDraws, "how many times the race is drawn")
+	f.Uint64Var(&o.Seed, "seed", study.DefaultSeed, "seed of the draws; equal seeds give equal readings")
+	f.Var(&o.Engine, "engine", "what decodes the video: `auto|embedded|native`")
+}
+
+// fewestDraws is what study.Read accepts; fewer say nothing about a chance.
+const fewestDraws = 100
+
+func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, error) {
+	if o.Draws < fewestDraws || o.Draws > study.MaxDraws {
+		return nil, misuse("--draws: %d is not between %d and %d", o.Draws, fewestDraws, study.MaxDraws)
+	}
+	return nil, fmt.Errorf("not wired")
+}

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// printReading shows a reading as text.
+func (b *bench) printReading(r *study.Reading, all bool) {
+	b.heading(r)
+	b.printPlacings(r)
+	b.printMoments(r)
+	b.printGaps(r, all)
+	if r.Race != nil {
+		b.printRace(r)
+	}
+	b.warnings(r.Warnings)
+	b.note(fmt.Sprintf("± is one standard deviation, [ ] holds 95 %%. %d draws, seed %d, readings version %s.", r.Draws, r.Seed, r.Version))
+}
+
+// heading names the touch.
+func (b *bench) heading(r *study.Reading) {
+	t := r.Touch
+	title := t.Title
+	if title == "" {
+		title = "Touch without a title"
+	}
+	fmt.Fprintln(b.out, b.styled(bold, title))
+	var parts []string
+	if left, right := t.Bout.Left.Name, t.Bout.Right.Name; left != "" && right != "" {
+		parts = append(parts, left+" (left) against "+right+" (right)")
+	}
+	if t.Number > 0 {
+		parts = append(parts, fmt.Sprintf("touch %d at %d:%d", t.Number, t.Before.Left, t.Before.Right))
+	}
+	if t.Invented {
+		parts = append(parts, "invented")
+	}
+	if len(parts) > 0 {
+		b.wrapped(b.out, "", strings.Join(parts, ", "))
+	}
+}
+
+func (b *bench) printPlacings(r *study.Reading) {
+	if len(r.Placings) == 0 {
+		return
+	}
+	b.title("Cameras")
+	rows := b.table("take", ">frame", ">focal length", ">height", ">distance", ">points off by")
+	for _, p := range r.Placings {
+		rows.row(p.Take, fmt.Sprint(p.Frame), plusMinus(p.Focal, 1)+" px",
+			plusMinus(p.Position[2], 1)+" m", plusMinus(away(p.Position[1]), 1)+" m", fmt.Sprintf("%.1f px", float64(p.RMS)))
+	}
+	rows.write(b.out)
+}
+
+// away turns the y of a camera, which stands on the near side where y is
+// negative, into its distance from the long axis, for printing.
+func away(y quantity.Of[quantity.Metres]) quantity.Of[quantity.Metres] {
+	return quantity.Of[quantity.Metres]{Mean: -y.Mean, SD: y.SD, Lo: -y.Hi, Hi: -y.Lo}
+}
+
+func (b *bench) printMoments(r *study.Reading) {
+	if len(r.Moments) == 0 {
+		return
+	}
+	b.title("Moments")
+	rows := b.table("moment", "take", ">frames", ">at", "")
+	for _, m := range r.Moments {
+		rows.row(nameOf(m.Moment), m.Moment.Take, fmt.Sprintf("%d–%d", m.Moment.After, m.Moment.By),
+			plusMinus(m.At, millisecond)+" ms", between(m.At, millisecond))
+	}
+	rows.write(b.out)
+}
+
+// millisecond is how many milliseconds a second has, for printing.
+const millisecond = 1000
+
+// nameOf returns what the coach called a moment.
+func nameOf(m mark.Moment) string {
+	if m.Name != "" {
+		return m.Name
+	}
+	return m.ID
+}
+
+func (b *bench) printGaps(r *study.Reading, all bool) {
+	rows := b.table("instant", ">frame", "point of", "to the", ">gap", "measure", ">chance", "")
+	for _, i := range r.Instants {
+		name := i.Take
+		if m, known := r.Touch.Moment(i.Moment); known {
+			name = nameOf(m)
+		}
+		frame := fmt.Sprint(i.Frame)
+		atRace := r.Race != nil && r.Race.Take == i.Take && r.Race.Frame == i.Frame
+		for _, g := range i.Gaps {
+			if !all && !g.Nearest && !atRace {
+				continue
+			}
+			near := ""
+			if g.Nearest {
+				near = "nearest"
+			}
+			rows.row(name, frame, g.Of.String(), string(g.Target), plusMinus(g.Gap, 1)+" m", g.Band, percent(g.Chance), near)
+			name, frame = "", ""
+		}
+	}
+	if len(rows.rows) == 0 {
+		return
+	}
+	b.title("Gaps, from a point to a target of the opponent")
+	rows.write(b.out)
+}
+
+func (b *bench) printRace(r *study.Reading) {
+	race := r.Race
+	from := fmt.Sprintf("frame %d of %s", race.Frame, race.Take)
+	if m, known := r.Touch.Moment(race.Moment); known {
+		from = nameOf(m)
+	}
+	b.title("The race, from " + from)
+	if race.Finding != "" {
+		b.wrapped(b.out, "  ", race.Finding)
+		fmt.Fprintln(b.out)
+	}
+	runs := b.table("", "action", "to the", ">gap", ">starts", ">arrives", "", ">chance to arrive")
+	for _, s := range mark.Sides {
+		run := race.Runs[s]
+		runs.row(s.String(), run.Action, string(run.Target), plusMinus(run.Gap, 1)+" m",
+			plusMinus(run.Onset, millisecond)+" ms", plusMinus(run.Arrival, millisecond)+" ms", between(run.Arrival, millisecond), percent(run.Arrives))
+	}
+	runs.write(b.out)
+	fmt.Fprintln(b.out)
+	lamps := b.table("lamps", ">chance", "")
+	for _, o := range []struct {
+		name string
+		q    quantity.Of[quantity.Chance]
+	}{{"left only", race.LeftOnly}, {"right only", race.RightOnly}, {"both", race.Both}, {"neither", race.Neither}} {
+		lamps.row(o.name, plusMinus(o.q, 100)+" %", between(o.q, 100))
+	}
+	lamps.row("left first", plusMinus(race.LeftFirst, 100)+" %", between(race.LeftFirst, 100))
+	lamps.row("left earlier by", plusMinus(race.Margin, millisecond)+" ms", between(race.Margin, millisecond))
+	lamps.write(b.out)
+	if len(race.Matters) > 0 {
+		b.title("What the margin hangs on")
+		rows := b.table("", ">share", "")
+		for _, m := range race.Matters {
+			rows.row(m.Name, fmt.Sprintf("%.0f %%", float64(m.Share)*100), m.Mend)
+		}
+		rows.write(b.out)
+	}
+}
