@@ -1,0 +1,207 @@
+package timing
+
+import "math"
+
+// course is by how much a gap is closed at the time t: the sum of up to four
+// minimum-jerk movements, two of the fencer's own and two of the opponent's.
+// Times are seconds from the start of the race, lengths metres. What happened
+// before the start is in the gap already.
+type course struct {
+	n     int
+	terms [4]term
+	// falling is true once a term goes backwards.
+	falling bool
+}
+
+// term is one movement: length·m((t − start)/whole).
+type term struct{ length, start, inv, end float64 }
+
+// add appends a movement; one without length is left out.
+func (c *course) add(length, start, whole float64) {
+	if length == 0 {
+		return
+	}
+	c.terms[c.n] = term{length, start, 1 / whole, start + whole}
+	c.n++
+	if length < 0 {
+		c.falling = true
+	}
+}
+
+// at returns the sum and its derivative.
+func (c *course) at(t float64) (v, speed float64) {
+	for i := range c.n {
+		k := &c.terms[i]
+		tau := (t - k.start) * k.inv
+		if tau <= 0 {
+			continue
+		}
+		if tau >= 1 {
+			v += k.length
+			continue
+		}
+		u := tau * tau
+		v += k.length * (u * tau * (10 + tau*(6*tau-15)))
+		r := 1 - tau
+		speed += k.length * k.inv * (30 * u * r * r)
+	}
+	return v, speed
+}
+
+// Tolerances of first: a step of Newton's method that moves by less than
+// timeTolerance leaves an error of its square times half the curvature over the
+// speed, below 10⁻¹⁰ s. maxSteps bounds the search where the speed vanishes, as
+// at the very end of the reach; halving alone gets there.
+const (
+	timeTolerance = 1e-6
+	maxSteps      = 80
+)
+
+// first returns the first t ≥ 0 at which the course has closed the gap, and
+// false where it never does. guess may be NaN.
+func (c *course) first(gap, guess float64) (float64, bool) {
+	if gap <= 0 {
+		return 0, true
+	}
+	lo, hi, most := math.Inf(1), 0.0, 0.0
+	for i := range c.n {
+		k := &c.terms[i]
+		if k.start < lo {
+			lo = k.start
+		}
+		if k.end > hi {
+			hi = k.end
+		}
+		if k.length > 0 {
+			most += k.length
+		}
+	}
+	if lo < 0 { // part of the movement was over when the gap was measured
+		lo = 0
+		done, _ := c.at(0)
+		gap += done
+	}
+	if most < gap {
+		return 0, false
+	}
+	if c.falling {
+		return c.firstOfFalling(gap, lo, hi)
+	}
+	return c.between(gap, lo, hi, guess), true
+}
+
+// between finds a t in [lo, hi] at which the course crosses the gap, given that
+// it lies below at lo and not below at hi.
+func (c *course) between(gap, lo, hi, guess float64) float64 {
+	t := guess
+	if !(t > lo && t < hi) {
+		t = (lo + hi) / 2
+	}
+	for range maxSteps {
+		v, speed := c.at(t)
+		off := gap - v
+		if off > 0 {
+			lo = t
+		} else {
+			hi = t
+		}
+		next := t + off/speed
+		if !(next > lo && next < hi) { // also where the speed is zero
+			if off == 0 || hi-lo < 1e-12 {
+				return t
+			}
+			next = (lo + hi) / 2
+		} else if d := next - t; d < timeTolerance && d > -timeTolerance {
+			return next
+		}
+		t = next
+	}
+	return t
+}
+
+// firstOfFalling is first for a course that may go backwards. Between the
+// starts, middles and ends of its movements each of them is smooth and bends one
+// way, so that the course there has at most a few turns; a turn that could reach
+// the gap is looked for.
+func (c *course) firstOfFalling(gap, from, to float64) (float64, bool) {
+	var cuts [14]float64
+	cuts[0], cuts[1] = from, to
+	n := 2
+	for i := range c.n {
+		k := &c.terms[i]
+		for _, t := range [3]float64{k.start, (k.start + k.end) / 2, k.end} {
+			if t > from && t < to {
+				cuts[n] = t
+				n++
+			}
+		}
+	}
+	for i := 1; i < n; i++ { // insertion sort
+		for j := i; j > 0 && cuts[j] < cuts[j-1]; j-- {
+			cuts[j], cuts[j-1] = cuts[j-1], cuts[j]
+		}
+	}
+	lo := cuts[0]
+	vlo, slo := c.at(lo)
+	for i := 1; i < n; i++ {
+		hi := cuts[i]
+		if hi == lo {
+			continue
+		}
+		vhi, shi := c.at(hi)
+		if vhi >= gap {
+			return c.between(gap, lo, hi, math.NaN()), true
+		}
+		if vlo+c.rise(lo, hi) >= gap && (slo > 0 || shi < 0) {
+			if top, ok := c.crest(gap, lo, hi); ok {
+				return c.between(gap, lo, top, math.NaN()), true
+			}
+		}
+		lo, vlo, slo = hi, vhi, shi
+	}
+	return 0, false
+}
+
+// rise is by how much the forward movements alone advance between two times.
+func (c *course) rise(lo, hi float64) float64 {
+	sum := 0.0
+	for i := range c.n {
+		if k := &c.terms[i]; k.length > 0 {
+			sum += k.length * (MinimumJerk((hi-k.start)*k.inv) - MinimumJerk((lo-k.start)*k.inv))
+		}
+	}
+	return sum
+}
+
+// crestParts is into how many parts an interval is cut in search of a turn.
+const crestParts = 16
+
+// crest looks for a t in (lo, hi) at which the course has closed the gap.
+func (c *course) crest(gap, lo, hi float64) (float64, bool) {
+	step := (hi - lo) / crestParts
+	_, before := c.at(lo)
+	for i := 1; i <= crestParts; i++ {
+		b := lo + float64(i)*step
+		v, speed := c.at(b)
+		if v >= gap && i < crestParts {
+			return b, true
+		}
+		if before > 0 && speed <= 0 { // a turn in between: halve on the speed
+			x, y := b-step, b
+			for range 40 {
+				mid := (x + y) / 2
+				v, s := c.at(mid)
+				if v >= gap {
+					return mid, true
+				}
+				if s > 0 {
+					x = mid
+				} else {
+					y = mid
+				}
+			}
+		}
+		before = speed
+	}
+	return 0, false
+}

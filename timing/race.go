@@ -1,0 +1,174 @@
+package timing
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"mesure/quantity"
+)
+
+// Run draws the race and counts the lamps.
+//
+// In each draw every input of both runners is drawn (durations and lengths from
+// normal laws cut off where they would change sign, see shortestShare; the
+// window and the contacts uniformly over their band), the arrival of each point
+// is the first t ≥ 0 with
+//
+//	travel(t) + closing(t) ≥ gap,
+//
+// where closing is the travel of the opponent's body along the same line, from
+// the opponent's own onset, plus TargetOnArm times that of the opponent's arm:
+// an opponent who lunges runs onto the point, one who retreats takes the target
+// away. A point without such a t does not arrive. The later hit still lights if
+// it registers within the window after the first.
+//
+// draws must lie between 1 and MaxDraws; src may be nil only where nothing is
+// uncertain. It returns *InputError for a number that cannot be used and
+// *BothReactError where each side waits for the other. Where nothing is
+// uncertain one draw is made and the chances are exact.
+func (r Race) Run(app Apparatus, draws int, src rand.Source) (Result, error) {
+	if draws < 1 || draws > MaxDraws {
+		return Result{}, &InputError{"number of draws", float64(draws), "between 1 and 10 million"}
+	}
+	d, err := newDrawer(r, app)
+	if err != nil {
+		return Result{}, err
+	}
+	if d.certain() {
+		draws = 1
+	}
+	if src == nil {
+		src = rand.NewPCG(0, 0)
+	}
+	t := newTally(d, draws)
+	d.run(t, draws, rand.New(src))
+	return t.result(r, d), nil
+}
+
+// drawer holds what is fixed over the draws.
+type drawer struct {
+	in        [2][inputs]input
+	after     [2]bool
+	onArm     [2]float64
+	corr      float64
+	corrRest  float64
+	window    input
+	contact   input
+	guess     [2]float64 // arrivals at the mean of every input; NaN if never
+	meanOnset [2]float64
+}
+
+func newDrawer(r Race, app Apparatus) (*drawer, error) {
+	d := &drawer{}
+	for side, name := range [2]string{"left", "right"} {
+		in, err := inputsOf(name, r.Runners[side])
+		if err != nil {
+			return nil, err
+		}
+		d.in[side] = in
+		d.after[side] = r.Runners[side].Onset.AfterOther
+		d.onArm[side] = float64(r.Runners[side].TargetOnArm)
+	}
+	if d.after[Left] && d.after[Right] {
+		return nil, &BothReactError{}
+	}
+	if err := app.check(); err != nil {
+		return nil, err
+	}
+	d.corr = float64(r.GapCorrelation)
+	if !(d.corr >= -1 && d.corr <= 1) {
+		return nil, &InputError{"correlation of the gaps", d.corr, "between -1 and 1"}
+	}
+	d.corrRest = math.Sqrt(1 - d.corr*d.corr)
+	d.window = bandInput(app.Window-app.Tolerance, app.Window+app.Tolerance)
+	d.contact = bandInput(app.ContactMin, app.ContactMax)
+	var x [2][inputs]float64
+	for side := range 2 {
+		for i := range inputs {
+			x[side][i] = d.in[side][i].mean
+		}
+	}
+	d.meanOnset = d.onsets(&x)
+	d.guess = [2]float64{math.NaN(), math.NaN()}
+	d.guess = d.arrivals(&x)
+	return d, nil
+}
+
+// bandInput is the uniform law over a band.
+func bandInput(lo, hi quantity.Seconds) input {
+	u := quantity.Uniform(lo, hi)
+	return input{mean: float64(u.Mean), sd: float64(u.SD), lo: math.Inf(-1), hi: math.Inf(1), uniform: true}
+}
+
+// certain reports whether nothing is uncertain.
+func (d *drawer) certain() bool {
+	for side := range 2 {
+		for i := range inputs {
+			if d.in[side][i].sd != 0 {
+				return false
+			}
+		}
+	}
+	return d.window.sd == 0 && d.contact.sd == 0
+}
+
+// onsets returns both onsets from the start of the race.
+func (d *drawer) onsets(x *[2][inputs]float64) [2]float64 {
+	o := [2]float64{x[Left][inOnset], x[Right][inOnset]}
+	if d.after[Left] {
+		o[Left] += o[Right]
+	} else if d.after[Right] {
+		o[Right] += o[Left]
+	}
+	return o
+}
+
+// arrivals returns both arrivals, NaN for a point that never arrives.
+func (d *drawer) arrivals(x *[2][inputs]float64) [2]float64 {
+	o := d.onsets(x)
+	var t [2]float64
+	for side := range 2 {
+		var c course
+		d.closing(&c, x, o, side)
+		at, ok := c.first(x[side][inGap], d.guess[side])
+		if !ok {
+			at = math.NaN()
+		}
+		t[side] = at
+	}
+	return t
+}
+
+// closing fills the course by which the gap of one side closes.
+func (d *drawer) closing(c *course, x *[2][inputs]float64, o [2]float64, side int) {
+	me, op := &x[side], &x[1-side]
+	c.add(me[inArmTravel], o[side], me[inArmTime])
+	c.add(me[inBodyTravel], o[side]+me[inBodyDelay], me[inBodyTime])
+	c.add(op[inBodyTravel], o[1-side]+op[inBodyDelay], op[inBodyTime])
+	c.add(d.onArm[side]*op[inArmTravel], o[1-side], op[inArmTime])
+}
+
+// run makes the draws.
+func (d *drawer) run(t *tally, draws int, rng *rand.Rand) {
+	var x [2][inputs]float64
+	for range draws {
+		for side := range 2 {
+			for i := range inputs {
+				if i == inGap && side == Right {
+					continue
+				}
+				x[side][i] = d.in[side][i].draw(rng)
+			}
+		}
+		z := 0.0
+		if g := &d.in[Left][inGap]; g.sd > 0 && d.corr != 0 {
+			z = (x[Left][inGap] - g.mean) / g.sd
+			x[Right][inGap] = d.in[Right][inGap].drawWith(rng, z, d.corr, d.corrRest)
+		} else {
+			x[Right][inGap] = d.in[Right][inGap].draw(rng)
+		}
+		window := d.window.draw(rng)
+		contact := [2]float64{d.contact.draw(rng), d.contact.draw(rng)}
+		t.count(&x, d.arrivals(&x), contact, window)
+	}
+}

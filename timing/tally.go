@@ -1,0 +1,270 @@
+package timing
+
+import (
+	"math"
+	"slices"
+
+	"mesure/quantity"
+)
+
+// tally counts the outcomes of draws.
+type tally struct {
+	n                          int
+	leftOnly, rightOnly, both  int
+	neither                    int
+	leftFirst, rightFirst, tie int
+	arrival                    [2][]quantity.Seconds
+	margin                     []quantity.Seconds
+	active                     []activeInput
+	sumM, sumMM                float64 // of the margin less its value at the means
+	gapGap                     float64
+	m0                         float64
+	gapAt                      [2]int // index in active, −1 if not there
+}
+
+// activeInput accumulates one uncertain input over the draws in which both
+// arrive: the sums of x − mean, its square and its product with the margin.
+type activeInput struct {
+	side, input  int
+	mean         float64
+	sx, sxx, sxm float64
+}
+
+func newTally(d *drawer, draws int) *tally {
+	t := &tally{gapAt: [2]int{-1, -1}}
+	for side := range 2 {
+		t.arrival[side] = make([]quantity.Seconds, 0, draws)
+		for i := range inputs {
+			if d.in[side][i].sd == 0 {
+				continue
+			}
+			if i == inGap {
+				t.gapAt[side] = len(t.active)
+			}
+			t.active = append(t.active, activeInput{side: side, input: i, mean: d.in[side][i].mean})
+		}
+	}
+	t.margin = make([]quantity.Seconds, 0, draws)
+	if m := d.guess[Right] - d.guess[Left]; !math.IsNaN(m) {
+		t.m0 = m
+	}
+	return t
+}
+
+// count adds one draw: arrivals (NaN for none), how long each contact takes to
+// register, and the window.
+func (t *tally) count(x *[2][inputs]float64, at, contact [2]float64, window float64) {
+	t.n++
+	left, right := at[Left] == at[Left], at[Right] == at[Right] // not NaN
+	if left {
+		t.arrival[Left] = append(t.arrival[Left], quantity.Seconds(at[Left]))
+	}
+	if right {
+		t.arrival[Right] = append(t.arrival[Right], quantity.Seconds(at[Right]))
+	}
+	switch {
+	case left && right:
+		m := at[Right] - at[Left]
+		t.first(m)
+		t.lamps(m+contact[Right]-contact[Left], window)
+		t.margin = append(t.margin, quantity.Seconds(m))
+		t.learn(x, m-t.m0)
+	case left:
+		t.leftFirst++
+		t.leftOnly++
+	case right:
+		t.rightFirst++
+		t.rightOnly++
+	default:
+		t.neither++
+	}
+}
+
+// first counts who arrives first, given how much earlier the left point is.
+func (t *tally) first(m float64) {
+	switch {
+	case m > 0:
+		t.leftFirst++
+	case m < 0:
+		t.rightFirst++
+	default:
+		t.tie++
+	}
+}
+
+// lamps counts which lamps light, given how much earlier the left hit registers.
+func (t *tally) lamps(m, window float64) {
+	switch {
+	case m > window:
+		t.leftOnly++
+	case -m > window:
+		t.rightOnly++
+	default:
+		t.both++
+	}
+}
+
+func (t *tally) learn(x *[2][inputs]float64, m float64) {
+	t.sumM += m
+	t.sumMM += m * m
+	for i := range t.active {
+		a := &t.active[i]
+		v := x[a.side][a.input] - a.mean
+		a.sx += v
+		a.sxx += v * v
+		a.sxm += v * m
+	}
+	if l, r := t.gapAt[Left], t.gapAt[Right]; l >= 0 && r >= 0 {
+		t.gapGap += (x[Left][inGap] - t.active[l].mean) * (x[Right][inGap] - t.active[r].mean)
+	}
+}
+
+// chance is the share of the draws in which something came true.
+func (t *tally) chance(hits int) quantity.Of[quantity.Chance] {
+	if t.n == 1 {
+		return quantity.Exactly(quantity.Chance(hits))
+	}
+	return quantity.FromCounts(hits, t.n)
+}
+
+// firstChance counts a dead heat half.
+func (t *tally) firstChance(hits int) quantity.Of[quantity.Chance] {
+	if t.n == 1 {
+		return quantity.Exactly(quantity.Chance(hits) + quantity.Chance(t.tie)/2)
+	}
+	q := quantity.FromCounts(hits+t.tie/2, t.n)
+	q.Mean = quantity.Chance((float64(hits) + float64(t.tie)/2) / float64(t.n))
+	q.Lo, q.Hi = min(q.Lo, q.Mean), max(q.Hi, q.Mean)
+	return q
+}
+
+// result sums up.
+func (t *tally) result(r Race, d *drawer) Result {
+	out := Result{
+		LeftOnly: t.chance(t.leftOnly), RightOnly: t.chance(t.rightOnly),
+		Both: t.chance(t.both), Neither: t.chance(t.neither),
+		LeftFirst: t.firstChance(t.leftFirst), RightFirst: t.firstChance(t.rightFirst),
+		BothArrive: t.chance(len(t.margin)),
+		Draws:      t.n,
+	}
+	if len(t.margin) > 0 {
+		out.Margin = quantity.FromDraws(t.margin)
+	}
+	for side := range 2 {
+		run := &out.Runs[side]
+		run.Arrives = t.chance(len(t.arrival[side]))
+		if len(t.arrival[side]) > 0 {
+			run.Arrival = quantity.FromDraws(t.arrival[side])
+		}
+		run.Onset = onsetOf(r, side)
+	}
+	d.curves(r, &out)
+	out.Matters = t.matters(r)
+	out.Warnings = warnings(out.Runs)
+	return out
+}
+
+// onsetOf returns the onset of one side from the start of the race.
+func onsetOf(r Race, side int) quantity.Of[quantity.Seconds] {
+	mine := r.Runners[side].Onset
+	if !mine.AfterOther {
+		if mine.Uniform {
+			half := mine.Time.SD * quantity.Seconds(math.Sqrt(3))
+			return quantity.Uniform(mine.Time.Mean-half, mine.Time.Mean+half)
+		}
+		return quantity.Normal(mine.Time.Mean, mine.Time.SD)
+	}
+	other := r.Runners[1-side].Onset.Time
+	return quantity.Normal(other.Mean+mine.Time.Mean, quantity.Seconds(math.Hypot(float64(other.SD), float64(mine.Time.SD))))
+}
+
+// curves fills the travel and the closing at the mean of every input, until both
+// movements are over.
+func (d *drawer) curves(r Race, out *Result) {
+	end := quantity.Seconds(0)
+	for side := range 2 {
+		m, o := r.Runners[side].Movement, quantity.Seconds(d.meanOnset[side])
+		if m.Arm.Mean != 0 {
+			end = max(end, o+m.ArmTime.Mean)
+		}
+		if m.Body.Mean != 0 {
+			end = max(end, o+m.Delay.Mean+m.BodyTime.Mean)
+		}
+	}
+	steps := int(min(end, longestCurve)/CurveStep) + 2
+	for side := range 2 {
+		run := &out.Runs[side]
+		me, op := r.Runners[side].Movement, r.Runners[1-side].Movement
+		o, oo := quantity.Seconds(d.meanOnset[side]), quantity.Seconds(d.meanOnset[1-side])
+		onArm := quantity.Metres(d.onArm[side])
+		closed := func(t quantity.Seconds) quantity.Metres { return op.body(t-oo) + onArm*op.arm(t-oo) }
+		run.Travel = make([]quantity.Metres, steps)
+		run.Closing = make([]quantity.Metres, steps)
+		for i := range steps {
+			t := quantity.Seconds(i) * CurveStep
+			run.Travel[i] = me.Travel(t-o) - me.Travel(-o)
+			run.Closing[i] = closed(t) - closed(0)
+		}
+	}
+}
+
+// fewestForMatters is how many draws in which both arrive are needed to say what
+// matters: a share of 5 % then stands clear of chance (1/√n = 3 %, squared).
+const fewestForMatters = 1000
+
+// matters splits the variance of the margin by a straight-line fit: slope times
+// covariance over variance for each input, which is the squared correlation
+// where inputs are independent and sums to what the fit explains where the two
+// gaps go together (Hoffman, Psychol. Bull. 57:116, 1960; Pratt 1987).
+func (t *tally) matters(r Race) []Matter {
+	n := float64(len(t.margin))
+	if n < fewestForMatters {
+		return nil
+	}
+	varM := t.sumMM/n - (t.sumM/n)*(t.sumM/n)
+	if !(varM > 0) {
+		return nil
+	}
+	type moments struct{ v, c float64 }
+	mo := make([]moments, len(t.active))
+	for i, a := range t.active {
+		mean := a.sx / n
+		mo[i] = moments{v: max(0, a.sxx/n-mean*mean), c: a.sxm/n - mean*t.sumM/n}
+	}
+	slope := func(i int) float64 {
+		if mo[i].v == 0 {
+			return 0
+		}
+		return mo[i].c / mo[i].v
+	}
+	slopes := make([]float64, len(t.active))
+	for i := range slopes {
+		slopes[i] = slope(i)
+	}
+	if l, g := t.gapAt[Left], t.gapAt[Right]; l >= 0 && g >= 0 && r.GapCorrelation != 0 {
+		w := t.gapGap/n - t.active[l].sx/n*t.active[g].sx/n
+		if det := mo[l].v*mo[g].v - w*w; det > 1e-9*mo[l].v*mo[g].v {
+			slopes[l] = (mo[l].c*mo[g].v - mo[g].c*w) / det
+			slopes[g] = (mo[g].c*mo[l].v - mo[l].c*w) / det
+		}
+	}
+	var out []Matter
+	for i, a := range t.active {
+		name := [inputs]string{InputGap, InputArmTravel, InputArmTime, InputBodyTravel, InputBodyTime, InputBodyDelay, InputOnset}[a.input]
+		if a.input == inOnset && r.Runners[a.side].Onset.AfterOther {
+			name = InputReaction
+		}
+		share := max(0, min(1, slopes[i]*mo[i].c/varM))
+		out = append(out, Matter{Side: a.side, Input: name, Share: quantity.Ratio(share)})
+	}
+	slices.SortStableFunc(out, func(a, b Matter) int {
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
