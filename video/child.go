@@ -15,7 +15,6 @@ import (
 	"codeberg.org/gruf/go-ffmpreg/wasm"
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/experimental"
-	"github.com/tetratelabs/wazero/experimental/sysfs"
 )
 
 // packed is FFmpeg as a WebAssembly module, see ffmpreg/README.md. It stays
@@ -85,17 +84,17 @@ func runChild(task string) (int, error) {
 	if err != nil {
 		return 0, fmt.Errorf("the module cannot be compiled: %w", err)
 	}
-	sandbox := &files{}
+	var sandbox files
 	if j.Input != "" {
-		sandbox.add(j.InputName, j.Input, false)
+		sandbox = append(sandbox, granted{j.InputName, j.Input, false})
 	}
 	if j.Output != "" {
-		sandbox.add(j.OutputName, j.Output, true)
+		sandbox = append(sandbox, granted{j.OutputName, j.Output, true})
 	}
 	rc, err := wasm.Run(ctx, rt, mod, wasm.Args{
 		Name: j.Tool, Args: j.Args, Stdin: in, Stdout: os.Stdout, Stderr: os.Stderr,
 		Config: func(c wazero.ModuleConfig) wazero.ModuleConfig {
-			mounts := wazero.NewFSConfig().(sysfs.FSConfig).WithSysFSMount(sandbox, guestRoot)
+			mounts := wazero.NewFSConfig().WithFSMount(sandbox, guestRoot)
 			return c.WithFSConfig(mounts).WithSysWalltime().WithSysNanotime()
 		},
 	})

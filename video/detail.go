@@ -23,6 +23,8 @@ type detail struct {
 	colour   Colour
 	depth    int
 	fields   bool
+	// gaps is true when packets without time stamps were met.
+	gaps bool
 }
 
 // raw reports whether the file is a bare stream without any time stamps.
@@ -42,15 +44,16 @@ func (d *detail) shown() (width, height int) {
 	return d.width, d.codedHeight
 }
 
-// rate returns the frames a second that the stream states; 25 where it states
-// none, as the demuxers of bare streams take it.
-func (d *detail) rate() (num, den int64) {
+// rates returns the frames a second that the stream states, as fractions; 25
+// where it states none, as the demuxers of bare streams take it.
+func (d *detail) rates() [][2]int64 {
+	var list [][2]int64
 	for _, key := range []string{"avg_frame_rate", "r_frame_rate"} {
 		if n, m, ok := fraction(d.stream[key], "/"); ok && n > 0 {
-			return n, m
+			list = append(list, [2]int64{n, m})
 		}
 	}
-	return 25, 1
+	return append(list, [2]int64{25, 1})
 }
 
 // pixelFormat is the one to ask for: the range of the samples stays as it is.

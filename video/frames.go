@@ -79,20 +79,7 @@ func (e *engine) Frames(ctx context.Context, path string, clip mark.Clip, from, 
 	if err != nil {
 		return err
 	}
-	var ways []way
-	if !d.raw() {
-		if from > 0 && clip.Times[from]-clip.Times[from-1] > 2*sameTime {
-			if !strings.HasPrefix(d.format, "mpeg") {
-				ways = append(ways, bySeek)
-			}
-			ways = append(ways, byWideSeek)
-		}
-		ways = append(ways, byTime)
-	}
-	if d.raw() || counted(clip, d) {
-		ways = append(ways, byNumber)
-	}
-	for _, w := range ways {
+	for _, w := range waysTo(clip, d, from) {
 		next, stepErr := e.decode(ctx, path, clip, d, from, to, w, fn)
 		if err = stepErr; !errors.Is(err, errElsewhere) {
 			return err
@@ -100,6 +87,25 @@ func (e *engine) Frames(ctx context.Context, path string, clip mark.Clip, from, 
 		from = next // what fn already got is not decoded again
 	}
 	return ErrDamaged.with(fmt.Sprintf("frame %d cannot be decoded", from), ErrDamaged.Mend).on(path, err)
+}
+
+// waysTo lists the ways to a frame, the quickest first.
+func waysTo(clip mark.Clip, d *detail, from mark.Frame) []way {
+	if d.raw() || d.gaps && counted(clip, d) {
+		return []way{byNumber}
+	}
+	var ways []way
+	if from > 0 && clip.Times[from]-clip.Times[from-1] > 2*sameTime {
+		if !strings.HasPrefix(d.format, "mpeg") {
+			ways = append(ways, bySeek)
+		}
+		ways = append(ways, byWideSeek)
+	}
+	ways = append(ways, byTime)
+	if counted(clip, d) {
+		ways = append(ways, byNumber)
+	}
+	return ways
 }
 
 // wideSeek is how far before the wanted frame byWideSeek jumps, in seconds: more
@@ -110,13 +116,19 @@ const wideSeek = 5.0
 // counted reports whether the times of a clip are those that Probe gives to
 // frames without usable time stamps.
 func counted(clip mark.Clip, d *detail) bool {
-	num, den := d.rate()
-	for i, t := range clip.Times {
-		if float64(t) != seconds(int64(i), den, num) {
-			return false
+	for _, r := range d.rates() {
+		same := true
+		for i, t := range clip.Times {
+			if float64(t) != seconds(int64(i), r[1], r[0]) {
+				same = false
+				break
+			}
+		}
+		if same {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // decode runs one decoder and returns the first frame that fn has not got.

@@ -84,14 +84,16 @@ func steady(progress func(float64)) func(float64) {
 	}
 }
 
-// examine runs ffprobe on a file, with or without its packets.
-func (e *engine) examine(ctx context.Context, path string, packets bool, bytes int64, tell func(float64)) (*detail, stamps, error) {
-	entries := streamEntries
-	if packets {
-		entries += ":packet=pts,flags,pos"
-	}
+// headPackets is how many packets show whether a file has time stamps.
+const headPackets = 64
+
+// examine runs ffprobe on a file, on all of its packets or on the first ones.
+func (e *engine) examine(ctx context.Context, path string, all bool, bytes int64, tell func(float64)) (*detail, stamps, error) {
 	args := append([]string{"-hide_banner", "-loglevel", "level+error"}, guarded()...)
-	args = append(args, "-select_streams", picture, "-show_entries", entries, "-of", "compact", inputHere)
+	if !all {
+		args = append(args, "-read_intervals", "%+#"+strconv.Itoa(headPackets))
+	}
+	args = append(args, "-select_streams", picture, "-show_entries", streamEntries+":packet=pts,flags,pos", "-of", "compact", inputHere)
 	p, err := e.start(ctx, job{tool: ffprobeTool, args: args, input: path})
 	if err != nil {
 		return nil, stamps{}, err
@@ -124,6 +126,7 @@ func (e *engine) examine(ctx context.Context, path string, packets bool, bytes i
 	if err != nil {
 		return nil, stamps{}, err
 	}
+	d.gaps = found.packets.missing > 0
 	return d, found.packets, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"sort"
 	"strconv"
 
 	"mesure/sport/mark"
@@ -118,10 +119,11 @@ func (e *engine) decodeTimes(ctx context.Context, path string, d *detail, count,
 }
 
 // timesOf turns what showinfo said into times: its time stamps where every frame
-// has one and they rise, else the numbers of the frames at the stated rate.
+// has one and they rise, else the numbers of the frames at the stated rate. AVI
+// has no times of presentation, only a rate.
 func timesOf(shown []shownInfo, log *toolLog, d *detail) []mark.FileTime {
 	t := make([]mark.FileTime, len(shown))
-	usable := !d.raw()
+	usable := !d.raw() && d.format != "avi"
 	for i, s := range shown {
 		t[i] = mark.FileTime(log.seconds(s.pts))
 		if !s.known || (i > 0 && t[i] <= t[i-1]) {
@@ -131,11 +133,33 @@ func timesOf(shown []shownInfo, log *toolLog, d *detail) []mark.FileTime {
 	if usable {
 		return t
 	}
-	num, den := d.rate()
+	rate := likelyRate(t, d)
 	for i := range t {
-		t[i] = mark.FileTime(seconds(int64(i), den, num))
+		t[i] = mark.FileTime(seconds(int64(i), rate[1], rate[0]))
 	}
 	return t
+}
+
+// likelyRate returns that of the stated rates which is nearest to the middle
+// interval of the decoded frames: some files state the rate of fields.
+func likelyRate(decoded []mark.FileTime, d *detail) [2]int64 {
+	rates := d.rates()
+	var gaps []float64
+	for i := 1; i < len(decoded); i++ {
+		gaps = append(gaps, float64(decoded[i]-decoded[i-1]))
+	}
+	if len(gaps) == 0 || d.raw() {
+		return rates[0]
+	}
+	sort.Float64s(gaps)
+	gap := gaps[len(gaps)/2]
+	best := rates[0]
+	for _, r := range rates[:max(1, len(rates)-1)] {
+		if math.Abs(seconds(1, r[1], r[0])-gap) < math.Abs(seconds(1, best[1], best[0])-gap) {
+			best = r
+		}
+	}
+	return best
 }
 
 // decodeArgs are the options of every decoding run, up to the input.
