@@ -8,6 +8,7 @@ var (
 	ErrNotFinite = errors.New("a coordinate is not a finite number: set the point again")
 	ErrPicture   = errors.New("the picture has no size: give its width and height in pixels, at least 1 each")
 	ErrSD        = errors.New("a marking error must be a positive number of pixels: give one, or 0 for the default")
+	ErrLens      = errors.New("the lens that was given is not one: its numbers must be finite and its focal lengths positive")
 	ErrNotFlat   = errors.New("a point does not lie on the floor: use points with z = 0")
 	ErrTooFew    = errors.New("too few points: mark at least four known points of the floor, not all but one on one line")
 	ErrRepeated  = errors.New("too few different points: the same point is given more than once; mark four different ones")

@@ -63,7 +63,7 @@ func (f frame) fresh(points []Point) (solved, error) {
 	if determinant(h.H) > 0 && f.upright() {
 		return solved{}, fmt.Errorf("%s: %w", names(points), ErrMirrored)
 	}
-	return f.best(points, nil, seeds(h, f.pic.Width, f.pic.Height, points, f.opt.Priors))
+	return f.best(points, nil, seeds(h, f.pic.Width, f.pic.Height, points, f.opt))
 }
 
 // upright reports whether the camera is known to stand above the floor.
@@ -162,7 +162,7 @@ func (f frame) suspect(points []Point, chi float64) (int, solved, bool) {
 	if math.IsInf(best, 1) {
 		return 0, solved{}, false
 	}
-	_, far := misfit(best, f.spare(len(points)-1, fit.n))
+	_, far := misfit(best, f.spare(len(points)-1, fit.free))
 	gain := math.Max(best, 1) * float64(DisagreeGain)
 	return who, fit, !far && chi > gain && second > gain
 }

@@ -51,6 +51,9 @@ func newFrame(pic Picture, opt Options) (frame, error) {
 	if pic.Width < 1 || pic.Height < 1 || float64(pic.Width) > MaxCoordinate || float64(pic.Height) > MaxCoordinate {
 		return frame{}, fmt.Errorf("%d×%d: %w", pic.Width, pic.Height, ErrPicture)
 	}
+	if l := opt.Lens; l != nil && !(l.Fx > 0 && l.Fy > 0 && finite(l.Fx, l.Fy, l.Skew, l.Cx, l.Cy, l.K1, l.K2)) {
+		return frame{}, ErrLens
+	}
 	opt.Priors = opt.Priors.filled()
 	return frame{pic, opt}, checked(pic.Points)
 }
@@ -66,7 +69,7 @@ func (f frame) fitted() (solved, *Warning, error) {
 			return solved{}, nil, err
 		}
 		chi = math.Inf(1)
-	} else if _, far := misfit(s.chi, f.spare(len(pts), s.n)); !far {
+	} else if _, far := misfit(s.chi, f.spare(len(pts), s.free)); !far {
 		return s, nil, nil
 	}
 	i, rest, ok := f.suspect(pts, chi)
@@ -81,7 +84,7 @@ func (f frame) fitted() (solved, *Warning, error) {
 // placing states the result.
 func (f frame) placing(s solved, weight []float64, named *Warning) *Placing {
 	pts := f.pic.Points
-	spare := f.spare(len(pts), s.n)
+	spare := f.spare(len(pts), s.free)
 	ratio, far := misfit(s.chi, spare)
 	if far {
 		for i := range s.cov {
@@ -130,20 +133,20 @@ func (f frame) explain(s solved, ratio float64) []Warning {
 		swapped := append([]Point(nil), pts...)
 		swapped[i].At, swapped[j].At = pts[j].At, pts[i].At
 		if t, err := f.fresh(swapped); err == nil && t.chi*float64(DisagreeGain) < s.chi {
-			if _, far := misfit(t.chi, f.spare(len(pts), t.n)); !far {
+			if _, far := misfit(t.chi, f.spare(len(pts), t.free)); !far {
 				mend = "two labels are swapped"
 				more = append(more, Warning{Code: CodeSwap, About: pts[i].label() + ", " + pts[j].label(), Doubt: ratio,
 					Text: fmt.Sprintf("exchanging the labels of %s and %s would make all points agree", pts[i].label(), pts[j].label())})
 			}
 		}
 	}
-	if !f.opt.Distortion && f.spare(len(pts), s.n) > 2 {
+	if !f.opt.Distortion && f.opt.Lens == nil && f.spare(len(pts), s.free) > 2 {
 		bent := f
 		bent.opt.Distortion = true
 		if t, err := bent.best(pts, nil, []seed{{s.lens, s.pose, 0}}); err == nil && t.chi*float64(DisagreeGain) < s.chi {
 			mend = "the lens distorts, so let k1 be fitted; or a label is wrong"
 			more = append(more, Warning{Code: CodeDistortion, Doubt: t.lens.K1,
-				Text: fmt.Sprintf("a lens distortion of k1 = %.3f would lower the residuals to %.1f times the marking noise: let it be fitted", t.lens.K1, math.Sqrt(t.chi/math.Max(1, float64(f.spare(len(pts), t.n)))))})
+				Text: fmt.Sprintf("a lens distortion of k1 = %.3f would lower the residuals to %.1f times the marking noise: let it be fitted", t.lens.K1, math.Sqrt(t.chi/math.Max(1, float64(f.spare(len(pts), t.free)))))})
 		} else if len(more) == 0 {
 			mend = "check the labels and the marks, or let lens distortion be fitted"
 		}

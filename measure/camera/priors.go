@@ -69,7 +69,10 @@ type Options struct {
 	// Cropped lets the principal point move, for a picture that was cut from a
 	// larger one.
 	Cropped bool
-	Priors  Priors
+	// Lens is a lens known beforehand, such as one that Calibrate found for this
+	// very zoom and picture size; nothing of it is fitted then. Nil: not known.
+	Lens   *Lens
+	Priors Priors
 }
 
 // priorKind says what a prior is of.

@@ -23,7 +23,8 @@ type solved struct {
 	pose pose
 	at   [lensCount]int // where the parameters of the lens stand, or fixed
 	cov  []float64
-	n    int     // parameters
+	n    int     // numbers of the covariance
+	free int     // parameters that were fitted
 	chi  float64 // Σ weighted squared residuals of the points, in marking errors
 	cost float64 // that of the whole fit, with the priors
 }
@@ -46,8 +47,12 @@ const gridSteps = 7
 
 // seeds lists starts for a fit, the best first: focal lengths from the map and
 // from a grid across the prior, each with both poses that the map suggests.
-func seeds(h *Homography, width, height int, points []Point, pr Priors) []seed {
+func seeds(h *Homography, width, height int, points []Point, opt Options) []seed {
+	pr := opt.Priors
 	base := middleOf(width, height)
+	if opt.Lens != nil {
+		return posed(h, points, []Lens{*opt.Lens}, pr)
+	}
 	fs := focals(h.H, base.Cx, base.Cy)
 	lo, hi := float64(FocalMin), float64(FocalMax)
 	if _, _, ok := pr.Focal.law(); ok {
@@ -56,11 +61,19 @@ func seeds(h *Homography, width, height int, points []Point, pr Priors) []seed {
 	for i := range gridSteps {
 		fs = append(fs, lo*math.Pow(hi/lo, (float64(i)+0.5)/gridSteps))
 	}
+	lenses := make([]Lens, len(fs))
+	for i, f := range fs {
+		lenses[i] = base
+		lenses[i].Fx, lenses[i].Fy = f, f
+	}
+	return posed(h, points, lenses, pr)
+}
+
+// posed is every lens with the poses that the map suggests, the best first.
+func posed(h *Homography, points []Point, lenses []Lens, pr Priors) []seed {
 	_, _, upright := pr.Height.law()
 	var out []seed
-	for _, f := range fs {
-		l := base
-		l.Fx, l.Fy = f, f
+	for _, l := range lenses {
 		for _, q := range posesOf(h.H, l, points) {
 			if upright && !(q.centre[2] > 0) {
 				continue
@@ -97,7 +110,7 @@ func single(s seed, points []Point, weight []float64, width int, opt Options) *b
 	v := &view{lens: s.lens, pose: s.pose, points: points, weight: weight}
 	v.slots = slots{lens: b.lensSlots(s.lens, width, opt)}
 	v.slots.centre = b.centreSlots(s.pose.centre, opt.Priors)
-	b.look(v, opt.Priors)
+	b.look(v, opt)
 	return b
 }
 
@@ -105,6 +118,9 @@ func single(s seed, points []Point, weight []float64, width int, opt Options) *b
 func (b *bundle) lensSlots(l Lens, width int, opt Options) [lensCount]int {
 	out := noSlots().lens
 	pr := opt.Priors
+	if opt.Lens != nil {
+		return out
+	}
 	if opt.Distortion {
 		out[lensK1] = b.add(l.K1)
 		if pr.K1 > 0 {
@@ -132,10 +148,14 @@ func (b *bundle) centreSlots(c vec, pr Priors) int {
 }
 
 // look makes the parameters of one view: its focal length and its turn.
-func (b *bundle) look(v *view, pr Priors) {
-	v.slots.logFocal = b.add(math.Log(v.lens.Fx))
+func (b *bundle) look(v *view, opt Options) {
+	pr := opt.Priors
 	v.slots.turn = b.add(0, 0, 0)
-	if m, sd, ok := pr.Focal.law(); ok {
+	v.slots.logFocal = fixed
+	if opt.Lens == nil {
+		v.slots.logFocal = b.add(math.Log(v.lens.Fx))
+	}
+	if m, sd, ok := pr.Focal.law(); ok && opt.Lens == nil {
 		v.priors = append(v.priors, prior{priorNumber, v.slots.logFocal, m, sd})
 	}
 	if pr.Roll > 0 {
@@ -184,8 +204,19 @@ func (b *bundle) read(i int, sol quantity.Solution) solved {
 	for r := range j {
 		copy(m[(atTurn+r)*n+atTurn:], j[r][:])
 	}
+	known := index[atFocal] == fixed
+	if known { // any column will do: it is cleared below
+		index[atFocal] = t
+	}
 	s.cov = sol.Joint(1).Pick(index...).Linear(m, nil).Cov
+	for k := 0; known && k < n; k++ {
+		s.cov[k], s.cov[k*n] = 0, 0
+	}
 	s.n = n
+	s.free = n
+	if known {
+		s.free--
+	}
 	for k, p := range v.points {
 		if px, ok := s.lens.project(s.pose, at(p.On), nil); ok {
 			w := v.weightOf(k)

@@ -125,7 +125,7 @@ func (t *take) bundle(starts []seed, centre vec, weights [][]float64) *bundle {
 	for i, s := range starts {
 		v := &view{lens: s.lens, pose: pose{s.pose.turn, centre}, points: t.frames[i].pic.Points, weight: weights[i]}
 		v.slots = slots{lens: lens, centre: at}
-		b.look(v, opt.Priors)
+		b.look(v, opt)
 	}
 	return b
 }
@@ -170,10 +170,15 @@ func (t *take) start(i int, f frame, centre vec) (seed, error) {
 	}
 	base := middleOf(f.pic.Width, f.pic.Height)
 	base.K1 = k1 / n
+	if f.opt.Lens != nil {
+		base, lens = *f.opt.Lens, lens[:0]
+	}
 	var tried []seed
 	add := func(focal float64) {
 		l := base
-		l.Fx, l.Fy = focal, focal
+		if f.opt.Lens == nil {
+			l.Fx, l.Fy = focal, focal
+		}
 		if r, ok := turnTowards(centre, l, f.pic.Points); ok {
 			q := pose{r, centre}
 			c := misses(l, q, f.pic.Points)
@@ -183,7 +188,9 @@ func (t *take) start(i int, f frame, centre vec) (seed, error) {
 			tried = append(tried, seed{l, q, c})
 		}
 	}
-	if p := t.alone[i]; p != nil {
+	if f.opt.Lens != nil {
+		add(base.Fx)
+	} else if p := t.alone[i]; p != nil {
 		add(p.lens.Fx)
 	} else {
 		for _, l := range lens {
@@ -230,14 +237,13 @@ func (t *take) reweigh(all []solved, weights [][]float64) bool {
 
 // placings states the results.
 func (t *take) placings(all []solved, weights [][]float64) []*Placing {
-	chi, equations, params := 0.0, 0, 3
+	// The camera's place, k1 and the principal point are shared.
+	chi, equations, params := 0.0, 0, all[0].n-atCentre
 	for i, s := range all {
 		chi += s.chi
 		equations += 2 * len(t.frames[i].pic.Points)
-		params += s.n - 3
+		params += s.free - (s.n - atCentre)
 	}
-	// k1 and the principal point are shared as well.
-	params -= (len(all) - 1) * (all[0].n - atCentre - 3)
 	ratio, far := misfit(chi, equations-params)
 	out := make([]*Placing, len(all))
 	for i, s := range all {
