@@ -8,7 +8,6 @@ import (
 	"mesure/measure/camera"
 	"mesure/quantity"
 	"mesure/sport/mark"
-	"mesure/timing"
 )
 
 // How far a point may lie from the plane of action, as a standard deviation in
@@ -50,7 +49,7 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 		for _, s := range mark.Sides {
 			in.Bodies[s] = bodyOf(fig, s, t)
 		}
-		in.Gaps = gapsOf(fig, t)
+		in.Gaps = gapsOf(fig, in.Bodies, t)
 		r.Instants = append(r.Instants, in)
 	}
 	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
@@ -151,27 +150,27 @@ func bodyOf(fig figure, s mark.Side, t *Touch) Body {
 		}
 		b.Points = append(b.Points, p)
 	}
-	b.ArmLeft = armLeft(fig, s, t)
+	b.ArmLeft = armLeft(fig, s, t.Bout.Fencer(s))
 	return b
 }
 
 // gapsOf measures from each point to every target of the opponent whose marks
 // are there.
-func gapsOf(fig figure, t *Touch) []Gap {
+func gapsOf(fig figure, bodies [2]Body, t *Touch) []Gap {
 	var all []Gap
 	for _, s := range mark.Sides {
 		from, ok := fig.index[s][mark.Point]
 		if !ok {
 			continue
 		}
-		nearest, first := -1, len(all)
+		reach := reachOf(t.Bout.Fencer(s), bodies[s].ArmLeft)
+		nearest := -1
 		for _, target := range mark.Targets() {
-			diff, at, ok := fig.offset(from, s.Other(), target)
+			ends, at, ok := fig.ends(from, s.Other(), target)
 			if !ok {
 				continue
 			}
-			g := Gap{Of: s, Target: target, Gap: diff.Distance(), From: fig.pixel[s][mark.Point].At, To: at}
-			reach := reachOf(fig, s, t)
+			g := Gap{Of: s, Target: target, Gap: quantity.DistanceBetween(ends), From: fig.pixel[s][mark.Point].At, To: at}
 			band, chance := reach.Band(g.Gap)
 			g.Band, g.Chance = string(band), chance
 			all = append(all, g)
@@ -179,20 +178,20 @@ func gapsOf(fig figure, t *Touch) []Gap {
 				nearest = len(all) - 1
 			}
 		}
-		if nearest >= first {
+		if nearest >= 0 {
 			all[nearest].Nearest = true
 		}
 	}
 	return all
 }
 
-// offset returns target − from as a 3-vector with covariance, and where the
-// target is in the picture.
-func (fig figure) offset(from int, of mark.Side, target mark.Target) (quantity.Joint, mark.Pixel, bool) {
+// ends returns the two ends of a gap as six numbers, the point first, and where
+// the target is in the picture. It is false where a mark of the target is missing.
+func (fig figure) ends(from int, of mark.Side, target mark.Target) (quantity.Joint, mark.Pixel, bool) {
 	n := fig.places.Len()
-	rows := make([]float64, 3*n)
+	rows := make([]float64, 6*n)
 	for c := range 3 {
-		rows[c*n+from+c] = -1
+		rows[c*n+from+c] = 1
 	}
 	var at mark.Pixel
 	for _, share := range target.Made() {
@@ -201,29 +200,11 @@ func (fig figure) offset(from int, of mark.Side, target mark.Target) (quantity.J
 			return quantity.Joint{}, at, false
 		}
 		for c := range 3 {
-			rows[c*n+i+c] += share.Weight
+			rows[(3+c)*n+i+c] += share.Weight
 		}
 		m := fig.pixel[of][share.Of]
 		at.U += share.Weight * m.At.U
 		at.V += share.Weight * m.At.V
 	}
 	return fig.places.Linear(rows, nil), at, true
-}
-
-// armLeft is by how much the weapon arm can still extend: its length from
-// shoulder to hand, less the distance from shoulder to guard now.
-func armLeft(fig figure, s mark.Side, t *Touch) *quantity.Of[quantity.Metres] {
-	g, okG := fig.index[s][mark.Guard]
-	sh, okS := fig.index[s][mark.Shoulder]
-	if !okG || !okS {
-		return nil
-	}
-	n := fig.places.Len()
-	rows := make([]float64, 3*n)
-	for c := range 3 {
-		rows[c*n+g+c], rows[c*n+sh+c] = 1, -1
-	}
-	now := fig.places.Linear(rows, nil).Distance()
-	left := timing.ArmLeft(timing.Stature(quantity.Metres(t.Bout.Fencer(s).Stature)), now)
-	return &left
 }

@@ -82,13 +82,12 @@ func placeTake(pictures []camera.Picture, o camera.Options) ([]*camera.Placing, 
 
 // placeRefusal says at which placing of the touch file the camera room refused.
 func placeRefusal(err error, at []int) error {
-	i := at[0]
+	where := fmt.Sprintf("/placings/%d", at[0])
 	var in *camera.PictureError
-	if errors.As(err, &in) && in.Picture < len(at) {
-		i = at[in.Picture]
-		err = in.Err
+	if errors.As(err, &in) {
+		where, err = fmt.Sprintf("/placings/%d", at[in.Picture]), in.Err
 	}
-	return &Refusal{At: fmt.Sprintf("/placings/%d", i), What: err.Error(), Because: err}
+	return &Refusal{At: where, What: err.Error(), Because: err}
 }
 
 func pictureOf(p Placing, clip mark.Clip, width float64) camera.Picture {

@@ -93,7 +93,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		return nil, err
 	}
 	o.progress("running the race", 0.8)
-	if err := readRace(t, r, o); err != nil {
+	if err := readRace(t, cameras, r, o); err != nil {
 		return nil, err
 	}
 	sortWarnings(r)

@@ -1,6 +1,9 @@
 package camera
 
-import "errors"
+import (
+	"errors"
+	"strconv"
+)
 
 // Refusals: there is no answer, and the sentence says what would mend it. They
 // come wrapped with the names of the points concerned; match with errors.Is.
@@ -24,3 +27,18 @@ var (
 	ErrOutside   = errors.New("no straight ray passes the lens here: the mark lies outside what the fitted lens distortion can show")
 	ErrShared    = errors.New("no picture of this take places the camera on its own: mark at least four points, not on one line, in one of them")
 )
+
+// PictureError says which picture of a take was refused, and why.
+type PictureError struct {
+	// Picture is the index among the pictures handed in, from 0.
+	Picture int
+	Err     error
+}
+
+// Error names the picture by its number from 1.
+func (e *PictureError) Error() string {
+	return "picture " + strconv.Itoa(e.Picture+1) + ": " + e.Err.Error()
+}
+
+// Unwrap returns the refusal itself.
+func (e *PictureError) Unwrap() error { return e.Err }

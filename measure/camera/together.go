@@ -29,7 +29,7 @@ func PlaceTogether(pics []Picture, opt Options) ([]*Placing, error) {
 			err = fmt.Errorf("%d marked: %w", len(pic.Points), ErrTooFew)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("picture %d: %w", i+1, err)
+			return nil, &PictureError{Picture: i, Err: err}
 		}
 		frames[i] = f
 	}
@@ -60,7 +60,7 @@ func (t *take) anchors() error {
 		p, err := Place(f.pic, f.opt)
 		if err != nil {
 			if first == nil {
-				first = fmt.Errorf("picture %d: %w", i+1, err)
+				first = &PictureError{Picture: i, Err: err}
 			}
 			continue
 		}
@@ -87,7 +87,7 @@ func (t *take) joint() ([]*Placing, error) {
 	for i, f := range t.frames {
 		s, err := t.start(i, f, centre)
 		if err != nil {
-			return nil, fmt.Errorf("picture %d: %w", i+1, err)
+			return nil, &PictureError{Picture: i, Err: err}
 		}
 		starts[i] = s
 	}

@@ -1,0 +1,117 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/timing"
+)
+
+// findingOf says the race in one plain sentence: who is likelier to arrive
+// first, or that it cannot be read.
+func findingOf(r *Race) string {
+	never := func(s mark.Side) bool { return r.Runs[s].Arrives < timing.OutOfMeasureBelow }
+	switch {
+	case never(mark.Left) && never(mark.Right):
+		return "Both are out of measure: neither point arrives from here"
+	case never(mark.Left):
+		return fmt.Sprintf("Only right is in measure: left's %s does not reach the %s", plain(r.Runs[0].Action), plain(string(r.Runs[0].Target)))
+	case never(mark.Right):
+		return fmt.Sprintf("Only left is in measure: right's %s does not reach the %s", plain(r.Runs[1].Action), plain(string(r.Runs[1].Target)))
+	}
+	first, chance := mark.Left, r.LeftFirst.Mean
+	if chance < 0.5 {
+		first, chance = mark.Right, 1-chance-r.Neither.Mean
+	}
+	ms := math.Abs(r.Margin.Mean.Milliseconds())
+	if r.Margin.Lo < 0 && r.Margin.Hi > 0 && chance < clearChance {
+		return fmt.Sprintf("Too close to call from here: %v arrives first in %.0f of 100", first, 100*float64(chance))
+	}
+	return fmt.Sprintf("%s arrives first in %.0f of 100, by about %.0f ms", title(first), 100*float64(chance), roundTo(ms, 5))
+}
+
+// clearChance is the chance from which the text names a winner.
+const clearChance = quantity.Chance(0.75)
+
+func roundTo(v, step float64) float64 { return math.Round(v/step) * step }
+
+func title(s mark.Side) string {
+	if s == mark.Left {
+		return "Left"
+	}
+	return "Right"
+}
+
+// plain writes a name of the files as words.
+func plain(name string) string {
+	b := []byte(name)
+	for i := range b {
+		if b[i] == '-' {
+			b[i] = ' '
+		}
+	}
+	if string(b) == "fleche" {
+		return "flèche"
+	}
+	return string(b)
+}
+
+// matterOf puts a source of uncertainty into words, with what the coach can do.
+func matterOf(m timing.Matter, r *Race, in *Instant) Matter {
+	s := mark.Side(m.Side)
+	out := Matter{Share: m.Share}
+	switch m.Input {
+	case timing.InputGap:
+		out.Name = fmt.Sprintf("gap of %v's point to the %s", s, plain(string(r.Runs[s].Target)))
+		out.Mend = fmt.Sprintf("mark %v's point and the opponent's %s again under the loupe, or place frame %d with more points", s, plain(string(r.Runs[s].Target)), in.Frame)
+	case timing.InputOnset:
+		out.Name = fmt.Sprintf("when %v starts", s)
+		out.Mend = "narrow the frames between which the start was seen, or use a take with more frames a second"
+	case timing.InputReaction:
+		out.Name = fmt.Sprintf("%v's reaction", s)
+		out.Mend = "mark the moment at which the answer starts, instead of assuming a reaction"
+	case timing.InputArmTravel:
+		out.Name = fmt.Sprintf("how far %v's arm still goes", s)
+		out.Mend = "give the fencer's stature, and mark shoulder and guard"
+	case timing.InputBodyTravel:
+		out.Name = fmt.Sprintf("how far %v's %s carries", s, plain(r.Runs[s].Action))
+		out.Mend = "give the fencer's own lunge in metres"
+	default:
+		out.Name = fmt.Sprintf("%v's %s", s, m.Input)
+		out.Mend = "measured movement of this fencer would replace the default"
+	}
+	return out
+}
+
+// correlation is how much the errors of the two gaps go together, to first
+// order: both rest on one camera and one plane of action.
+func (fig figure) correlation(gaps [2]Gap) quantity.Ratio {
+	var lines [2][]float64 // gradient of each gap by all coordinates
+	for _, s := range mark.Sides {
+		ends, _, ok := fig.ends(fig.index[s][mark.Point], s.Other(), gaps[s].Target)
+		if !ok {
+			return 0
+		}
+		var u [3]float64
+		length := 0.0
+		for c := range u {
+			u[c] = ends.Mean[3+c] - ends.Mean[c]
+			length = hypot(length, u[c])
+		}
+		if length == 0 {
+			return 0
+		}
+		g := make([]float64, fig.places.Len())
+		for c := range u {
+			g[fig.index[s][mark.Point]+c] -= u[c] / length
+			for _, share := range gaps[s].Target.Made() {
+				g[fig.index[s.Other()][share.Of]+c] += share.Weight * u[c] / length
+			}
+		}
+		lines[s] = g
+	}
+	both := fig.places.Linear(append(lines[0], lines[1]...), nil)
+	return quantity.Ratio(both.Correlation(0, 1))
+}

@@ -1,0 +1,227 @@
+package study
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+
+	"mesure/quantity"
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/timing"
+)
+
+// readRace runs the race that the touch asks for, from the instant it names.
+// Where the marks do not allow one, it leaves the race out and says why.
+func readRace(t *Touch, cams cameras, r *Reading, o ReadOptions) error {
+	in, err := raceInstant(t, r)
+	if err != nil || in == nil {
+		return err
+	}
+	weapon := t.Bout.Weapon
+	if weapon == "" {
+		weapon = bout.Epee
+	}
+	app, ok := bout.ApparatusOf(weapon)
+	if !ok {
+		return &Refusal{At: "/bout/weapon", What: fmt.Sprintf("%q is not a weapon", weapon), Mend: `write "epee", "foil" or "sabre"`}
+	}
+	var gaps [2]Gap
+	var race timing.Race
+	race.GapCorrelation, gaps, err = raceGaps(t, cams, in, r)
+	if err != nil || gaps[0].Target == "" {
+		return err
+	}
+	out := &Race{Moment: in.Moment, Take: in.Take, Frame: in.Frame, Weapon: weapon}
+	for _, s := range mark.Sides {
+		run, runner, err := runnerOf(t, r, in, s, gaps[s])
+		if err != nil {
+			return err
+		}
+		out.Runs[s], race.Runners[s] = run, runner
+	}
+	for _, s := range mark.Sides {
+		race.Runners[s].TargetOnArm = onArm(out.Runs[s].Target)
+	}
+	res, err := race.Run(timing.Apparatus{
+		Window: seconds(app.WindowMS), Tolerance: seconds(app.ToleranceMS),
+		ContactMin: seconds(app.ContactMinMS), ContactMax: seconds(app.ContactMaxMS),
+	}, o.Draws, rand.NewPCG(o.Seed, raceStream))
+	if err != nil {
+		return &Refusal{At: "/race", What: err.Error(), Because: err}
+	}
+	out.Window = quantity.Uniform(seconds(app.WindowMS-app.ToleranceMS), seconds(app.WindowMS+app.ToleranceMS))
+	out.LeftOnly, out.RightOnly, out.Both, out.Neither = res.LeftOnly, res.RightOnly, res.Both, res.Neither
+	out.LeftFirst, out.Margin = res.LeftFirst, res.Margin
+	for _, s := range mark.Sides {
+		run := &out.Runs[s]
+		run.Onset, run.Arrival, run.Arrives = res.Runs[s].Onset, res.Runs[s].Arrival, res.Runs[s].Arrives.Mean
+		run.Travel, run.Closing = res.Runs[s].Travel, res.Runs[s].Closing
+	}
+	for _, m := range res.Matters {
+		out.Matters = append(out.Matters, matterOf(m, out, in))
+	}
+	for _, w := range res.Warnings {
+		r.Warnings = append(r.Warnings, Warning{Code: w.Code, About: "race, " + mark.Side(w.Side).String(), Doubt: float64(w.Doubt), Text: w.Text})
+	}
+	out.Finding = findingOf(out)
+	r.Race = out
+	return nil
+}
+
+// raceStream keeps the draws of the race apart from any others of the same seed.
+const raceStream = 0x72616365 // "race"
+
+func seconds(ms float64) quantity.Seconds { return quantity.Seconds(ms / 1000) }
+
+// raceInstant finds the instant that the race starts from; nil where there is
+// none, with a warning that says what is missing.
+func raceInstant(t *Touch, r *Reading) (*Instant, error) {
+	if t.Race.From != "" {
+		if _, ok := t.Moment(t.Race.From); !ok {
+			return nil, &Refusal{At: "/race/from", What: fmt.Sprintf("there is no moment %q", t.Race.From), Mend: "name one of /moments"}
+		}
+		i := slices.IndexFunc(r.Instants, func(in Instant) bool { return in.Moment == t.Race.From })
+		if i < 0 {
+			noRace(r, fmt.Sprintf("the frame of the moment %q is not measured: place it and mark both points on it", t.Race.From))
+			return nil, nil
+		}
+		return &r.Instants[i], nil
+	}
+	for _, named := range []bool{true, false} {
+		for i := range r.Instants {
+			in := &r.Instants[i]
+			if (in.Moment != "") == named && hasGap(in, mark.Left) && hasGap(in, mark.Right) {
+				return in, nil
+			}
+		}
+	}
+	noRace(r, "no frame shows both points and a target of each: mark them on one placed frame")
+	return nil, nil
+}
+
+func noRace(r *Reading, why string) {
+	r.Warnings = append(r.Warnings, Warning{Code: "no-race", About: "race", Doubt: 1, Text: "no race was run: " + why})
+}
+
+func hasGap(in *Instant, s mark.Side) bool {
+	return slices.ContainsFunc(in.Gaps, func(g Gap) bool { return g.Of == s })
+}
+
+// raceGaps picks the gap of each side, to the target asked for or the nearest,
+// and how much their errors go together.
+func raceGaps(t *Touch, cams cameras, in *Instant, r *Reading) (quantity.Ratio, [2]Gap, error) {
+	var gaps, none [2]Gap
+	for _, s := range mark.Sides {
+		ask := t.Race.Of(s).Target
+		i := slices.IndexFunc(in.Gaps, func(g Gap) bool {
+			return g.Of == s && (g.Target == ask || ask == "" && g.Nearest)
+		})
+		if i < 0 {
+			if ask != "" && !slices.Contains(mark.Targets(), ask) {
+				return 0, none, &Refusal{At: fmt.Sprintf("/race/%v/target", s), What: fmt.Sprintf("%q is not a target", ask), Mend: fmt.Sprintf("name one of %v", mark.Targets())}
+			}
+			noRace(r, fmt.Sprintf("on %v the gap of the %v fencer to the %s is missing: mark the point, and the opponent there", view{in.Take, in.Frame}, s, orNearest(ask)))
+			return 0, none, nil
+		}
+		gaps[s] = in.Gaps[i]
+	}
+	v := view{in.Take, in.Frame}
+	cam, _ := cams.of(v)
+	fig, err := measure(t, v, cam)
+	if err != nil {
+		return 0, none, err
+	}
+	return fig.correlation(gaps), gaps, nil
+}
+
+func orNearest(t mark.Target) string {
+	if t == "" {
+		return "nearest target"
+	}
+	return string(t)
+}
+
+// onArm is how far a target goes along when its owner's arm straightens.
+func onArm(t mark.Target) quantity.Ratio {
+	switch t {
+	case mark.Hand:
+		return 1
+	case mark.Forearm:
+		return 0.5
+	}
+	return 0
+}
+
+// runnerOf is one side of the race: movement, onset and gap.
+func runnerOf(t *Touch, r *Reading, in *Instant, s mark.Side, gap Gap) (Run, timing.Runner, error) {
+	ask := t.Race.Of(s)
+	action := ask.Action
+	if action == "" {
+		action = actionFor(timing.Band(gap.Band))
+	}
+	m, err := movement(action, t.Bout.Fencer(s), in.Bodies[s].ArmLeft)
+	if err != nil {
+		return Run{}, timing.Runner{}, &Refusal{At: fmt.Sprintf("/race/%v/action", s), What: err.Error(), Because: err}
+	}
+	onset, text, err := onsetOf(ask.Onset, r, in, s)
+	if err != nil {
+		return Run{}, timing.Runner{}, err
+	}
+	return Run{Action: action, ParametersFrom: m.Source, Target: gap.Target, Gap: gap.Gap, OnsetText: text},
+		timing.Runner{Gap: gap.Gap, Movement: m, Onset: onset}, nil
+}
+
+// actionFor is the movement that a measure asks for.
+func actionFor(b timing.Band) string {
+	switch b {
+	case timing.Short:
+		return timing.Extension
+	case timing.Medium:
+		return timing.Lunge
+	}
+	return timing.StepLunge
+}
+
+func onsetOf(ask OnsetAsk, r *Reading, in *Instant, s mark.Side) (timing.Onset, string, error) {
+	at := fmt.Sprintf("/race/%v/onset", s)
+	switch ask.Kind {
+	case "", OnsetSimultaneous:
+		return timing.Simultaneous(), "starts with the race", nil
+	case OnsetObserved:
+		i := slices.IndexFunc(r.Moments, func(m MomentReading) bool { return m.Moment.ID == ask.Moment })
+		if i < 0 {
+			return timing.Onset{}, "", &Refusal{At: at + "/moment", What: fmt.Sprintf("there is no moment %q", ask.Moment), Mend: "name one of /moments"}
+		}
+		m := r.Moments[i]
+		from := in.At
+		q := quantity.Of[quantity.Seconds]{Mean: m.At.Mean - from.Mean, Lo: m.At.Lo - from.Mean, Hi: m.At.Hi - from.Mean, SD: m.At.SD}
+		return timing.Observed(q, true), "starts as seen: " + m.Moment.Name, nil
+	case OnsetReaction:
+		cue, word := timing.Visual(), "what is seen"
+		switch ask.Cue {
+		case "", "visual":
+		case "tactile":
+			cue, word = timing.Tactile(), "the touch of the blades"
+		default:
+			return timing.Onset{}, "", &Refusal{At: at + "/cue", What: fmt.Sprintf("%q is not a cue", ask.Cue), Mend: `write "visual" or "tactile"`}
+		}
+		n := ask.Choices
+		if n == 0 {
+			n = 1
+		}
+		if n < 1 || n > maxChoices {
+			return timing.Onset{}, "", &Refusal{At: at + "/choices", What: fmt.Sprintf("%d choices", n), Mend: fmt.Sprintf("give 1 to %d", maxChoices)}
+		}
+		text := "reacts to " + word
+		if n > 1 {
+			text += fmt.Sprintf(", choosing among %d", n)
+		}
+		return timing.Reacting(cue, timing.PerChoice(), n), text, nil
+	}
+	return timing.Onset{}, "", &Refusal{At: at + "/kind", What: fmt.Sprintf("%q is not an onset", ask.Kind), Mend: `write "simultaneous", "observed" or "reaction"`}
+}
+
+// maxChoices bounds the answers that a reaction chooses among: beyond it the law
+// of choice was never tested.
+const maxChoices = 16
