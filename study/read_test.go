@@ -1,0 +1,239 @@
+package study
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"mesure/sport/mark"
+)
+
+func mustRead(t *testing.T, touch *Touch, o ReadOptions) *Reading {
+	t.Helper()
+	r, err := Read(context.Background(), touch, reel{100}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// TestGapsAgainstAnotherCamera measures gaps through pictures that a camera
+// written by hand in this test has made, and holds error and coverage against
+// the places it was given: a second route to every formula of the placing.
+func TestGapsAgainstAnotherCamera(t *testing.T) {
+	var off []float64
+	covered, n := 0, 0
+	for seed := range uint64(24) {
+		s := stage(seed+1, 1.5)
+		r := mustRead(t, s.touch, ReadOptions{Draws: 100})
+		if len(r.Instants) != 5 {
+			t.Fatalf("%d instants, want 5; warnings %v", len(r.Instants), r.Warnings)
+		}
+		for i, in := range r.Instants {
+			if len(in.Gaps) != 2*len(mark.Targets()) {
+				t.Fatalf("%d gaps, want %d", len(in.Gaps), 2*len(mark.Targets()))
+			}
+			for _, g := range in.Gaps {
+				truth := s.gap(i, g.Of, g.Target)
+				off = append(off, math.Abs(float64(g.Gap.Mean)-truth))
+				n++
+				if float64(g.Gap.Lo) <= truth && truth <= float64(g.Gap.Hi) {
+					covered++
+				}
+			}
+		}
+	}
+	slices.Sort(off)
+	median, p95, coverage := off[n/2], off[n*95/100], float64(covered)/float64(n)
+	t.Logf("%d gaps: median %.3f m, 95th percentile %.3f m, coverage %.3f", n, median, p95, coverage)
+	if n < 500 {
+		t.Fatalf("only %d gaps", n)
+	}
+	if median > 0.03 || p95 > 0.10 {
+		t.Errorf("median error %.3f m, 95th percentile %.3f m; want at most 0.03 and 0.10", median, p95)
+	}
+	if coverage < 0.92 || coverage > 0.98 {
+		t.Errorf("coverage %.3f of 95 %% intervals, want 0.92 to 0.98", coverage)
+	}
+}
+
+// TestEqualInputsReadAlike holds that a reading follows from touch and seed.
+func TestEqualInputsReadAlike(t *testing.T) {
+	a := mustRead(t, stage(3, 1.5).touch, ReadOptions{Draws: 2000, Seed: 7})
+	b := mustRead(t, stage(3, 1.5).touch, ReadOptions{Draws: 2000, Seed: 7})
+	if !reflect.DeepEqual(a, b) {
+		t.Error("two readings of equal inputs differ")
+	}
+	c := mustRead(t, stage(3, 1.5).touch, ReadOptions{Draws: 2000, Seed: 8})
+	if a.Inputs == c.Inputs || a.Race.Margin == c.Race.Margin {
+		t.Error("another seed gave the same draws or the same name of the inputs")
+	}
+}
+
+// TestReadKeepsItsInput holds that the touch is not changed.
+func TestReadKeepsItsInput(t *testing.T) {
+	touch, same := stage(4, 1.5).touch, stage(4, 1.5).touch
+	mustRead(t, touch, ReadOptions{Draws: 100})
+	if !reflect.DeepEqual(touch, same) {
+		t.Error("Read changed the touch")
+	}
+}
+
+// TestRaceOfAReading holds what must be true of any race.
+func TestRaceOfAReading(t *testing.T) {
+	r := mustRead(t, stage(5, 1.5).touch, ReadOptions{Draws: 20000})
+	if r.Race == nil {
+		t.Fatalf("no race: %v", r.Warnings)
+	}
+	sum := r.Race.LeftOnly.Mean + r.Race.RightOnly.Mean + r.Race.Both.Mean + r.Race.Neither.Mean
+	if math.Abs(float64(sum)-1) > 1e-9 {
+		t.Errorf("the four outcomes sum to %v", sum)
+	}
+	if r.Race.Finding == "" || len(r.Race.Matters) == 0 || r.Race.Matters[0].Mend == "" {
+		t.Errorf("the race does not say what matters: %+v", r.Race.Matters)
+	}
+	for _, s := range mark.Sides {
+		if len(r.Race.Runs[s].Travel) == 0 || !r.Race.Runs[s].Gap.IsValid() {
+			t.Errorf("%v: nothing to draw", s)
+		}
+	}
+}
+
+// TestReplayRunsOnTheBoutsClock holds the clock of a slow replay: at a factor of
+// 4, frames 20 ms apart in the file are 5 ms apart in the bout.
+func TestReplayRunsOnTheBoutsClock(t *testing.T) {
+	touch := stage(6, 1.5).touch
+	touch.Takes[0].Factor, touch.Takes[0].Offset, touch.Takes[0].FactorSD = 4, 2, 0.1
+	r := mustRead(t, touch, ReadOptions{Draws: 100})
+	m := r.Moments[0] // between frames 9 and 10: file 0.18 to 0.20 s
+	if want := 2 + 0.19/4; math.Abs(float64(m.At.Mean)-want) > 1e-9 {
+		t.Errorf("moment at %v, want %v", m.At.Mean, want)
+	}
+	// uniform over 5 ms, and 0.20/16·0.1 s from the factor
+	if want := math.Hypot(0.005/math.Sqrt(12), 0.2/16*0.1); math.Abs(float64(m.At.SD)-want) > 1e-9 {
+		t.Errorf("SD %v, want %v", m.At.SD, want)
+	}
+}
+
+// TestSteadyCameraServesItsTake: one placed frame serves a camera that stood
+// still, and without that word the other frames are left out, loudly.
+func TestSteadyCameraServesItsTake(t *testing.T) {
+	touch := stage(7, 1.5).touch
+	touch.Placings = touch.Placings[:1]
+	r := mustRead(t, touch, ReadOptions{Draws: 100})
+	if len(r.Instants) != 1 || !hasWarning(r, "frame-not-placed") {
+		t.Errorf("%d instants and warnings %v: want 1 and a warning for the frames that are not placed", len(r.Instants), r.Warnings)
+	}
+	touch.Takes[0].Steady = true
+	if r = mustRead(t, touch, ReadOptions{Draws: 100}); len(r.Instants) != 5 {
+		t.Errorf("%d instants of a steady camera, want 5", len(r.Instants))
+	}
+}
+
+func hasWarning(r *Reading, code string) bool {
+	return slices.ContainsFunc(r.Warnings, func(w Warning) bool { return w.Code == code })
+}
+
+// TestRefusalsSayWhereAndWhat breaks one input at a time.
+func TestRefusalsSayWhereAndWhat(t *testing.T) {
+	cases := []struct {
+		name  string
+		spoil func(*Touch)
+		want  []string
+	}{
+		{"frame beyond the end", func(t *Touch) { t.Marks[3].Frame = 400 }, []string{"/marks/3/frame", "frame 400", "0 to 99"}},
+		{"take beyond the end", func(t *Touch) { t.Takes[0].To = 100 }, []string{"/takes/0/to", "beyond the end"}},
+		{"placing on no take", func(t *Touch) { t.Placings[1].Take = "other" }, []string{"/placings/1/take", `"other"`}},
+		{"moment backwards", func(t *Touch) { t.Moments[2].After = t.Moments[2].By }, []string{"/moments/2", "before"}},
+		{"too few points", func(t *Touch) { t.Placings[2].Points = t.Placings[2].Points[:1] }, []string{"/placings/2"}},
+		{"a mark that is no number", func(t *Touch) { t.Marks[0].At.U = math.NaN() }, []string{"/marks/0", "finite"}},
+		{"unknown action", func(t *Touch) { t.Race.Left.Action = "leap" }, []string{"/race/left/action", "leap"}},
+		{"unknown target", func(t *Touch) { t.Race.Right.Target = "ear" }, []string{"/race/right/target", "ear"}},
+		{"unknown moment", func(t *Touch) { t.Race.From = "mX" }, []string{"/race/from", "mX"}},
+		{"both react", func(t *Touch) { t.Race.Left.Onset.Kind = OnsetReaction }, []string{"/race"}},
+		{"no such video", func(t *Touch) { t.Takes[0].Video = "w" }, []string{"/takes/0/video", `"w"`}},
+	}
+	for _, c := range cases {
+		touch := stage(8, 1.5).touch
+		c.spoil(touch)
+		_, err := Read(context.Background(), touch, reel{100}, ReadOptions{Draws: 100})
+		var refusal *Refusal
+		if !errors.As(err, &refusal) {
+			t.Errorf("%s: %v is not a refusal", c.name, err)
+			continue
+		}
+		for _, w := range c.want {
+			if !strings.Contains(err.Error(), w) {
+				t.Errorf("%s: %q does not say %q", c.name, err, w)
+			}
+		}
+		if strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: more than one line", c.name)
+		}
+	}
+}
+
+// TestNoRaceIsSaid: marks that allow no race leave a reading without one.
+func TestNoRaceIsSaid(t *testing.T) {
+	touch := stage(9, 1.5).touch
+	touch.Marks = slices.DeleteFunc(touch.Marks, func(m mark.Mark) bool { return m.What == mark.Point && m.Who == mark.Left })
+	r := mustRead(t, touch, ReadOptions{Draws: 100})
+	if r.Race != nil || !hasWarning(r, "no-race") {
+		t.Errorf("race %v, warnings %v", r.Race, r.Warnings)
+	}
+}
+
+// TestEveryNumberOfAReadingHasItsDoubt walks the reading by reflection: a float64
+// with a unit must stand in a quantity. What is allowed to be bare is listed with
+// the reason.
+func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
+	bare := map[string]string{
+		"study.Warning.Doubt":   "is itself a measure of doubt",
+		"study.PlacedFrame.RMS": "a statistic of the fit, in pixels",
+		"study.Residual.Off":    "a residual, in pixels",
+		"study.Residual.Share":  "the same over its expectation",
+		"study.PointPlace.SD":   "is itself an SD",
+		"study.Gap.Chance":      "a chance",
+		"study.Run.Arrives":     "a chance",
+		"study.Matter.Share":    "a share of variance",
+		"study.Run.Travel[]":    "a curve at the mean of every input, to draw",
+		"study.Run.Closing[]":   "the same",
+	}
+	seen := 0
+	var walk func(reflect.Type, string)
+	done := map[reflect.Type]bool{}
+	walk = func(typ reflect.Type, path string) {
+		if strings.HasPrefix(typ.String(), "quantity.Of[") || typ.PkgPath() != "" && typ.PkgPath() != "mesure/study" && typ.PkgPath() != "mesure/quantity" {
+			return
+		}
+		switch typ.Kind() {
+		case reflect.Pointer, reflect.Map:
+			walk(typ.Elem(), path)
+		case reflect.Slice, reflect.Array:
+			walk(typ.Elem(), path+"[]")
+		case reflect.Float64:
+			seen++
+			if _, ok := bare[path]; !ok {
+				t.Errorf("%s is a number without its uncertainty", path)
+			}
+		case reflect.Struct:
+			if done[typ] || typ == reflect.TypeFor[Touch]() {
+				return
+			}
+			done[typ] = true
+			for i := range typ.NumField() {
+				f := typ.Field(i)
+				walk(f.Type, fmt.Sprintf("%v.%s", typ, f.Name))
+			}
+		}
+	}
+	walk(reflect.TypeFor[Reading](), "")
+	if seen != len(bare) {
+		t.Errorf("%d bare numbers found, %d listed: take out what is gone", seen, len(bare))
+	}
+}
