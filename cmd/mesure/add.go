@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -41,8 +42,9 @@ well; the videos that it names are copied with it.
 			return b.show(a, func() { b.printAdded(a) })
 		},
 	}
-	cmd.Flags().StringVar(&o.Touch, "touch", "", "touch `FILE` whose marks belong to the video")
-	cmd.Flags().Var(&o.Engine, "engine", "what decodes the video: `auto|embedded|native`")
+	cmd.Flags().StringVar(&o.Touch, "touch", "", "a touch file whose marks belong to the video")
+	word(cmd.Flags(), "touch", "FILE")
+	cmd.Flags().Var(&o.Engine, "engine", "what decodes the video")
 	return cmd
 }
 
@@ -121,7 +123,8 @@ type videoFile struct {
 }
 
 // videosToAdd pairs the video on the command line with one of the touch: the
-// same file, the same content, the same name, or the only one. The others of
+// same content where that was recorded, else the same file, the same name, or
+// the only one. The others of
 // the touch are found beside its file.
 func videosToAdd(o addOptions, touch *study.Touch) ([]videoFile, error) {
 	if touch == nil {
@@ -133,7 +136,7 @@ func videosToAdd(o addOptions, touch *study.Touch) ([]videoFile, error) {
 	}
 	if mine < 0 {
 		return nil, &fault{code: badFile, where: o.Touch, text: fmt.Sprintf("/videos: none of them is %s", filepath.Base(o.Video)),
-			hint: `Write the name of the video into "file".`}
+			hint: "Give the video that was marked, or correct its \"file\" and \"sha256\" there."}
 	}
 	files := []videoFile{{o.Video, mine}}
 	find := beside(o.Touch)
@@ -163,10 +166,10 @@ func sameVideo(o addOptions, touch *study.Touch) (int, error) {
 		if !filepath.IsAbs(path) {
 			path = filepath.Join(folder, path)
 		}
-		if info, err := os.Stat(path); err == nil && os.SameFile(given, info) {
-			return i, nil
-		}
 		if v.SHA256 == "" {
+			if info, err := os.Stat(path); err == nil && os.SameFile(given, info) {
+				return i, nil
+			}
 			continue
 		}
 		if sum == "" {
@@ -174,7 +177,7 @@ func sameVideo(o addOptions, touch *study.Touch) (int, error) {
 				return -1, at(o.Video, err)
 			}
 		}
-		if sum == v.SHA256 {
+		if strings.EqualFold(sum, v.SHA256) {
 			return i, nil
 		}
 	}

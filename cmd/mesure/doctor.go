@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -124,9 +122,9 @@ func engineFinding(ctx context.Context, e video.Engine, name, failed string) fin
 			reads = append(reads, a.Codec)
 		}
 	}
-	f.Details = append(f.Details, "is "+h.Where, "reads "+strings.Join(reads, ", "), "writes "+strings.Join(writes, ", "))
+	f.Details = append(f.Details, h.Where, "Reads "+strings.Join(reads, ", "), "Writes "+strings.Join(writes, ", "))
 	if len(lacks) > 0 {
-		f.Details = append(f.Details, "cannot "+strings.Join(lacks, ", "))
+		f.Details = append(f.Details, "Cannot "+strings.Join(lacks, ", "))
 	}
 	var needed []string
 	for _, a := range h.Missing() {
@@ -158,7 +156,7 @@ func checkFonts(context.Context, *bench) []finding {
 		}
 		if !families[font.Family()] {
 			families[font.Family()] = true
-			f.Details = append(f.Details, "has "+font.Family())
+			f.Details = append(f.Details, font.Family())
 		}
 	}
 	return []finding{f}
@@ -170,10 +168,10 @@ func checkLibrary(ctx context.Context, b *bench) []finding {
 	if err != nil {
 		return []finding{{Name: name, State: stateTrouble, Text: plain(err), Mend: hintOf(err), code: library}}
 	}
-	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
-		return []finding{{Name: name, State: stateGood, Text: "none yet", Details: []string{"would be " + dir}}}
+	lib, there, err := b.openOld(ctx)
+	if err == nil && !there {
+		return []finding{{Name: name, State: stateGood, Text: "none yet", Details: []string{"It would be " + dir}}}
 	}
-	lib, err := b.openLibrary(ctx)
 	if err != nil {
 		f := finding{Name: name, State: stateTrouble, Text: plain(err), Mend: hintOf(err), code: codeOf(err)}
 		return []finding{f}

@@ -37,8 +37,8 @@ func (e *engine) Set(s string) error {
 	return fmt.Errorf("write auto, embedded or native")
 }
 
-// Type names the kind of value in the help.
-func (e *engine) Type() string { return "engine" }
+// Type stands for the value in the help.
+func (e *engine) Type() string { return "auto|embedded|native" }
 
 // open returns the engine of this name, ready to read video.
 func (e *engine) open() (video.Engine, error) { return video.Choose(e.String()) }

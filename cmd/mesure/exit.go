@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"mesure/bundle"
+	"mesure/store/sqlite"
 	"mesure/study"
 	"mesure/video"
 )
@@ -60,9 +61,8 @@ func codeOf(err error) code {
 	if err == nil {
 		return ok
 	}
-	var f *fault
-	if errors.As(err, &f) && f.code != ok && !isInterrupted(err) {
-		return f.code
+	if c := said(err); c != ok && !isInterrupted(err) {
+		return c
 	}
 	for _, e := range exits() {
 		if e.is != nil && e.is(err) {
@@ -70,6 +70,18 @@ func codeOf(err error) code {
 		}
 	}
 	return internal
+}
+
+// said returns the code that a fault in the chain of an error says, or ok.
+func said(err error) code {
+	var f *fault
+	for errors.As(err, &f) {
+		if f.code != ok {
+			return f.code
+		}
+		err = f.err
+	}
+	return ok
 }
 
 // exitHelp is the part of a help text that lists these exit codes, with those
@@ -94,12 +106,14 @@ func exitHelp(some ...code) string {
 func isInterrupted(err error) bool { return errors.Is(err, context.Canceled) }
 
 func isDisk(err error) bool {
-	return isAny(err, syscall.ENOSPC, syscall.EROFS, syscall.EDQUOT, syscall.EIO, video.ErrDiskFull, video.ErrReadOnly) ||
+	return isAny(err, syscall.ENOSPC, syscall.EROFS, syscall.EDQUOT, syscall.EIO, video.ErrDiskFull, video.ErrReadOnly,
+		sqlite.ErrNoSpace, sqlite.ErrReadOnly) ||
 		errors.Is(err, fs.ErrPermission) && !isVideo(err)
 }
 
 func isLibrary(err error) bool {
-	return isAny(err, study.ErrLocked, study.ErrConflict, study.ErrExists, study.ErrNotFound, study.ErrNoStep)
+	return isAny(err, study.ErrLocked, study.ErrConflict, study.ErrExists, study.ErrNotFound, study.ErrNoStep,
+		sqlite.ErrDamaged, sqlite.ErrNewer, sqlite.ErrNotLibrary)
 }
 
 func isVideo(err error) bool {

@@ -56,6 +56,21 @@ func (b *bench) flags(title string, set *pflag.FlagSet) {
 	fmt.Fprintf(b.out, "\n%s\n%s", b.styled(bold, title), set.FlagUsagesWrapped(b.columns))
 }
 
+// named gives the value of a flag the word that stands for it in the help.
+type named struct {
+	pflag.Value
+	word string
+}
+
+// Type is that word.
+func (n named) Type() string { return n.word }
+
+// word sets it.
+func word(set *pflag.FlagSet, flag, word string) {
+	f := set.Lookup(flag)
+	f.Value = named{f.Value, word}
+}
+
 // newHelpCommand lets "mesure help read" do what "mesure read --help" does.
 func newHelpCommand() *cobra.Command {
 	return &cobra.Command{

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -34,12 +35,30 @@ func libraryFolder(flag string) (string, error) {
 	return filepath.Join(home, ".local", "share", "mesure"), nil
 }
 
-// openLibrary opens the library and holds its lock until it is closed.
+// openLibrary opens the library and holds its lock until it is closed. A folder
+// that does not exist becomes a new library.
 func (b *bench) openLibrary(ctx context.Context) (study.Library, error) {
 	dir, err := libraryFolder(b.library)
 	if err != nil {
 		return nil, err
 	}
-	lib, err := sqlite.Open(ctx, dir)
+	lib, err := sqlite.Open(ctx, dir, sqlite.Options{})
+	if errors.Is(err, study.ErrLocked) {
+		return nil, &fault{where: dir, err: err, hint: "Close the other mesure, or name another library with --library DIR."}
+	}
 	return lib, at(dir, err)
+}
+
+// openOld opens the library where there is one: looking makes no new one. The
+// second result is false where there is none.
+func (b *bench) openOld(ctx context.Context) (study.Library, bool, error) {
+	dir, err := libraryFolder(b.library)
+	if err != nil {
+		return nil, false, err
+	}
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return nil, false, nil
+	}
+	lib, err := b.openLibrary(ctx)
+	return lib, err == nil, err
 }

@@ -54,16 +54,16 @@ type listedVideo struct {
 }
 
 func runList(ctx context.Context, b *bench) (*listed, error) {
-	lib, err := b.openLibrary(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer lib.Close()
 	dir, err := libraryFolder(b.library)
 	if err != nil {
 		return nil, err
 	}
 	l := &listed{Library: dir, Touches: []listedTouch{}, Videos: []listedVideo{}}
+	lib, there, err := b.openOld(ctx)
+	if err != nil || !there {
+		return l, err
+	}
+	defer lib.Close()
 	if l.Touches, err = touchesOf(ctx, lib); err != nil {
 		return nil, err
 	}
@@ -165,8 +165,8 @@ type shelf struct{ b *bench }
 
 // Touches lists the touches of the library.
 func (s shelf) Touches(ctx context.Context) ([]web.Touch, error) {
-	lib, err := s.b.openLibrary(ctx)
-	if err != nil {
+	lib, there, err := s.b.openOld(ctx)
+	if err != nil || !there {
 		return nil, err
 	}
 	defer lib.Close()

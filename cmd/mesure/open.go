@@ -44,6 +44,7 @@ one, "out" is taken. Nothing can be reached from other machines.
 		},
 	}
 	cmd.Flags().IntVar(&o.Port, "port", defaultPort, "port on 127.0.0.1; 0 takes a free one")
+	word(cmd.Flags(), "port", "N")
 	return cmd
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"mesure/bundle"
 	"mesure/quantity"
+	"mesure/show/plate"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -59,9 +60,12 @@ FILE.json holds the size of the picture and the points:
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&atText, "at", "", "image point `U,V` in pixels to read, from the centre of the top-left pixel")
-	f.Float64Var(&sd, "at-sd", mark.DefaultSD, "marking error of that point in `PIXELS`")
-	f.Float64Var(&plane, "plane-y", 0, "y of the plane of action in `METRES`: the long axis of a piste is 0")
+	f.StringVar(&atText, "at", "", "image point to read, in pixels from the centre of the top-left one")
+	word(f, "at", "U,V")
+	f.Float64Var(&sd, "at-sd", mark.DefaultSD, "marking error of that point")
+	word(f, "at-sd", "PIXELS")
+	f.Float64Var(&plane, "plane-y", 0, "y of the plane of action: the long axis of a piste is 0")
+	word(f, "plane-y", "METRES")
 	return cmd
 }
 
@@ -190,13 +194,13 @@ func (b *bench) printPlace(r *study.PlaceReport) {
 	c := r.Camera
 	b.first("The camera")
 	rows := b.table("", "", "")
-	rows.row("focal length", plusMinus(c.Focal, 1)+" px")
+	rows.row("focal length", plate.Pixels(c.Focal))
 	for i, axis := range []string{"x, along the piste", "y, across", "z, above the floor"} {
-		rows.row(axis, plusMinus(c.Position[i], 1)+" m")
+		rows.row(axis, plate.Metres(c.Position[i]))
 	}
-	rows.row("roll", plusMinus(c.Roll, degree)+"°")
+	rows.row("roll", plate.Degrees(c.Roll))
 	if c.K1 != nil {
-		rows.row("distortion k1", plusMinus(*c.K1, 1))
+		rows.row("distortion k1", plate.Ratio(*c.K1))
 	}
 	rows.row("points lie off by", fmt.Sprintf("%.2f px (RMS)", float64(c.RMS)), fmt.Sprintf("marked to %.1f px", float64(r.Noise)))
 	rows.write(b.out)
@@ -213,10 +217,10 @@ func (b *bench) printPlace(r *study.PlaceReport) {
 		b.title(fmt.Sprintf("The image point %.1f, %.1f ± %.1f px", a.Pixel.U, a.Pixel.V, float64(a.SD)))
 		places := b.table("read as", "x", "y", "z")
 		if f := a.Floor; f != nil {
-			places.row("on the floor", plusMinus(f.X, 1)+" m", plusMinus(f.Y, 1)+" m", "0 m")
+			places.row("on the floor", plate.Metres(f.X), plate.Metres(f.Y), "0 m")
 		}
 		if p := a.Action; p != nil {
-			places.row("in the plane of action", plusMinus(p.X, 1)+" m", plusMinus(p.Y, 1)+" m", plusMinus(p.Z, 1)+" m")
+			places.row("in the plane of action", plate.Metres(p.X), plate.Metres(p.Y), plate.Metres(p.Z))
 		}
 		places.write(b.out)
 		warnings = append(warnings[:len(warnings):len(warnings)], a.Warnings...)
@@ -224,6 +228,3 @@ func (b *bench) printPlace(r *study.PlaceReport) {
 	b.warnings(warnings)
 	b.note("± is one standard deviation.")
 }
-
-// degree is one radian in degrees, for printing.
-const degree = 57.29577951308232

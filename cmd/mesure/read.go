@@ -2,10 +2,11 @@ package main
 
 import (
 	"context"
-	"fmt"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"mesure/bundle"
 	"mesure/study"
 )
 
@@ -39,7 +40,7 @@ arrived first.
 				return err
 			}
 			if b.asJSON {
-				return writeReading(b.out, r)
+				return bundle.WriteReading(b.out, r)
 			}
 			b.printReading(r, o.All)
 			return nil
@@ -54,8 +55,10 @@ arrived first.
 func addReadFlags(cmd *cobra.Command, o *readOptions) {
 	f := cmd.Flags()
 	f.IntVar(&o.Draws, "draws", study.DefaultDraws, "how many times the race is drawn")
+	word(f, "draws", "N")
 	f.Uint64Var(&o.Seed, "seed", study.DefaultSeed, "seed of the draws; equal seeds give equal readings")
-	f.Var(&o.Engine, "engine", "what decodes the video: `auto|embedded|native`")
+	word(f, "seed", "N")
+	f.Var(&o.Engine, "engine", "what decodes the video")
 }
 
 // fewestDraws is what study.Read accepts; fewer say nothing about a chance.
@@ -65,5 +68,20 @@ func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, erro
 	if o.Draws < fewestDraws || o.Draws > study.MaxDraws {
 		return nil, misuse("--draws: %d is not between %d and %d", o.Draws, fewestDraws, study.MaxDraws)
 	}
-	return nil, fmt.Errorf("not wired")
+	s, err := b.findTouch(ctx, o.Touch)
+	if err != nil {
+		return nil, err
+	}
+	defer s.close()
+	e, err := o.Engine.open()
+	if err != nil {
+		return nil, err
+	}
+	p := b.start("reading " + filepath.Base(o.Touch))
+	defer p.end()
+	r, err := study.Read(ctx, s.touch, e, study.ReadOptions{
+		Draws: o.Draws, Seed: o.Seed, Path: s.path,
+		Progress: func(_ string, share float64) { p.set(share) },
+	})
+	return r, at(o.Touch, err)
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"mesure/quantity"
+	"mesure/show/plate"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -19,7 +20,7 @@ func (b *bench) printReading(r *study.Reading, all bool) {
 		b.printRace(r)
 	}
 	b.warnings(r.Warnings)
-	b.note(fmt.Sprintf("± is one standard deviation, [ ] holds 95 %%. %d draws, seed %d, readings version %s.", r.Draws, r.Seed, r.Version))
+	b.note(fmt.Sprintf("± is one standard deviation, and \"to\" spans 95 %%. %d draws, seed %d, readings version %s.", r.Draws, r.Seed, r.Version))
 }
 
 // heading names the touch.
@@ -52,8 +53,8 @@ func (b *bench) printPlacings(r *study.Reading) {
 	b.title("Cameras")
 	rows := b.table("take", ">frame", ">focal length", ">height", ">distance", ">points off by")
 	for _, p := range r.Placings {
-		rows.row(p.Take, fmt.Sprint(p.Frame), plusMinus(p.Focal, 1)+" px",
-			plusMinus(p.Position[2], 1)+" m", plusMinus(away(p.Position[1]), 1)+" m", fmt.Sprintf("%.1f px", float64(p.RMS)))
+		rows.row(p.Take, fmt.Sprint(p.Frame), plate.Pixels(p.Focal),
+			plate.Metres(p.Position[2]), plate.Metres(away(p.Position[1])), fmt.Sprintf("%.1f px", float64(p.RMS)))
 	}
 	rows.write(b.out)
 }
@@ -72,13 +73,10 @@ func (b *bench) printMoments(r *study.Reading) {
 	rows := b.table("moment", "take", ">frames", ">at", "")
 	for _, m := range r.Moments {
 		rows.row(nameOf(m.Moment), m.Moment.Take, fmt.Sprintf("%d–%d", m.Moment.After, m.Moment.By),
-			plusMinus(m.At, millisecond)+" ms", between(m.At, millisecond))
+			plate.Milliseconds(m.At), plate.MillisecondsBetween(m.At))
 	}
 	rows.write(b.out)
 }
-
-// millisecond is how many milliseconds a second has, for printing.
-const millisecond = 1000
 
 // nameOf returns what the coach called a moment.
 func nameOf(m mark.Moment) string {
@@ -105,7 +103,7 @@ func (b *bench) printGaps(r *study.Reading, all bool) {
 			if g.Nearest {
 				near = "nearest"
 			}
-			rows.row(name, frame, g.Of.String(), string(g.Target), plusMinus(g.Gap, 1)+" m", g.Band, percent(g.Chance), near)
+			rows.row(name, frame, g.Of.String(), plate.TargetWords(g.Target), plate.Metres(g.Gap), g.Band, plate.Chance(g.Chance), near)
 			name, frame = "", ""
 		}
 	}
@@ -130,8 +128,8 @@ func (b *bench) printRace(r *study.Reading) {
 	runs := b.table("", "action", "to the", ">gap", ">starts", ">arrives", "", ">chance to arrive")
 	for _, s := range mark.Sides {
 		run := race.Runs[s]
-		runs.row(s.String(), run.Action, string(run.Target), plusMinus(run.Gap, 1)+" m",
-			plusMinus(run.Onset, millisecond)+" ms", plusMinus(run.Arrival, millisecond)+" ms", between(run.Arrival, millisecond), percent(run.Arrives))
+		runs.row(s.String(), run.Action, plate.TargetWords(run.Target), plate.Metres(run.Gap),
+			plate.Milliseconds(run.Onset), plate.Milliseconds(run.Arrival), plate.MillisecondsBetween(run.Arrival), plate.Chance(run.Arrives))
 	}
 	runs.write(b.out)
 	fmt.Fprintln(b.out)
@@ -140,16 +138,16 @@ func (b *bench) printRace(r *study.Reading) {
 		name string
 		q    quantity.Of[quantity.Chance]
 	}{{"left only", race.LeftOnly}, {"right only", race.RightOnly}, {"both", race.Both}, {"neither", race.Neither}} {
-		lamps.row(o.name, plusMinus(o.q, 100)+" %", between(o.q, 100))
+		lamps.row(o.name, plate.Percent(o.q), plate.PercentBetween(o.q))
 	}
-	lamps.row("left first", plusMinus(race.LeftFirst, 100)+" %", between(race.LeftFirst, 100))
-	lamps.row("left earlier by", plusMinus(race.Margin, millisecond)+" ms", between(race.Margin, millisecond))
+	lamps.row("left first", plate.Percent(race.LeftFirst), plate.PercentBetween(race.LeftFirst))
+	lamps.row("left earlier by", plate.Milliseconds(race.Margin), plate.MillisecondsBetween(race.Margin))
 	lamps.write(b.out)
 	if len(race.Matters) > 0 {
 		b.title("What the margin hangs on")
 		rows := b.table("", ">share", "")
 		for _, m := range race.Matters {
-			rows.row(m.Name, fmt.Sprintf("%.0f %%", float64(m.Share)*100), m.Mend)
+			rows.row(m.Name, plate.Chance(quantity.Chance(m.Share)), m.Mend)
 		}
 		rows.write(b.out)
 	}

@@ -39,7 +39,7 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 				return cmd.Help()
 			}
 			if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
-				return misuseHint(fmt.Sprintf("Did you mean %q?", near[0]), "there is no command %q", args[0])
+				return misuseHint("Did you mean "+strings.Join(near, " or ")+"?", "there is no command %q", args[0])
 			}
 			return misuseHint(`"mesure --help" lists the commands.`, "there is no command %q", args[0])
 		},
@@ -52,7 +52,8 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 	})
 	root.SetHelpFunc(b.help)
 	flags := root.PersistentFlags()
-	flags.StringVar(&b.library, "library", "", "`DIR` of the library, else "+libraryVariable+", else the user's data folder")
+	flags.StringVar(&b.library, "library", "", "the library, else "+libraryVariable+", else the user's data folder")
+	word(flags, "library", "DIR")
 	flags.BoolVar(&b.asJSON, "json", false, "print the result as JSON")
 	flags.BoolP("help", "h", false, "print this help")
 	root.Flags().Bool("version", false, "print the version")
@@ -93,7 +94,7 @@ func (b *bench) show(result any, text func()) error {
 // arguments wants exactly these, by name.
 func arguments(names ...string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		usage := fmt.Sprintf("Write it so: %s", cmd.UseLine())
+		usage := fmt.Sprintf("Write it so: %q.", strings.TrimSpace(cmd.CommandPath()+" "+strings.Join(names, " ")))
 		switch {
 		case len(args) < len(names):
 			return misuseHint(usage, "%s is missing", names[len(args)])

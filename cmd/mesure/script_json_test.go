@@ -118,3 +118,13 @@ func jsonKeys(ts *testscript.TestScript, _ bool, args []string) {
 		ts.Fatalf("%s has more keys: %v", args[1], object)
 	}
 }
+
+func jsonSame(ts *testscript.TestScript, neg bool, args []string) {
+	a, err := json.Marshal(lookUp(ts, args[0], args[2]))
+	ts.Check(err)
+	b, err := json.Marshal(lookUp(ts, args[1], args[2]))
+	ts.Check(err)
+	if (string(a) == string(b)) == neg || len(a) < len(`{"a":1}`) {
+		ts.Fatalf("%s: %s and %s", args[2], a, b)
+	}
+}

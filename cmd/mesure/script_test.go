@@ -15,6 +15,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"mesure/study"
 	"mesure/video"
 )
 
@@ -30,10 +31,11 @@ func TestMain(m *testing.M) {
 //	jsonset FILE POINTER VALUE   change one place of a JSON file ("-" removes it)
 //	jsonis FILE POINTER REGEXP   the value there, as JSON, matches ("stdout" is a file too)
 //	jsonnear FILE POINTER VALUE TOLERANCE
-//	jsonkeys FILE POINTER KEY...  exactly these keys, in this order
+//	jsonkeys FILE POINTER KEY...  exactly these keys
+//	jsonsame FILE FILE POINTER    the same value in both
 //	exits CODE COMMAND...        the exit code is exactly this
 //	empty DIR                    the folder holds nothing, hidden files included
-//	cut FILE BYTES               keeps the first bytes
+//	cut FILE BYTES               keeps the first bytes; a negative number cuts off the last
 //	hold LIBRARY                 keeps a library open in another process, until release
 //	small-disk DIR SIZE          mounts a disk of this size; read-only DIR locks it
 //	stop-after FILE COMMAND...   runs a command, interrupts it once FILE is there
@@ -76,6 +78,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv(video.CacheEnv, filepath.Join(cache, "mesure"))
 			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 			e.Setenv(libraryVariable, "")
+			e.Values[held{}] = new([]study.Library)
 			return copyFile(made, filepath.Join(e.WorkDir, "clip.mp4"))
 		},
 		Condition: func(cond string) (bool, error) {
@@ -85,8 +88,8 @@ func TestScripts(t *testing.T) {
 			return false, fmt.Errorf("unknown condition %q", cond)
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"jsonset": jsonSet, "jsonis": jsonIs, "jsonnear": jsonNear, "jsonkeys": jsonKeys,
-			"exits": exits, "empty": emptyFolder, "cut": cut,
+			"jsonset": jsonSet, "jsonis": jsonIs, "jsonnear": jsonNear, "jsonkeys": jsonKeys, "jsonsame": jsonSame,
+			"exits": exitsWith, "empty": emptyFolder, "cut": cut,
 			"hold": hold, "release": release,
 			"small-disk": smallDisk, "read-only": readOnly,
 		},
@@ -135,7 +138,7 @@ func copyFile(from, to string) error {
 	return os.WriteFile(to, body, 0o644)
 }
 
-func exits(ts *testscript.TestScript, neg bool, args []string) {
+func exitsWith(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: exits CODE COMMAND...")
 	}
@@ -164,5 +167,11 @@ func emptyFolder(ts *testscript.TestScript, neg bool, args []string) {
 func cut(ts *testscript.TestScript, _ bool, args []string) {
 	size, err := strconv.ParseInt(args[1], 10, 64)
 	ts.Check(err)
-	ts.Check(os.Truncate(ts.MkAbs(args[0]), size))
+	path := ts.MkAbs(args[0])
+	if size < 0 {
+		info, err := os.Stat(path)
+		ts.Check(err)
+		size += info.Size()
+	}
+	ts.Check(os.Truncate(path, size))
 }

@@ -25,7 +25,16 @@ func (t *terminal) table(heads ...string) *table {
 }
 
 // row adds a row; missing cells at its end are empty.
-func (b *table) row(cells ...string) { b.rows = append(b.rows, cells) }
+func (b *table) row(cells ...string) {
+	for i, c := range cells {
+		cells[i] = strings.ReplaceAll(c, noBreak, " ")
+	}
+	b.rows = append(b.rows, cells)
+}
+
+// noBreak is the space that keeps a number with its unit. A terminal gets a
+// plain one, so that what is copied from it can be searched.
+const noBreak = "\u00a0"
 
 // write prints the table, with its headings faint. Nothing is printed where
 // there are no rows.
@@ -78,7 +87,9 @@ func (b *table) write(w io.Writer) {
 func (t *terminal) wrapped(w io.Writer, indent, text string) {
 	room := max(t.columns-utf8.RuneCountInString(indent), 20)
 	line := ""
-	for _, word := range strings.Fields(text) {
+	blank := func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }
+	for _, word := range strings.FieldsFunc(text, blank) {
+		word = strings.ReplaceAll(word, noBreak, " ")
 		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > room {
 			fmt.Fprintln(w, indent+line)
 			line = ""

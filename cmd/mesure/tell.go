@@ -39,7 +39,8 @@ appears when it is complete, or not at all.
 		},
 	}
 	addReadFlags(cmd, &o.readOptions)
-	cmd.Flags().StringVar(&o.Out, "out", "", "folder `DIR` to write")
+	cmd.Flags().StringVar(&o.Out, "out", "", "the folder to write")
+	word(cmd.Flags(), "out", "DIR")
 	return cmd
 }
 

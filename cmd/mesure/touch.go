@@ -35,16 +35,20 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 		}
 		return source{t, beside(name), func() {}}, nil
 	}
-	lib, err := b.openLibrary(ctx)
+	none := &fault{code: library, where: name, text: "there is no such file, and no such touch in the library",
+		hint: `"mesure list" shows the touches of the library.`}
+	lib, there, err := b.openOld(ctx)
 	if err != nil {
 		return source{}, err
+	}
+	if !there {
+		return source{}, none
 	}
 	t, err := unshelve(ctx, lib, study.ID(name))
 	if err != nil {
 		lib.Close()
 		if errors.Is(err, study.ErrNotFound) {
-			return source{}, &fault{code: library, where: name, text: "there is no such file, and no such touch in the library",
-				hint: `"mesure list" shows the touches of the library.`}
+			return source{}, none
 		}
 		return source{}, err
 	}

@@ -1,0 +1,30 @@
+package main
+
+import (
+	"context"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"mesure/store/sqlite"
+	"mesure/study"
+)
+
+// held is the library that this process keeps open while a script runs others.
+type held struct{}
+
+// hold opens a library in this process, which is not the one that mesure runs
+// in.
+func hold(ts *testscript.TestScript, _ bool, args []string) {
+	lib, err := sqlite.Open(context.Background(), ts.MkAbs(args[0]), sqlite.Options{})
+	ts.Check(err)
+	all := ts.Value(held{}).(*[]study.Library)
+	*all = append(*all, lib)
+}
+
+// release closes what hold opened.
+func release(ts *testscript.TestScript, _ bool, _ []string) {
+	for _, lib := range *ts.Value(held{}).(*[]study.Library) {
+		ts.Check(lib.Close())
+	}
+	*ts.Value(held{}).(*[]study.Library) = nil
+}
