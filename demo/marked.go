@@ -1,0 +1,150 @@
+package demo
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"mesure/demo/picture"
+	"mesure/demo/scene"
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/sport/piste"
+	"mesure/study"
+)
+
+// How a coach marks.
+const (
+	// spotSD is how far, in seconds, the instant that a coach takes for the moment
+	// lies from the true one: they step the frames to and fro until they are
+	// fairly sure (own assumption).
+	spotSD quantity.Seconds = 0.004
+	// spotMargin widens the bracket by what the coach feels unsure of, on each
+	// side (own assumption).
+	spotMargin quantity.Seconds = 0.005
+	// streakShare is the part of a streak of motion blur by which the mark on the
+	// point of the blade wanders (own assumption).
+	streakShare = 0.15
+	// tieSD is how well the coach has tied the replay to the live picture, in
+	// seconds.
+	tieSD quantity.Seconds = 0.003
+	// placingMost is how many points of the piste a coach marks on one frame.
+	placingMost = 10
+	// edgeMargin is how far from the edge of the picture a point of the piste must
+	// lie to be marked.
+	edgeMargin quantity.Pixels = 6
+)
+
+// Marked returns a touch as a coach would hand it in: the named moments
+// bracketed by frames, every point of interest of both fencers and 6 to 10
+// points of the piste on the last frame of each bracket, all with normal errors
+// of standard deviation noise (1.5 px is a careful hand). The point of the blade
+// wanders more along its motion blur, and its mark says so. Equal arguments give
+// equal touches. It panics for a touch that is not one of 0 to Count − 1 and for
+// noise that is not positive.
+func Marked(touch int, seed uint64, noise quantity.Pixels) study.Touch {
+	if !(noise > 0) {
+		panic("demo: marks need a standard deviation above 0: the truth is not for readings")
+	}
+	f := scene.Films()[touch]
+	c := &coach{film: f, noise: float64(noise), chance: rand.New(rand.NewPCG(seed, uint64(touch)+1))}
+	t := Touches()[touch]
+	for k := range t.Takes {
+		if s := &f.Shots[k]; s.Factor != 1 {
+			t.Takes[k].Offset += mark.TrueTime(float64(tieSD) * c.chance.NormFloat64())
+			t.Takes[k].OffsetSD = float64(tieSD)
+		}
+	}
+	for _, m := range f.Moments {
+		c.moment(&t, m)
+	}
+	return t
+}
+
+type coach struct {
+	film   *scene.Film
+	noise  float64
+	chance *rand.Rand
+}
+
+// shotOf returns the shot on which a moment is looked for: the slowest one that
+// shows it.
+func (c *coach) shotOf(m scene.Named) *scene.Shot {
+	best := &c.film.Shots[0]
+	for k := range c.film.Shots {
+		s := &c.film.Shots[k]
+		if s.Factor > best.Factor && m.At > s.At(2) && m.At < s.At(mark.Frame(s.Frames-3)) {
+			best = s
+		}
+	}
+	return best
+}
+
+// moment brackets one moment and marks the frame that ends the bracket.
+func (c *coach) moment(t *study.Touch, m scene.Named) {
+	s := c.shotOf(m)
+	frame := func(at quantity.Seconds) float64 {
+		return float64(at-s.Start) * scene.FrameRate * s.Factor
+	}
+	seen := m.At + spotSD*quantity.Seconds(c.chance.NormFloat64()/s.Factor)
+	margin := spotMargin / quantity.Seconds(s.Factor)
+	last := mark.Frame(s.Frames - 1)
+	by := min(last, mark.Frame(math.Ceil(frame(seen+margin))))
+	after := max(0, min(by-1, mark.Frame(math.Ceil(frame(seen-margin)))-1))
+	t.Moments = append(t.Moments, mark.Moment{ID: m.ID, Name: m.Name, Take: s.ID, After: after, By: by})
+	for _, p := range t.Placings {
+		if p.Take == s.ID && p.Frame == by {
+			return
+		}
+	}
+	c.frame(t, s, by)
+}
+
+// frame marks the piste and both fencers on one frame.
+func (c *coach) frame(t *study.Touch, s *scene.Shot, f mark.Frame) {
+	at := s.At(f)
+	cam := c.film.Camera(s, at)
+	place := study.Placing{Take: s.ID, Frame: f}
+	for _, name := range inView(cam, t.Width()) {
+		on, _ := piste.Named(name, t.Width())
+		px, _ := cam.Project(scene.Vec{X: on.X, Y: on.Y, Z: on.Z})
+		place.Points = append(place.Points, study.PlacedPoint{Name: name, On: on, At: c.off(px, c.noise), SD: c.noise})
+	}
+	t.Placings = append(t.Placings, place)
+
+	open := quantity.Seconds(picture.Shutter / s.Factor / 2)
+	before, now, after := c.film.At(at-open), c.film.At(at), c.film.At(at+open)
+	for _, side := range mark.Sides {
+		for _, w := range mark.Points() {
+			px, _ := cam.Project(now[side].Of(w))
+			sd := c.noise
+			if w == mark.Point {
+				a, _ := cam.Project(before[side].Tip)
+				b, _ := cam.Project(after[side].Tip)
+				sd = math.Hypot(sd, streakShare*math.Hypot(a.U-b.U, a.V-b.V))
+			}
+			t.Marks = append(t.Marks, mark.Mark{Take: s.ID, Frame: f, Who: side, What: w, At: c.off(px, sd), SD: sd})
+		}
+	}
+}
+
+func (c *coach) off(p mark.Pixel, sd float64) mark.Pixel {
+	return mark.Pixel{U: p.U + sd*c.chance.NormFloat64(), V: p.V + sd*c.chance.NormFloat64()}
+}
+
+// inView returns the named points that a coach would mark on this picture: the
+// crossings on both edges, then those on the axis, placingMost at most.
+func inView(cam scene.Camera, width float64) []string {
+	var edges, axis []string
+	for _, name := range piste.Names() {
+		p, _ := piste.Named(name, width)
+		switch {
+		case !cam.Sees(scene.Vec{X: p.X, Y: p.Y}, edgeMargin):
+		case p.Y == 0:
+			axis = append(axis, name)
+		default:
+			edges = append(edges, name)
+		}
+	}
+	all := append(edges, axis...)
+	return all[:min(len(all), placingMost)]
+}

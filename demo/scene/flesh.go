@@ -1,0 +1,125 @@
+package scene
+
+// Limbs, for the folds of the cloth.
+const (
+	limbTrunk = iota
+	limbWeaponUpper
+	limbWeaponFore
+	limbRestUpper
+	limbRestFore
+	limbFrontThigh
+	limbFrontShank
+	limbRearThigh
+	limbRearShank
+	limbHead
+)
+
+// Solids returns the body and kit of the figure as rounded bodies. Radii are
+// those of a lean adult in fencing kit of 1.80 m, scaled by the stature (own
+// estimate, no source).
+func (f *Figure) Solids() []Solid {
+	k := f.Build.Stature / 1.80
+	s := make([]Solid, 0, 40)
+	s = f.trunkSolids(s, k)
+	s = f.legSolids(s, k, f.FrontHip, f.FrontKnee, f.Front, limbFrontThigh)
+	s = f.legSolids(s, k, f.RearHip, f.RearKnee, f.Rear, limbRearThigh)
+	s = f.armSolids(s, k, f.Shoulder, f.Elbow, f.Wrist, f.Hand, limbWeaponUpper, Glove)
+	s = f.armSolids(s, k, f.RearShld, f.RearElbow, f.RearWrist, f.RearHand, limbRestUpper, Skin)
+	s = f.headSolids(s, k)
+	return f.weaponSolids(s)
+}
+
+func (f *Figure) trunkSolids(s []Solid, k float64) []Solid {
+	chestZ := f.Spine
+	chestX := f.Across
+	chestY := chestZ.Cross(chestX)
+	hipX := f.HipAxis.across(f.Spine)
+	midX := chestX.Mix(hipX, 0.5).across(f.Spine)
+	midY := chestZ.Cross(midX)
+	at := func(share float64) Vec { return f.Pelvis.Mix(f.Neck, share) }
+	s = append(s,
+		ellipsoid(Jacket, limbTrunk, at(0.70), chestX, chestY, chestZ, 0.178*k, 0.132*k, 0.185*k, 0.07),
+		ellipsoid(Jacket, limbTrunk, at(0.40), midX, midY, chestZ, 0.152*k, 0.122*k, 0.205*k, 0.07),
+		ellipsoid(Breeches, limbTrunk, at(-0.02), hipX, chestZ.Cross(hipX), chestZ, 0.165*k, 0.132*k, 0.128*k, 0.06),
+		cone(Jacket, limbTrunk, at(0.93), f.Shoulder.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
+		cone(Jacket, limbTrunk, at(0.93), f.RearShld.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
+		// The skirt of the jacket, over the breeches.
+		ellipsoid(Jacket, limbTrunk, at(0.13), hipX.Mix(midX, 0.5).across(f.Spine), chestZ.Cross(hipX.Mix(midX, 0.5).across(f.Spine)), chestZ, 0.170*k, 0.140*k, 0.105*k, 0.035),
+	)
+	return s
+}
+
+func (f *Figure) legSolids(s []Solid, k float64, hip, knee Vec, foot Foot, limb int) []Solid {
+	shank := foot.Ankle.Sub(knee)
+	sole := foot.Toe.Sub(foot.Heel).Unit()
+	top := foot.Ankle.Sub(foot.Heel).across(sole)
+	back := sole.Mul(-1).across(shank.Unit())
+	calf := knee.Add(shank.Mul(0.30)).Add(back.Mul(0.018 * k))
+	cuff := knee.Add(shank.Mul(0.20))
+	s = append(s,
+		cone(Breeches, limb, hip.Mix(knee, 0.02), knee.Mix(hip, 0.30), 0.101*k, 0.077*k, 0.06),
+		cone(Breeches, limb, knee.Mix(hip, 0.34), knee, 0.079*k, 0.064*k, 0.06),
+		cone(Breeches, limb+1, knee, cuff, 0.064*k, 0.060*k, 0.03),
+		cone(Sock, limb+1, cuff, knee.Add(shank.Mul(0.55)), 0.053*k, 0.047*k, 0.02),
+		cone(Sock, limb+1, calf, knee.Add(shank.Mul(0.50)), 0.050*k, 0.040*k, 0.04),
+		cone(Sock, limb+1, knee.Add(shank.Mul(0.5)), foot.Ankle, 0.047*k, 0.037*k, 0.03),
+	)
+	heel := foot.Heel.Add(sole.Mul(0.038 * k)).Add(top.Mul(0.036 * k))
+	ball := foot.Heel.Mix(foot.Toe, 0.70).Add(top.Mul(0.031 * k))
+	tip := foot.Toe.Sub(sole.Mul(0.026 * k)).Add(top.Mul(0.025 * k))
+	instep := foot.Ankle.Add(top.Mul(-0.004)).Add(sole.Mul(0.012))
+	return append(s,
+		cone(Shoe, limb+1, heel, ball, 0.037*k, 0.037*k, 0.012),
+		cone(Shoe, limb+1, ball, tip, 0.037*k, 0.026*k, 0.02),
+		cone(Shoe, limb+1, instep, ball.Add(top.Mul(0.004)), 0.041*k, 0.030*k, 0.03),
+		cone(Shoe, limb+1, instep, heel, 0.041*k, 0.036*k, 0.03),
+	)
+}
+
+func (f *Figure) armSolids(s []Solid, k float64, shoulder, elbow, wrist, hand Vec, limb int, at Part) []Solid {
+	s = append(s,
+		cone(Jacket, limb, shoulder, elbow.Mix(shoulder, 0.25), 0.068*k, 0.054*k, 0.06),
+		cone(Jacket, limb, elbow.Mix(shoulder, 0.3), elbow, 0.055*k, 0.049*k, 0.05),
+		cone(Jacket, limb+1, elbow, wrist, 0.050*k, 0.036*k, 0.04),
+	)
+	fist := hand.Sub(wrist).Unit()
+	if at == Glove {
+		return append(s,
+			cone(Glove, limb+1, elbow.Mix(wrist, 0.52), wrist, 0.052*k, 0.038*k, 0.006),
+			cone(Glove, limb+1, wrist, hand, 0.039*k, 0.044*k, 0.02),
+			cone(Glove, limb+1, hand, hand.Add(f.Blade.Mul(0.030)), 0.044*k, 0.036*k, 0.02),
+		)
+	}
+	return append(s,
+		cone(Skin, limb+1, wrist.Sub(fist.Mul(0.01)), hand, 0.029*k, 0.038*k, 0.012),
+		cone(Skin, limb+1, hand, hand.Add(fist.Mul(0.045*k)), 0.036*k, 0.024*k, 0.015),
+	)
+}
+
+func (f *Figure) headSolids(s []Solid, k float64) []Solid {
+	x := f.Face
+	z := up().across(x)
+	y := z.Cross(x)
+	c := f.Mask
+	return append(s,
+		ellipsoid(MaskMesh, limbHead, c, x, y, z, 0.128*k, 0.100*k, 0.142*k, 0.004),
+		ellipsoid(MaskMesh, limbHead, c.Add(x.Mul(0.045*k)).Sub(z.Mul(0.025*k)), x, y, z, 0.098*k, 0.078*k, 0.118*k, 0.03),
+		cone(Bib, limbHead, c.Sub(z.Mul(0.112*k)).Add(x.Mul(0.045*k)), f.Neck.Add(x.Mul(0.055*k)).Add(z.Mul(0.025)), 0.066*k, 0.060*k, 0.012),
+		cone(Jacket, limbHead, f.Neck, c.Sub(z.Mul(0.10*k)).Sub(x.Mul(0.02*k)), 0.066*k, 0.060*k, 0.03),
+	)
+}
+
+func (f *Figure) weaponSolids(s []Solid) []Solid {
+	// A bell of radius R cut where it is GuardRadius wide and GuardDepth deep.
+	r := (GuardRadius*GuardRadius + GuardDepth*GuardDepth) / (2 * GuardDepth)
+	bell := Solid{Part: Bell, Kind: Cap, A: f.Guard.Sub(f.Blade.Mul(r)), RA: r, Limb: limbHead}
+	bell.Axes[0] = f.Blade
+	bell.Half[0] = r - GuardDepth
+	return append(s, bell,
+		cone(Grip, limbHead, f.Guard.Sub(f.Blade.Mul(0.02)), f.Guard.Sub(f.Blade.Mul(0.155)), 0.013, 0.012, 0.002))
+}
+
+// BladeCurve returns a place on the blade: share 0 at the guard, 1 at the point.
+func (f *Figure) BladeCurve(share float64) Vec {
+	return f.Guard.Mix(f.Tip, share).Add(f.Bow.Mul(4 * share * (1 - share)))
+}
