@@ -46,10 +46,10 @@ const (
 	LungeDelaySD = quantity.Seconds(0.040)
 	// HitShare is the share of the body's travel that is done when a lunge of the
 	// usual length hits: the hit lands before the movement is over (common
-	// practice, no source). With it the whole lunge lasts 0.650/0.753 s, and its
-	// peak speed of 2.3 m/s agrees with the 1.94 and 2.21 m/s measured at the
-	// centre of gravity of two épéeists (Rutkowska-Kucharska, Pol. J. Sport
-	// Tourism 23:181, 2016).
+	// practice, no source). With it the body takes (0.650 − 0.050)/0.753 s for the
+	// whole lunge, and its peak speed of 2.5 m/s agrees with the 1.94 and 2.21 m/s
+	// measured at the centre of gravity of two épéeists (Rutkowska-Kucharska, Pol.
+	// J. Sport Tourism 23:181, 2016).
 	HitShare = quantity.Ratio(0.9)
 	// HitTau is the share of the time at which MinimumJerk is HitShare (derived).
 	HitTau = quantity.Ratio(0.75336)

@@ -31,22 +31,22 @@ func Actions() []string {
 // Towards the opponent is positive: a retreat has a negative Body. A time does
 // not matter where its length is exactly zero.
 type Movement struct {
-	Name      string                        `json:"name"`
-	Arm, Body quantity.Of[quantity.Metres]  `json:"-"`
-	ArmTime   quantity.Of[quantity.Seconds] `json:"-"`
-	BodyTime  quantity.Of[quantity.Seconds] `json:"-"`
+	Name      string
+	Arm, Body quantity.Of[quantity.Metres]
+	ArmTime   quantity.Of[quantity.Seconds]
+	BodyTime  quantity.Of[quantity.Seconds]
 	// Delay is how much later than the arm the body starts; negative where the
 	// foot goes first.
-	Delay quantity.Of[quantity.Seconds] `json:"-"`
+	Delay quantity.Of[quantity.Seconds]
 	// Source says what the numbers rest on.
-	Source string `json:"source"`
+	Source string
 }
 
-// ErrUnknownAction is returned by Default for a name that it does not know.
-type ErrUnknownAction struct{ Name string }
+// UnknownActionError is returned by Default for a name that it does not know.
+type UnknownActionError struct{ Name string }
 
 // Error lists the names that are known.
-func (e *ErrUnknownAction) Error() string {
+func (e *UnknownActionError) Error() string {
 	return fmt.Sprintf("there is no movement %q: use one of %q", e.Name, Actions())
 }
 
@@ -55,7 +55,7 @@ func (e *ErrUnknownAction) Error() string {
 // They matter where the sources tell them apart: level for the length of the
 // lunge, sex for the time of the step and lunge. Adjust any field afterwards.
 //
-// It returns *ErrUnknownAction for a name not listed by Actions. Sources stand
+// It returns *UnknownActionError for a name not listed by Actions. Sources stand
 // at the constants and, in short, in Movement.Source.
 func Default(action, sex, level string) (Movement, error) {
 	arm := quantity.Normal(ArmTravel, ArmTravelSD)
@@ -69,7 +69,7 @@ func Default(action, sex, level string) (Movement, error) {
 		m.Source = armSource
 	case Lunge:
 		m.Arm, m.ArmTime, m.Body = arm, armTime, lunge
-		m.BodyTime = quantity.Normal(LungeTime/quantity.Seconds(HitTau), LungeTimeSD/quantity.Seconds(HitTau))
+		m.BodyTime = quantity.Normal((LungeTime-LungeDelay)/quantity.Seconds(HitTau), LungeTimeSD/quantity.Seconds(HitTau))
 		m.Delay = quantity.Normal(LungeDelay, LungeDelaySD)
 		m.Source = lungeSource + "; start to hit 650 ± 80 ms (derived from Wang 2024: 930 ms from the light, 13 women); " + armSource
 	case StepLunge:
@@ -93,7 +93,7 @@ func Default(action, sex, level string) (Movement, error) {
 	case None:
 		m.Source = "stands still"
 	default:
-		return Movement{}, &ErrUnknownAction{Name: action}
+		return Movement{}, &UnknownActionError{Name: action}
 	}
 	return m, nil
 }
