@@ -118,6 +118,21 @@ func Wrap(s string, f Font, size, width MM) []string {
 	return lines
 }
 
+// Balance breaks a text into as few lines as Wrap, of widths as even as they can
+// be: for titles, where a last word alone on its line looks lost.
+func Balance(s string, f Font, size, width MM) []string {
+	lines := Wrap(s, f, size, width)
+	n := len(lines)
+	for w := width; n > 1; w -= size / 2 {
+		tighter := Wrap(s, f, size, w)
+		if len(tighter) > n || w <= size {
+			break
+		}
+		lines = tighter
+	}
+	return lines
+}
+
 // Paragraph writes a text as lines of at most width, the first baseline at t.At
 // and the others leading apart, and returns the y of the last baseline.
 func (g *Group) Paragraph(t Text, width, leading MM) MM {
@@ -129,4 +144,19 @@ func (g *Group) Paragraph(t Text, width, leading MM) MM {
 		g.Text(line)
 	}
 	return y
+}
+
+// Lines returns every line of text of the group in the order drawn, as it was
+// written: groups that are moved hold their lines in their own frame.
+func (g *Group) Lines() []Text {
+	var all []Text
+	for _, it := range g.items {
+		switch it := it.(type) {
+		case *textItem:
+			all = append(all, it.text)
+		case *Group:
+			all = append(all, it.Lines()...)
+		}
+	}
+	return all
 }

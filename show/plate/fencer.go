@@ -54,3 +54,14 @@ func BandWords(band string) string {
 	}
 	return band
 }
+
+// ActionWords says an action of the race in words that stand after "a".
+func ActionWords(action string) string {
+	switch action {
+	case "step-lunge":
+		return "step and lunge"
+	case "fleche":
+		return "flèche"
+	}
+	return action
+}

@@ -92,6 +92,15 @@ func extreme(v float64) string {
 	return ""
 }
 
+// Count prints a whole number with its thousands apart, such as "20 000".
+func Count(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + nb + s[i:]
+	}
+	return s
+}
+
 // MetresBetween prints the interval that holds 95 %, such as "0.30 to 0.54 m".
 func MetresBetween(q quantity.Of[quantity.Metres]) string { return between(q, inMetres) }
 

@@ -34,7 +34,7 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 	l := o.Layout
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	legend := legendHeight(l, main)
-	sh := NewSheet(l, draw.Stage(), finding, gapDesc(in, main), sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
+	sh := NewSheet(l, draw.Stage(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	v := s.photo(sh, box, p)
 	over := sh.Clip(box.Path())
@@ -92,20 +92,25 @@ func contains(all []study.Gap, g study.Gap) bool {
 
 // gapFinding says the nearest gap of each side.
 func gapFinding(gaps []study.Gap) string {
-	var parts []string
-	for _, side := range mark.Sides {
-		for _, g := range gaps {
-			if g.Of != side || !g.Nearest {
-				continue
-			}
-			if len(parts) == 0 {
-				parts = append(parts, Name(side)+"’s point is "+Metres(g.Gap)+" from the "+TargetWords(g.Target))
-			} else {
-				parts = append(parts, side.String()+"’s "+Metres(g.Gap)+" from the "+TargetWords(g.Target))
-			}
+	var near [2]*study.Gap
+	for i := range gaps {
+		if gaps[i].Nearest {
+			near[gaps[i].Of] = &gaps[i]
 		}
 	}
-	return strings.Join(parts, ", ")
+	l, r := near[mark.Left], near[mark.Right]
+	say := func(g *study.Gap) string { return Metres(g.Gap) + " from the " + TargetWords(g.Target) }
+	switch {
+	case l != nil && r != nil && l.Target == r.Target:
+		return "To the " + TargetWords(l.Target) + " left’s point has " + Metres(l.Gap) + ", right’s " + Metres(r.Gap)
+	case l != nil && r != nil:
+		return "Left’s point is " + say(l) + ", right’s " + say(r)
+	case l != nil:
+		return "Left’s point is " + say(l)
+	case r != nil:
+		return "Right’s point is " + say(r)
+	}
+	return "What was measured on this frame"
 }
 
 func gapDesc(in study.Instant, main []study.Gap) string {

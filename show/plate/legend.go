@@ -54,16 +54,19 @@ func (s Shot) legendRow(sh *Sheet, g study.Gap, at draw.Box, o Options) {
 	second := base + ty.Label*leading
 	const marker = 2.6
 	sh.Fill(Shape(g.Of, draw.Pt{X: at.X + marker/2, Y: base - ty.Text*draw.CapShare/2}, marker), Hue(th, g.Of))
-	who := Name(g.Of)
-	if n := s.Reading.Touch.Bout.Fencer(g.Of).Name; n != "" && !o.HideNames && sh.Layout == Wide {
-		who += ", " + n
-	}
 	x := at.X + marker + 1.8
-	sh.Text(draw.Text{At: draw.Pt{X: x, Y: base}, S: who + ": point to the " + TargetWords(g.Target), Font: draw.Serif, Size: ty.Text, Colour: th.Ink})
-	small := BandWords(g.Band)
-	if small != "" {
-		small += ", " + Chance(g.Chance)
+	sh.Text(draw.Text{At: draw.Pt{X: x, Y: base}, S: Name(g.Of) + "’s point to the " + TargetWords(g.Target), Font: draw.Serif, Size: ty.Text, Colour: th.Ink})
+	small := draw.Text{At: draw.Pt{X: x, Y: second}, S: BandWords(g.Band), Font: draw.Sans, Size: ty.Label, Colour: th.Quiet}
+	if small.S != "" {
+		small.S += ", " + Chance(g.Chance)
 	}
-	sh.Text(draw.Text{At: draw.Pt{X: x, Y: second}, S: small, Font: draw.Sans, Size: ty.Label, Colour: th.Quiet})
+	if n := s.Reading.Touch.Bout.Fencer(g.Of).Name; n != "" && !o.HideNames {
+		named := small
+		named.S = n + ". " + small.S
+		if named.Width() <= at.Right()-x {
+			small = named
+		}
+	}
+	sh.Text(small)
 	sh.Text(draw.Text{At: draw.Pt{X: at.Right(), Y: base + 0.6}, S: Metres(g.Gap), Font: draw.SansBold, Size: ty.Key, Colour: Hue(th, g.Of), Anchor: draw.End})
 }

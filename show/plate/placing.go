@@ -119,7 +119,7 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	where := fmt.Sprintf("take %s, frame %d", pf.Take, pf.Frame)
 	ticks := fmt.Sprintf("ticks are %d times as long as the points are off", residualScale)
-	sh := NewSheet(l, draw.Stage(), finding, placingDesc(pf), sentences(Origin(s.Reading.Touch, o.HideNames), where, ticks), picture)
+	sh := NewSheet(l, draw.Stage(), finding, placingDesc(pf), Sentences(Origin(s.Reading.Touch, o.HideNames), where, ticks), picture)
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	v := s.photo(sh, box, p)
 	over := sh.Clip(box.Path())
@@ -146,9 +146,9 @@ func placingFinding(pf study.PlacedFrame) string {
 	}
 	rms := number(float64(pf.RMS), 1) + nb + "px"
 	if worst.Share >= disagrees {
-		return "The points agree to " + rms + ", but “" + worst.Name + "” does not"
+		return "The placing points agree to " + rms + ", but “" + worst.Name + "” does not fit"
 	}
-	return "The camera puts the placing points within " + rms + " of where they were marked"
+	return "The placing points agree with the camera to " + rms
 }
 
 func placingDesc(pf study.PlacedFrame) string {

@@ -1,6 +1,8 @@
 package plate
 
 import (
+	"strings"
+
 	"mesure/show/draw"
 )
 
@@ -78,7 +80,7 @@ type Sheet struct {
 func NewSheet(l Layout, th draw.Theme, finding, desc, source string, body draw.MM) *Sheet {
 	ty, m := l.Type(), l.Margin()
 	inner := l.Width() - 2*m
-	title := draw.Wrap(finding, draw.SerifBold, ty.Title, inner)
+	title := draw.Balance(finding, draw.SerifBold, ty.Title, inner)
 	fine := draw.Wrap(source, draw.Sans, ty.Fine, inner)
 
 	const gap = 3.2 // between title, body and source line
@@ -89,7 +91,7 @@ func NewSheet(l Layout, th draw.Theme, finding, desc, source string, body draw.M
 
 	d := draw.New(l.Width(), height, finding, desc)
 	d.Ground = th.Ground
-	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: top}, S: finding, Font: draw.SerifBold, Size: ty.Title, Colour: th.Ink}, inner, ty.Title*leading)
+	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: top}, S: strings.Join(title, "\n"), Font: draw.SerifBold, Size: ty.Title, Colour: th.Ink}, inner, ty.Title*leading)
 	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: fineTop}, S: source, Font: draw.Sans, Size: ty.Fine, Colour: th.Quiet}, inner, ty.Fine*leading)
 	return &Sheet{Drawing: d, Theme: th, Layout: l, Type: ty, Body: draw.Box{X: 0, Y: bodyTop, W: l.Width(), H: body}}
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"image"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"mesure/show/draw"
 	"mesure/sport/mark"
@@ -109,14 +111,20 @@ func Origin(t *study.Touch, hideNames bool) string {
 }
 
 // DoubtNote says what ± means, wherever it is printed.
-const DoubtNote = "± is one standard deviation; soft bands hold 95 %"
+const DoubtNote = "±" + nb + "is one standard deviation; soft bands hold 95" + nb + "%"
 
-func sentences(parts ...string) string {
+// Sentences makes a source line of its parts: each begins with a capital and
+// ends with a full stop; empty ones are left out.
+func Sentences(parts ...string) string {
 	var kept []string
 	for _, p := range parts {
 		if p != "" {
-			kept = append(kept, strings.ToUpper(p[:1])+p[1:])
+			first, n := utf8.DecodeRuneInString(p)
+			kept = append(kept, string(unicode.ToUpper(first))+p[n:])
 		}
+	}
+	if len(kept) == 0 {
+		return ""
 	}
 	return strings.Join(kept, ". ") + "."
 }

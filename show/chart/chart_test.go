@@ -1,0 +1,220 @@
+package chart
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"mesure/quantity"
+	"mesure/show/draw"
+	"mesure/show/plate"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// reading loads the invented reading that the tests of package plate write.
+func reading(t testing.TB) *study.Reading {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/reading.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &study.Reading{}
+	if err := json.Unmarshal(b, r); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// retreating is a race in which the left fencer draws back out of reach.
+func retreating(t testing.TB) *study.Reading {
+	r := reading(t)
+	run := &r.Race.Runs[mark.Right]
+	for i := range run.Closing {
+		run.Closing[i] = -quantity.Metres(0.4 * math.Min(1, float64(i)/60))
+	}
+	run.Arrival = quantity.Normal[quantity.Seconds](0.61, 0.05)
+	left := &r.Race.Runs[mark.Left]
+	left.Arrival = quantity.Of[quantity.Seconds]{Mean: quantity.Seconds(math.NaN())}
+	left.Arrives = 0
+	r.Race.Margin = quantity.Of[quantity.Seconds]{Mean: quantity.Seconds(math.NaN())}
+	r.Race.LeftOnly, r.Race.Both = quantity.Exactly[quantity.Chance](0), quantity.Exactly[quantity.Chance](0)
+	r.Race.RightOnly, r.Race.Neither = quantity.Normal[quantity.Chance](0.7, 0.01), quantity.Normal[quantity.Chance](0.3, 0.01)
+	r.Race.Finding = "Left is out of measure; right arrives in seven draws of ten"
+	return r
+}
+
+func charts(t testing.TB) map[string]*draw.Drawing {
+	all := map[string]*draw.Drawing{}
+	for _, l := range plate.Layouts {
+		for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
+			for name, r := range map[string]*study.Reading{"race": reading(t), "retreat": retreating(t)} {
+				d, err := Race(r, Options{Layout: l, Theme: th})
+				if err != nil {
+					t.Fatal(err)
+				}
+				all[name+"-"+l.String()+"-"+th.Name] = d
+			}
+		}
+	}
+	return all
+}
+
+func svg(t testing.TB, d *draw.Drawing) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := d.SVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestGolden(t *testing.T) {
+	want := map[string]bool{}
+	for name, d := range charts(t) {
+		file := filepath.Join("testdata", name+".svg")
+		want[file] = true
+		b := svg(t, d)
+		if *update {
+			if err := os.MkdirAll("testdata", 0o755); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(file, b, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		old, err := os.ReadFile(file)
+		if err != nil {
+			t.Errorf("a golden file is missing: %v", err)
+		} else if !bytes.Equal(old, b) {
+			t.Errorf("%s differs from what is drawn now; look at it and run with -update", file)
+		}
+	}
+	kept, err := filepath.Glob("testdata/*.svg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range kept {
+		if !want[f] {
+			t.Errorf("%s is a golden file of nothing", f)
+		}
+	}
+}
+
+// MESURE_SPECIMEN names a folder to put the charts in, to be looked at.
+func TestSpecimensToLookAt(t *testing.T) {
+	dir := os.Getenv("MESURE_SPECIMEN")
+	if dir == "" {
+		t.Skip("set MESURE_SPECIMEN to a folder to get the charts")
+	}
+	for name, d := range charts(t) {
+		for _, width := range []int{390, 1400} {
+			f, err := os.Create(filepath.Join(dir, name+"-"+strconv.Itoa(width)+".png"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := d.PNG(f, width); err != nil {
+				t.Fatal(err)
+			}
+			f.Close()
+		}
+	}
+}
+
+func TestNoRaceIsANamedError(t *testing.T) {
+	r := reading(t)
+	r.Race = nil
+	if _, err := Race(r, Options{}); !errors.Is(err, ErrNoRace) {
+		t.Errorf("no race gives %v", err)
+	}
+}
+
+func TestWithoutAReadingItPanics(t *testing.T) {
+	defer func() {
+		if m, ok := recover().(string); !ok || !strings.HasPrefix(m, "chart: ") {
+			t.Errorf("recovered %v", m)
+		}
+	}()
+	Race(nil, Options{})
+}
+
+// Nothing may stand outside the sheet, and no two words on each other.
+func TestWordsStandFreeAndOnTheSheet(t *testing.T) {
+	n := 0
+	for name, d := range charts(t) {
+		lines := d.Lines()
+		for i, a := range lines {
+			n++
+			b := a.Box()
+			if b.X < 1 || b.Right() > d.W-1 || b.Y < 1 || b.Bottom() > d.H {
+				t.Errorf("%s: %q stands at %v, outside the sheet", name, a.S, b)
+			}
+			for _, o := range lines[i+1:] {
+				if b.Meets(o.Box()) {
+					t.Errorf("%s: %q lies on %q", name, a.S, o.S)
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no words were checked")
+	}
+}
+
+func TestTheChartSaysWhatTheRaceFound(t *testing.T) {
+	r := reading(t)
+	for _, l := range plate.Layouts {
+		d, err := Race(r, Options{Layout: l})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := string(svg(t, d))
+		for _, want := range []string{"<title>" + r.Race.Finding, plate.Percent(r.Race.LeftOnly), plate.Percent(r.Race.Both), plate.Metres(r.Race.Runs[mark.Left].Gap),
+			plate.Milliseconds(r.Race.Runs[mark.Right].Arrival), plate.Milliseconds(r.Race.Window), "red lamp", "seed 7"} {
+			if !strings.Contains(s, strings.ReplaceAll(want, "<", "&lt;")) && !strings.Contains(s, want) {
+				t.Errorf("%s: the chart does not say %q", l, want)
+			}
+		}
+	}
+}
+
+func TestAfterReadsBetweenTheSteps(t *testing.T) {
+	series := []quantity.Metres{0, 1, 3}
+	for _, c := range []struct {
+		at   quantity.Seconds
+		want quantity.Metres
+	}{{-1, 0}, {0, 0}, {0.005, 0.5}, {0.010, 1}, {0.015, 2}, {0.020, 3}, {9, 3}} {
+		if got := after(series, c.at); math.Abs(float64(got-c.want)) > 1e-12 {
+			t.Errorf("after %v s: %v, not %v", c.at, got, c.want)
+		}
+	}
+	if got := after(nil, 1); got != 0 {
+		t.Errorf("without a series: %v", got)
+	}
+}
+
+func TestTheMarginIsSaidFromTheSideThatIsEarlier(t *testing.T) {
+	r := reading(t).Race
+	r.Margin = quantity.Normal[quantity.Seconds](-0.030, 0.010)
+	if got := marginWords(r); !strings.HasPrefix(got, "Right is earlier by 30"+nb+"±"+nb+"10"+nb+"ms") {
+		t.Errorf("said %q", got)
+	}
+}
+
+func BenchmarkRace(b *testing.B) {
+	r := reading(b)
+	for b.Loop() {
+		if _, err := Race(r, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
