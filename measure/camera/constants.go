@@ -80,9 +80,15 @@ const (
 	// MisfitChance is the chance below which a residual sum counts as far above
 	// the marking noise.
 	MisfitChance quantity.Chance = 1e-3
-	// DisagreeGain is by how much leaving out one point must lower the sum of
-	// squared residuals, as a factor, for the point to be named.
-	DisagreeGain quantity.Ratio = 4
+	// NamingMargin is by how much leaving out one point, or exchanging one pair of
+	// labels, must lower the sum of squared residuals (in marking errors) more than
+	// any other such step, for it to be named: odds of e^4.5, 90 to 1.
+	NamingMargin quantity.Ratio = 9
+	// SwapGain is the same for the quick look at pairs of labels, as a factor.
+	SwapGain quantity.Ratio = 4
+	// DistortionGain is by what factor k1 must lower the sum of squared residuals
+	// for lens distortion to be named as the cause.
+	DistortionGain quantity.Ratio = 4
 	// GrazingAngle is the angle between the line of sight and the floor below
 	// which the view counts as grazing, five degrees.
 	GrazingAngle quantity.Radians = 0.08726646259971647

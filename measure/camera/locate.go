@@ -56,7 +56,7 @@ func (p *Placing) Locate(plane Plane, sightings []Sighting) (quantity.Joint, err
 		if !ok {
 			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, ErrOutside)
 		}
-		if nd := n.dot(s.dir); !(nd*nd > square(alongLimit)*s.dir.dot(s.dir)) {
+		if nd := n.dot(s.dir); !(nd*nd > square(alongLimit)*s.dir.dot(s.dir)*n.dot(n)) {
 			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, ErrAlong)
 		}
 		x := p.meet(s, n, float64(plane.At0.Mean)+float64(g.Off))

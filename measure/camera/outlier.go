@@ -1,6 +1,7 @@
 package camera
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -135,34 +136,55 @@ func bulk(off []float64) float64 {
 	return (sorted[(n-1)/2] + sorted[n/2]) / 2 / math.Sqrt(2*math.Ln2)
 }
 
-// suspect looks for the one point without which all others agree. It returns
-// the fit without it, or false where no point stands out.
-func (f frame) suspect(points []Point, chi float64) (int, solved, bool) {
-	if len(points) <= MinPoints {
-		return 0, solved{}, false
+// suspects looks for the one point without which all others agree. It returns
+// the points that may be it, the likeliest first, and the fit without that one;
+// none where leaving out a point does not make the others agree.
+func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
+	type trial struct {
+		who int
+		fit solved
 	}
-	best, second := math.Inf(1), math.Inf(1)
-	var who int
-	var fit solved
+	var trials []trial
 	for i := range points {
 		rest := slices.Delete(slices.Clone(points), i, i+1)
 		if general(rest) != nil {
 			continue
 		}
-		s, err := f.fresh(rest)
-		if err != nil {
-			continue
-		}
-		if s.chi < best {
-			best, second, who, fit = s.chi, best, i, s
-		} else {
-			second = math.Min(second, s.chi)
+		if s, err := f.fresh(rest); err == nil {
+			trials = append(trials, trial{i, s})
 		}
 	}
-	if math.IsInf(best, 1) {
-		return 0, solved{}, false
+	slices.SortStableFunc(trials, func(a, b trial) int { return cmp.Compare(a.fit.chi, b.fit.chi) })
+	if len(trials) == 0 {
+		return nil, solved{}
 	}
-	_, far := misfit(best, f.spare(len(points)-1, fit.free))
-	gain := math.Max(best, 1) * float64(DisagreeGain)
-	return who, fit, !far && chi > gain && second > gain
+	best := trials[0].fit
+	clear := best.chi + float64(NamingMargin)
+	if _, far := misfit(best.chi, f.spare(len(points)-1, best.free)); far || !(chi > clear) {
+		return nil, solved{}
+	}
+	var who []int
+	for _, t := range trials {
+		if t.fit.chi <= clear {
+			who = append(who, t.who)
+		}
+	}
+	return who, best
+}
+
+// exchanged looks for the one pair of labels whose exchange makes all points
+// agree, and returns the fit with them exchanged.
+func (f frame) exchanged(points []Point, chi float64) (int, int, solved, bool) {
+	i, j, ok := swappedPair(points)
+	if !ok {
+		return 0, 0, solved{}, false
+	}
+	swapped := slices.Clone(points)
+	swapped[i].At, swapped[j].At = points[j].At, points[i].At
+	s, err := f.fresh(swapped)
+	if err != nil {
+		return 0, 0, solved{}, false
+	}
+	_, far := misfit(s.chi, f.spare(len(points), s.free))
+	return i, j, s, !far && chi > s.chi+float64(NamingMargin)
 }

@@ -25,13 +25,13 @@ type Placing struct {
 	Residuals []Residual
 	Warnings  []Warning
 
-	lens          Lens
-	pose          pose
-	at            [lensCount]int
-	cov           []float64
-	n             int
-	scale         float64
-	width, height int
+	lens   Lens
+	pose   pose
+	at     [lensCount]int
+	cov    []float64
+	n      int
+	scale  float64
+	weight []float64 // of each point, as a factor of its residual
 }
 
 // Residual is how far one point lies from where the camera puts it.

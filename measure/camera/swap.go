@@ -36,7 +36,7 @@ func swappedPair(points []Point) (a, b int, ok bool) {
 		}
 	}
 	// Two exchanges that fit alike leave the choice open.
-	return a, b, ok && (second < 0 || best < second/float64(DisagreeGain))
+	return a, b, ok && (second < 0 || best < second/float64(SwapGain))
 }
 
 // transferCost is the sum of squared distances in the picture.

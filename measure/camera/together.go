@@ -1,6 +1,7 @@
 package camera
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -58,6 +59,9 @@ func (t *take) anchors() error {
 			continue
 		}
 		p, err := Place(f.pic, f.opt)
+		if errors.Is(err, ErrMirrored) || errors.Is(err, ErrSwapped) {
+			return &PictureError{Picture: i, Err: err}
+		}
 		if err != nil {
 			if first == nil {
 				first = &PictureError{Picture: i, Err: err}
@@ -96,6 +100,9 @@ func (t *take) joint() ([]*Placing, error) {
 		weights[i] = make([]float64, len(f.pic.Points))
 		for k := range weights[i] {
 			weights[i][k] = 1
+		}
+		if p := t.alone[i]; p != nil { // a point found wrong there starts so here
+			copy(weights[i], p.weight)
 		}
 	}
 	var all []solved
@@ -254,9 +261,11 @@ func (t *take) placings(all []solved, weights [][]float64) []*Placing {
 			}
 		}
 		p := newPlacing(s, f.opt.Priors.Scale)
-		p.width, p.height = f.pic.Width, f.pic.Height
 		p.residuals(f.pic.Points)
-		p.Warnings = append(p.Warnings, discounted(f.pic.Points, weights[i], s.offs(f.pic.Points))...)
+		p.weight = weights[i]
+		named := t.named(i)
+		p.Warnings = append(p.Warnings, named...)
+		p.Warnings = append(p.Warnings, discounted(f.pic.Points, weights[i], s.offs(f.pic.Points), named)...)
 		if far {
 			p.Warnings = append(p.Warnings, Warning{Code: CodeMisfit, Doubt: math.Sqrt(ratio),
 				Text: fmt.Sprintf("over the take, the residuals are %.1f times the marking noise: check the labels, whether the camera stood still, and lens distortion", math.Sqrt(ratio))})
@@ -269,6 +278,21 @@ func (t *take) placings(all []solved, weights [][]float64) []*Placing {
 		out[i] = p
 	}
 	return out
+}
+
+// named is what the picture on its own was told about its marks.
+func (t *take) named(i int) []Warning {
+	if t.alone[i] == nil {
+		return nil
+	}
+	var ws []Warning
+	for _, w := range t.alone[i].Warnings {
+		switch w.Code {
+		case CodeDisagrees, CodeSwap, CodeDistortion:
+			ws = append(ws, w)
+		}
+	}
+	return ws
 }
 
 // moved compares the camera's place in one picture with the common one.

@@ -21,7 +21,7 @@ const (
 	// distance from where the others put it, in marking errors.
 	CodeDisagrees = "point-disagrees"
 	// CodeSwap: exchanging the labels of these two points would make all agree.
-	// Doubt is the ratio of the residuals to the noise as they stand.
+	// Doubt is how far they lie off as they stand, in marking errors.
 	CodeSwap = "labels-swapped"
 	// CodeDistortion: a radial coefficient would explain the misfit. Doubt is
 	// the k1 that would.
