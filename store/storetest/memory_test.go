@@ -1,0 +1,12 @@
+package storetest_test
+
+import (
+	"testing"
+
+	"mesure/store/storetest"
+	"mesure/study"
+)
+
+func TestMemory(t *testing.T) {
+	storetest.Exercise(t, func(t *testing.T) study.Library { return storetest.Memory(t) })
+}
