@@ -2,6 +2,7 @@ package mesure_test
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"go/ast"
 	"go/constant"
@@ -9,85 +10,134 @@ import (
 	"go/parser"
 	"go/token"
 	"go/types"
-	"math"
 	"os"
 	"path/filepath"
-	"regexp"
-	"sort"
 	"strconv"
 	"strings"
 	"testing"
 )
 
-// rooms whose exported numbers doc/methods.md must state.
-var rooms = []string{"sport/piste", "measure/camera", "timing", "study"}
+// rooms whose exported numbers doc/methods.md states, each under its marker.
+var rooms = []string{"sport/piste", "sport/bout", "measure/camera", "timing", "study"}
 
-// stated matches a default in doc/methods.md: `camera.PriorRoll` = 3.
-var stated = regexp.MustCompile("`([a-z]+\\.[A-Za-z0-9]+)` = (-?[0-9][0-9.e+\\-_]*)")
+var update = flag.Bool("update", false, "rewrite the tables of doc/methods.md")
 
-// TestMethodsStateTheCodesNumbers holds doc/methods.md against the constants of
-// the code: every exported number of the rooms above is stated there, with the
-// value it has, and nothing else is.
+// TestMethodsStateTheCodesNumbers holds the tables of doc/methods.md against the
+// constants of the code: name, value, unit and the sentence that stands at the
+// constant, with its source. Run with -update after a change and read the
+// difference.
 func TestMethodsStateTheCodesNumbers(t *testing.T) {
-	have := map[string]float64{}
-	for _, room := range rooms {
-		if err := constantsOf(room, have); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if len(have) < 20 {
-		t.Fatalf("only %d constants found: the reader is broken", len(have))
-	}
-	page, err := os.ReadFile("doc/methods.md")
+	const page = "doc/methods.md"
+	have, err := os.ReadFile(page)
 	if err != nil {
 		t.Fatal(err)
 	}
-	said := map[string]bool{}
-	for _, m := range stated.FindAllStringSubmatch(string(page), -1) {
-		want, ok := have[m[1]]
-		if !ok {
-			t.Errorf("doc/methods.md states %s, which is no exported number of the code", m[1])
-			continue
+	want := string(have)
+	for _, room := range rooms {
+		table, rows, err := tableOf(room)
+		if err != nil {
+			t.Fatal(err)
 		}
-		got, err := strconv.ParseFloat(strings.ReplaceAll(m[2], "_", ""), 64)
-		if err != nil || math.Abs(got-want) > 1e-12*math.Abs(want) {
-			t.Errorf("doc/methods.md states `%s` = %s, the code has %v", m[1], m[2], want)
+		if rows == 0 {
+			t.Fatalf("no constants found in %s: the reader is broken", room)
 		}
-		said[m[1]] = true
-	}
-	var missing []string
-	for name, v := range have {
-		if !said[name] {
-			missing = append(missing, fmt.Sprintf("`%s` = %v", name, v))
+		start, end := "<!-- numbers of "+room+" -->\n", "<!-- end of numbers -->"
+		i := strings.Index(want, start)
+		if i < 0 {
+			t.Fatalf("%s has no marker for the numbers of %s", page, room)
 		}
+		i += len(start)
+		j := strings.Index(want[i:], end)
+		if j < 0 {
+			t.Fatalf("%s: the table of %s has no end", page, room)
+		}
+		want = want[:i] + table + want[i+j:]
 	}
-	sort.Strings(missing)
-	if len(missing) > 0 {
-		t.Errorf("doc/methods.md does not state:\n%s", strings.Join(missing, "\n"))
+	if want == string(have) {
+		return
 	}
+	if *update {
+		if err := os.WriteFile(page, []byte(want), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	t.Errorf("%s does not state the numbers of the code: run go test . -run Methods -update and read the difference", page)
 }
 
-// constantsOf type-checks the declarations of one package and adds its exported
-// numeric constants.
-func constantsOf(dir string, have map[string]float64) error {
+// units of the types that constants have.
+var units = map[string]string{
+	"Metres": "m", "Seconds": "s", "Pixels": "px", "Radians": "rad", "MetresPerSecond": "m/s", "Ratio": "", "Chance": "",
+}
+
+// tableOf writes the exported numbers of a package in the order of its files.
+func tableOf(dir string) (string, int, error) {
 	pkg, err := load(dir, map[string]*types.Package{})
 	if err != nil {
-		return err
+		return "", 0, err
 	}
-	scope := pkg.Scope()
-	for _, name := range scope.Names() {
-		c, ok := scope.Lookup(name).(*types.Const)
-		if !ok || !c.Exported() {
-			continue
-		}
-		b, ok := c.Type().Underlying().(*types.Basic)
-		if !ok || b.Info()&types.IsNumeric == 0 || b.Kind() == types.Uint8 {
-			continue // a name, or a small enumeration
-		}
-		v, _ := constant.Float64Val(constant.ToFloat(c.Val()))
-		have[pkg.Name()+"."+name] = v
+	var b strings.Builder
+	b.WriteString("| number | value | what it is, and its source |\n|---|---|---|\n")
+	rows := 0
+	files, err := parseDir(token.NewFileSet(), dir)
+	if err != nil {
+		return "", 0, err
 	}
-	return nil
+	for _, f := range files {
+		for _, d := range f.Decls {
+			g, ok := d.(*ast.GenDecl)
+			if !ok || g.Tok != token.CONST {
+				continue
+			}
+			shared := g.Doc // a number without a sentence of its own shares the one before it
+			for _, s := range g.Specs {
+				spec := s.(*ast.ValueSpec)
+				if spec.Doc != nil {
+					shared = spec.Doc
+				}
+				for _, name := range spec.Names {
+					c, ok := pkg.Scope().Lookup(name.Name).(*types.Const)
+					if !ok || !c.Exported() {
+						continue
+					}
+					basic, ok := c.Type().Underlying().(*types.Basic)
+					if !ok || basic.Info()&types.IsNumeric == 0 || basic.Kind() == types.Uint8 {
+						continue // a name, or a small enumeration
+					}
+					text := sentence(spec, shared)
+					if text == "" {
+						return "", 0, fmt.Errorf("%s.%s has no sentence", pkg.Name(), name.Name)
+					}
+					v, _ := constant.Float64Val(constant.ToFloat(c.Val()))
+					unit := ""
+					if n, ok := c.Type().(*types.Named); ok {
+						unit = units[n.Obj().Name()]
+					}
+					fmt.Fprintf(&b, "| `%s.%s` | %s | %s |\n", pkg.Name(), name.Name, strings.TrimSpace(strconv.FormatFloat(v, 'g', 10, 64)+" "+unit), text)
+					rows++
+				}
+			}
+		}
+	}
+	return b.String(), rows, nil
+}
+
+// sentence is the comment of a constant on one line, without its name.
+func sentence(spec *ast.ValueSpec, shared *ast.CommentGroup) string {
+	doc := spec.Comment
+	if doc == nil {
+		doc = shared
+	}
+	if doc == nil {
+		return ""
+	}
+	text := strings.Join(strings.Fields(doc.Text()), " ")
+	for _, lead := range []string{" is ", " are ", ": "} {
+		if rest, ok := strings.CutPrefix(text, spec.Names[0].Name+lead); ok {
+			text = rest
+		}
+	}
+	return strings.ReplaceAll(text, "|", "\\|")
 }
 
 // house imports our own packages from source and everything else as far as the
@@ -112,6 +162,21 @@ func load(dir string, loaded map[string]*types.Package) (*types.Package, error) 
 		return p, nil
 	}
 	fset := token.NewFileSet()
+	files, err := parseDir(fset, dir)
+	if err != nil {
+		return nil, err
+	}
+	if len(files) == 0 {
+		return nil, fmt.Errorf("no source in %s", dir)
+	}
+	conf := types.Config{IgnoreFuncBodies: true, Importer: house{loaded, importer.ForCompiler(fset, "source", nil)}, Error: func(error) {}}
+	pkg, _ := conf.Check(module+"/"+dir, fset, files, nil) // errors concern other modules only
+	loaded[dir] = pkg
+	return pkg, nil
+}
+
+// parseDir reads the files of a package without its tests, in order of names.
+func parseDir(fset *token.FileSet, dir string) ([]*ast.File, error) {
 	paths, err := filepath.Glob(filepath.Join(dir, "*.go"))
 	if err != nil {
 		return nil, err
@@ -121,17 +186,11 @@ func load(dir string, loaded map[string]*types.Package) (*types.Package, error) 
 		if strings.HasSuffix(p, "_test.go") {
 			continue
 		}
-		f, err := parser.ParseFile(fset, p, nil, 0)
+		f, err := parser.ParseFile(fset, p, nil, parser.ParseComments)
 		if err != nil {
 			return nil, err
 		}
 		files = append(files, f)
 	}
-	if len(files) == 0 {
-		return nil, fmt.Errorf("no source in %s", dir)
-	}
-	conf := types.Config{IgnoreFuncBodies: true, Importer: house{loaded, importer.ForCompiler(fset, "source", nil)}, Error: func(error) {}}
-	pkg, _ := conf.Check(module+"/"+dir, fset, files, nil) // errors concern other modules only
-	loaded[dir] = pkg
-	return pkg, nil
+	return files, nil
 }

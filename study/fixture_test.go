@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"mesure/measure/camera"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
@@ -101,9 +102,9 @@ func stage(seed uint64, noise float64) staged {
 		for _, side := range mark.Sides {
 			for _, w := range mark.Points() {
 				p := places[side][w]
-				spread := float64(ArmOffPlane)
+				spread := float64(camera.ArmOffSD)
 				if w.IsFoot() {
-					spread = float64(FootOffPlane)
+					spread = float64(camera.FeetOffSD)
 				}
 				p[1] = plane + spread*rng.NormFloat64()
 				places[side][w] = p

@@ -10,14 +10,6 @@ import (
 	"mesure/sport/mark"
 )
 
-// How far a point may lie from the plane of action, as a standard deviation in
-// metres: arms and weapon work beside the line of the feet, feet stand on it
-// (design values, common practice, no source).
-const (
-	ArmOffPlane  quantity.Metres = 0.15
-	FootOffPlane quantity.Metres = 0.05
-)
-
 // figure is one instant as it is measured: where each marked point stands in
 // the joint vector of places.
 type figure struct {
@@ -87,9 +79,9 @@ func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
 		fig.index[s] = map[mark.What]int{}
 		fig.pixel[s] = map[mark.What]mark.Mark{}
 		for _, m := range marksOf(t, v, s) {
-			spread := ArmOffPlane
+			spread := camera.ArmOffSD
 			if m.What.IsFoot() {
-				spread = FootOffPlane
+				spread = camera.FeetOffSD
 			}
 			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), OffSD: spread}
 			if m.What.IsFoot() {
