@@ -124,7 +124,8 @@ func (b *bundle) residuals(dst, p []float64) {
 			w := v.weightOf(i)
 			px, ok := l.project(q, at(pt.On), nil)
 			if !ok {
-				dst[row], dst[row+1] = wall, wall
+				far := wall * w * v.points[i].sd()
+				dst[row], dst[row+1] = far, far
 			} else {
 				dst[row], dst[row+1] = (px.U-pt.At.U)*w, (px.V-pt.At.V)*w
 			}

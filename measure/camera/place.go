@@ -43,8 +43,15 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 	if err != nil {
 		return nil, err
 	}
+	if ratio, _ := misfit(s.chi, f.spare(len(pic.Points), s.free)); !(ratio < hopeless) {
+		return nil, fmt.Errorf("%s: %w", names(pic.Points), ErrNoFit)
+	}
 	return f.placing(s, weight, named), nil
 }
+
+// hopeless is the ratio of squared residuals to squared marking noise at which a
+// fit is none: marks a hundred thousand errors off.
+const hopeless = 1e10
 
 // newFrame checks what does not depend on the fit.
 func newFrame(pic Picture, opt Options) (frame, error) {

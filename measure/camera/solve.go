@@ -176,6 +176,9 @@ func (b *bundle) solve() ([]solved, error) {
 	out := make([]solved, len(b.views))
 	for i := range b.views {
 		out[i] = b.read(i, sol)
+		if !out[i].sound() {
+			return nil, fmt.Errorf("%w (the numbers run away)", ErrNoFit)
+		}
 	}
 	return out, nil
 }
@@ -222,8 +225,26 @@ func (b *bundle) read(i int, sol quantity.Solution) solved {
 			w := v.weightOf(k)
 			s.chi += square((px.U-p.At.U)*w) + square((px.V-p.At.V)*w)
 		} else {
-			s.chi = math.Inf(1)
+			s.chi += 2 * square(wall*v.weightOf(k)*p.sd())
 		}
 	}
 	return s
 }
+
+// sound reports whether the fitted numbers are those of a camera at all: finite,
+// none beyond MaxCoordinate, and none quite unknown.
+func (s solved) sound() bool {
+	for _, v := range s.cov {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	sd := func(i int) float64 { return math.Sqrt(s.cov[i*s.n+i]) }
+	c := s.pose.centre
+	return s.lens.Fx >= 1 && finite(s.lens.Fx, s.lens.Cx, s.lens.Cy, s.lens.K1, c[0], c[1], c[2]) &&
+		finite(sd(atCentre), sd(atCentre+1), sd(atCentre+2)) && sd(atFocal) < unknownFocal
+}
+
+// unknownFocal is the standard deviation of the logarithm of the focal length at
+// which nothing is known of it: a factor of 150 up and down.
+const unknownFocal = 5

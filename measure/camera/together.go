@@ -119,6 +119,11 @@ func (t *take) joint() ([]*Placing, error) {
 		}
 		centre = all[0].pose.centre
 	}
+	for i, s := range all {
+		if ratio, _ := misfit(s.chi, 1); !(ratio < hopeless) {
+			return nil, &PictureError{Picture: i, Err: fmt.Errorf("%s: %w", names(t.frames[i].pic.Points), ErrNoFit)}
+		}
+	}
 	return t.placings(all, weights), nil
 }
 
