@@ -70,6 +70,25 @@ type svgWriter struct {
 // itself. Its ids begin with a hash of what it shows, so that several drawings
 // can stand in one page.
 func (d *Drawing) SVG(w io.Writer) error {
+	head := fmt.Sprintf("<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\">\n<title>%s</title>\n<desc>%s</desc>\n",
+		num(float64(d.W)), num(float64(d.H)), num(float64(d.W)), num(float64(d.H)), xmlClean(d.Title), xmlClean(d.Desc))
+	return d.writeSVG(w, head)
+}
+
+// InlineSVG writes the drawing as an svg element for an HTML page, with these
+// classes and as wide as its surroundings let it. It is one image to a screen
+// reader, whose text is the title and the description.
+func (d *Drawing) InlineSVG(w io.Writer, class string) error {
+	label := d.Title
+	if d.Desc != "" {
+		label += ". " + d.Desc
+	}
+	head := fmt.Sprintf("<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" class=\"%s\" role=\"img\" aria-label=\"%s\" viewBox=\"0 0 %s %s\">\n",
+		xmlClean(class), xmlClean(label), num(float64(d.W)), num(float64(d.H)))
+	return d.writeSVG(w, head)
+}
+
+func (d *Drawing) writeSVG(w io.Writer, head string) error {
 	s := &svgWriter{glyphs: map[glyphKey]bool{}, indent: 1}
 	if d.Ground.A > 0 {
 		s.fill(Box{0, 0, d.W, d.H}.Path(), d.Ground)
@@ -83,9 +102,7 @@ func (d *Drawing) SVG(w io.Writer) error {
 	prefix := fmt.Sprintf("m%08x", h.Sum32())
 
 	var out strings.Builder
-	fmt.Fprintf(&out, "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\">\n",
-		num(float64(d.W)), num(float64(d.H)), num(float64(d.W)), num(float64(d.H)))
-	fmt.Fprintf(&out, "<title>%s</title>\n<desc>%s</desc>\n", xmlClean(d.Title), xmlClean(d.Desc))
+	out.WriteString(head)
 	if defs := s.glyphDefs() + s.defs.String(); defs != "" {
 		out.WriteString("<defs>\n" + defs + "</defs>\n")
 	}

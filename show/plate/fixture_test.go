@@ -176,7 +176,11 @@ func TestTheFixtureIsWhatTheTestsBuild(t *testing.T) {
 	}
 	b = append(b, '\n')
 	if *update {
-		if err := os.WriteFile(fixtureFile, b, 0o644); err != nil {
+		// Written at once, because the tests of other packages may be reading it.
+		if err := os.WriteFile(fixtureFile+".new", b, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Rename(fixtureFile+".new", fixtureFile); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -102,7 +102,7 @@ func gapFinding(gaps []study.Gap) string {
 	say := func(g *study.Gap) string { return Metres(g.Gap) + " from the " + TargetWords(g.Target) }
 	switch {
 	case l != nil && r != nil && l.Target == r.Target:
-		return "To the " + TargetWords(l.Target) + " left’s point has " + Metres(l.Gap) + ", right’s " + Metres(r.Gap)
+		return "To the " + TargetWords(l.Target) + ", left’s point has " + Metres(l.Gap) + ", right’s " + Metres(r.Gap)
 	case l != nil && r != nil:
 		return "Left’s point is " + say(l) + ", right’s " + say(r)
 	case l != nil:

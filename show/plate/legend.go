@@ -62,7 +62,7 @@ func (s Shot) legendRow(sh *Sheet, g study.Gap, at draw.Box, o Options) {
 	}
 	if n := s.Reading.Touch.Bout.Fencer(g.Of).Name; n != "" && !o.HideNames {
 		named := small
-		named.S = n + ". " + small.S
+		named.S = n + ", " + small.S
 		if named.Width() <= at.Right()-x {
 			small = named
 		}

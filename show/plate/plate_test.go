@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"image"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -80,6 +81,14 @@ func TestSpecimensToLookAt(t *testing.T) {
 	dir := os.Getenv("MESURE_SPECIMEN")
 	if dir == "" {
 		t.Skip("set MESURE_SPECIMEN to a folder to get the plates")
+	}
+	f, err := os.Create(filepath.Join(dir, "scene.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := png.Encode(f, scene(1280)); err != nil {
+		t.Fatal(err)
 	}
 	for _, p := range plates() {
 		d, err := p.make(shot(1280))

@@ -1,0 +1,147 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"image"
+
+	"mesure/show/chart"
+	"mesure/show/draw"
+	"mesure/show/plate"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// Kind is what a plate shows.
+type Kind string
+
+// The kinds of plates.
+const (
+	KindRace    Kind = "race"
+	KindGaps    Kind = "gaps"
+	KindPlacing Kind = "placing"
+)
+
+// Plate is one picture in its forms. Pictures on the stage are dark on every
+// page; charts have a form for the night as well.
+type Plate struct {
+	Kind  Kind
+	Take  string
+	Frame mark.Frame
+	// Wide and Phone are the two layouts; Phone may be nil.
+	Wide, Phone *draw.Drawing
+	// WideNight and PhoneNight are for a dark page; nil where the picture is the
+	// same on both.
+	WideNight, PhoneNight *draw.Drawing
+}
+
+// Name returns a name for the files of the plate, such as "gaps-live-0042".
+func (p Plate) Name() string {
+	if p.Kind == KindRace {
+		return string(p.Kind)
+	}
+	take := []rune(p.Take)
+	for i, r := range take {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == '_') {
+			take[i] = '-'
+		}
+	}
+	return fmt.Sprintf("%s-%s-%04d", p.Kind, string(take), p.Frame)
+}
+
+// Stills returns the decoded picture of one frame of a take.
+type Stills func(take string, f mark.Frame) (image.Image, error)
+
+// Plates draws every picture of a reading: the race, the gaps on each measured
+// frame, and for each take the placing that fits worst, so that nothing is
+// prettied. It returns the error of stills, with the frame named, where one
+// cannot be had; a reading without a race or a placing gives fewer plates.
+func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
+	if r == nil || r.Touch == nil {
+		panic("report: plates need a reading of a touch")
+	}
+	var all []Plate
+	if r.Race != nil {
+		p, err := racePlate(r, hideNames)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, p)
+	}
+	for _, in := range r.Instants {
+		if len(in.Gaps) == 0 {
+			continue
+		}
+		p, err := framePlate(KindGaps, r, in.Take, in.Frame, stills, hideNames)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, p)
+	}
+	for _, pf := range worstPlacings(r) {
+		p, err := framePlate(KindPlacing, r, pf.Take, pf.Frame, stills, hideNames)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, p)
+	}
+	return all, nil
+}
+
+func racePlate(r *study.Reading, hideNames bool) (Plate, error) {
+	p := Plate{Kind: KindRace, Take: r.Race.Take, Frame: r.Race.Frame}
+	for _, form := range []struct {
+		to *(*draw.Drawing)
+		o  chart.Options
+	}{
+		{&p.Wide, chart.Options{Layout: plate.Wide, Theme: draw.Paper(), HideNames: hideNames}},
+		{&p.Phone, chart.Options{Layout: plate.Phone, Theme: draw.Paper(), HideNames: hideNames}},
+		{&p.WideNight, chart.Options{Layout: plate.Wide, Theme: draw.Night(), HideNames: hideNames}},
+		{&p.PhoneNight, chart.Options{Layout: plate.Phone, Theme: draw.Night(), HideNames: hideNames}},
+	} {
+		d, err := chart.Race(r, form.o)
+		if err != nil {
+			return p, err
+		}
+		*form.to = d
+	}
+	return p, nil
+}
+
+func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills Stills, hideNames bool) (Plate, error) {
+	p := Plate{Kind: kind, Take: take, Frame: f}
+	img, err := stills(take, f)
+	if err != nil {
+		return p, fmt.Errorf("frame %d of take %s: %w", f, take, err)
+	}
+	if img == nil {
+		return p, fmt.Errorf("frame %d of take %s: %w", f, take, errors.New("there is no picture"))
+	}
+	shot := plate.Shot{Reading: r, Take: take, Frame: f, Image: img}
+	made := plate.Gaps
+	if kind == KindPlacing {
+		made = plate.Placing
+	}
+	if p.Wide, err = made(shot, plate.Options{Layout: plate.Wide, HideNames: hideNames}); err != nil {
+		return p, err
+	}
+	p.Phone, err = made(shot, plate.Options{Layout: plate.Phone, HideNames: hideNames})
+	return p, err
+}
+
+// worstPlacings returns of each take the placed frame with the largest
+// residuals, in the order of the reading.
+func worstPlacings(r *study.Reading) []study.PlacedFrame {
+	var all []study.PlacedFrame
+	at := map[string]int{}
+	for _, pf := range r.Placings {
+		i, seen := at[pf.Take]
+		if !seen {
+			at[pf.Take] = len(all)
+			all = append(all, pf)
+		} else if pf.RMS > all[i].RMS {
+			all[i] = pf
+		}
+	}
+	return all
+}

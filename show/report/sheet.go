@@ -1,0 +1,277 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+
+	"mesure/quantity"
+	"mesure/show/plate"
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// sheet is what the page is filled with: every number is printed already.
+type sheet struct {
+	Style    template.CSS
+	Title    string
+	Kicker   string
+	Fencers  []fencerLine
+	Standing string
+	Lamps    []lamp
+	Invented bool
+	Note     string
+
+	Finding  string
+	Race     *raceSection
+	Instants []instantSection
+	Moments  []momentLine
+	Placings []placingLine
+	PlacePic []template.HTML
+	Warnings []warningLine
+	Made     []madeLine
+	Program  string
+}
+
+type fencerLine struct {
+	Side       mark.Side
+	Name, Club string
+}
+
+type lamp struct{ Class, Words string }
+
+type raceSection struct {
+	From     string
+	Picture  template.HTML
+	Runs     []runLine
+	Outcomes []outcomeLine
+	Margin   string
+	Matters  []matterLine
+}
+
+type runLine struct {
+	Side                                    mark.Side
+	Action, Target, Gap, GapBetween         string
+	Onset, OnsetText                        string
+	Arrival, ArrivalBetween, Arrives, Based string
+}
+
+type outcomeLine struct{ Words, Chance, Between string }
+
+type matterLine struct{ Name, Share, Mend string }
+
+type instantSection struct {
+	Name, Where string
+	Picture     template.HTML
+	Gaps        []gapLine
+}
+
+type gapLine struct {
+	Side                       mark.Side
+	Target, Gap, Between, Band string
+	Nearest                    bool
+}
+
+type momentLine struct{ Name, Where, At, Between string }
+
+type placingLine struct{ Where, Focal, Height, Distance, RMS string }
+
+type warningLine struct{ About, Text string }
+
+type madeLine struct{ Name, Value string }
+
+func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
+	t := r.Touch
+	v := &sheet{Style: style(), Title: t.Title, Invented: t.Invented, Note: t.Note, Program: o.Program}
+	if v.Title == "" {
+		v.Title = "The measured touch"
+	}
+	v.Kicker = kicker(t, o.HideNames)
+	for _, s := range mark.Sides {
+		f := fencerLine{Side: s, Name: plate.Name(s)}
+		if who := t.Bout.Fencer(s); who.Name != "" && !o.HideNames {
+			f.Name, f.Club = who.Name, who.Club
+		}
+		v.Fencers = append(v.Fencers, f)
+	}
+	if t.Number > 0 {
+		v.Standing = fmt.Sprintf("Touch %d, at %d–%d", t.Number, t.Before.Left, t.Before.Right)
+	}
+	v.Lamps = lampsOf(t.Lamps)
+	pic := func(kind Kind, take string, f mark.Frame) (template.HTML, error) {
+		for _, p := range plates {
+			if p.Kind == kind && p.Take == take && p.Frame == f && p.Wide != nil {
+				return pictures(p)
+			}
+		}
+		return "", nil
+	}
+	if race := r.Race; race != nil {
+		v.Finding = race.Finding
+		v.Race = raceOf(r)
+		var err error
+		if v.Race.Picture, err = pic(KindRace, race.Take, race.Frame); err != nil {
+			return nil, err
+		}
+	}
+	for _, in := range r.Instants {
+		p, err := pic(KindGaps, in.Take, in.Frame)
+		if err != nil {
+			return nil, err
+		}
+		v.Instants = append(v.Instants, instantOf(t, in, p))
+	}
+	for _, m := range r.Moments {
+		v.Moments = append(v.Moments, momentLine{Name: momentName(m.Moment), At: plate.Seconds(m.At), Between: plate.MillisecondsBetween(m.At),
+			Where: fmt.Sprintf("take %s, between frames %d and %d", m.Moment.Take, m.Moment.After, m.Moment.By)})
+	}
+	for _, pf := range r.Placings {
+		v.Placings = append(v.Placings, placingOf(pf))
+		p, err := pic(KindPlacing, pf.Take, pf.Frame)
+		if err != nil {
+			return nil, err
+		}
+		if p != "" {
+			v.PlacePic = append(v.PlacePic, p)
+		}
+	}
+	v.Warnings = warningsOf(r)
+	v.Made = madeOf(r)
+	return v, nil
+}
+
+func kicker(t *study.Touch, hide bool) string {
+	var parts []string
+	for _, p := range []string{t.Bout.Event, t.Bout.Round, t.Bout.Date} {
+		if p != "" && !hide {
+			parts = append(parts, p)
+		}
+	}
+	switch t.Bout.Weapon {
+	case bout.Epee:
+		parts = append(parts, "épée")
+	case bout.Foil, bout.Sabre:
+		parts = append(parts, string(t.Bout.Weapon))
+	}
+	return strings.Join(parts, " · ")
+}
+
+// lampsOf says what the apparatus showed. Red is the lamp of the left fencer,
+// green that of the right one, as at every piste.
+func lampsOf(l *bout.Lamps) []lamp {
+	if l == nil {
+		return nil
+	}
+	var all []lamp
+	if l.Left {
+		all = append(all, lamp{"red", "red lamp: left hit"})
+	}
+	if l.Right {
+		all = append(all, lamp{"green", "green lamp: right hit"})
+	}
+	if len(all) == 0 {
+		all = append(all, lamp{"none", "no lamp"})
+	}
+	return all
+}
+
+func momentName(m mark.Moment) string {
+	if m.Name != "" {
+		return m.Name
+	}
+	return m.ID
+}
+
+func raceOf(r *study.Reading) *raceSection {
+	race := r.Race
+	s := &raceSection{From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
+	if m, ok := r.Touch.Moment(race.Moment); ok {
+		s.From = "“" + momentName(m) + "”, " + s.From
+	}
+	for _, side := range mark.Sides {
+		run := race.Runs[side]
+		s.Runs = append(s.Runs, runLine{Side: side, Action: plate.ActionWords(run.Action), Target: plate.TargetWords(run.Target),
+			Gap: plate.Metres(run.Gap), GapBetween: plate.MetresBetween(run.Gap), Onset: plate.Milliseconds(run.Onset), OnsetText: run.OnsetText,
+			Arrival: plate.Milliseconds(run.Arrival), ArrivalBetween: plate.MillisecondsBetween(run.Arrival), Arrives: plate.Chance(run.Arrives), Based: run.ParametersFrom})
+	}
+	for _, o := range []struct {
+		words string
+		q     quantity.Of[quantity.Chance]
+	}{
+		{"Left alone: red lamp", race.LeftOnly}, {"Both lamps", race.Both}, {"Right alone: green lamp", race.RightOnly}, {"Neither: no lamp", race.Neither},
+		{"Left arrives first, whatever the lamps show", race.LeftFirst},
+	} {
+		s.Outcomes = append(s.Outcomes, outcomeLine{o.words, plate.Percent(o.q), plate.PercentBetween(o.q)})
+	}
+	if race.Margin.IsValid() {
+		s.Margin = plate.Milliseconds(race.Margin) + ", 95" + nb + "% within " + plate.MillisecondsBetween(race.Margin)
+	}
+	for _, m := range race.Matters {
+		s.Matters = append(s.Matters, matterLine{capital(m.Name), plate.Chance(quantity.Chance(m.Share)), capital(m.Mend)})
+	}
+	return s
+}
+
+const nb = "\u00a0"
+
+func instantOf(t *study.Touch, in study.Instant, p template.HTML) instantSection {
+	s := instantSection{Name: fmt.Sprintf("Frame %d", in.Frame), Where: plate.Where(in), Picture: p}
+	if m, ok := t.Moment(in.Moment); ok {
+		s.Name = capital(momentName(m))
+	}
+	for _, g := range in.Gaps {
+		band := g.Band
+		if band != "" {
+			band += ", " + plate.Chance(g.Chance)
+		}
+		s.Gaps = append(s.Gaps, gapLine{Side: g.Of, Target: plate.TargetWords(g.Target), Gap: plate.Metres(g.Gap), Between: plate.MetresBetween(g.Gap), Band: band, Nearest: g.Nearest})
+	}
+	return s
+}
+
+func placingOf(pf study.PlacedFrame) placingLine {
+	away := pf.Position[1]
+	away.Mean, away.Lo, away.Hi = -away.Mean, -away.Hi, -away.Lo
+	return placingLine{Where: fmt.Sprintf("%s, frame %d", pf.Take, pf.Frame), Focal: plate.Pixels(pf.Focal), Height: plate.Metres(pf.Position[2]),
+		Distance: plate.Metres(away), RMS: fmt.Sprintf("%.1f", float64(pf.RMS)) + nb + "px"}
+}
+
+// warningsOf collects every doubt once, in the order of the reading.
+func warningsOf(r *study.Reading) []warningLine {
+	all := append([]study.Warning{}, r.Warnings...)
+	for _, pf := range r.Placings {
+		all = append(all, pf.Warnings...)
+	}
+	var out []warningLine
+	seen := map[study.Warning]bool{}
+	for _, w := range all {
+		key := study.Warning{Code: w.Code, About: w.About, Text: w.Text}
+		if !seen[key] {
+			seen[key] = true
+			out = append(out, warningLine{capital(w.About), capital(w.Text) + "."})
+		}
+	}
+	return out
+}
+
+func madeOf(r *study.Reading) []madeLine {
+	all := []madeLine{
+		{"Draws", plate.Count(r.Draws)},
+		{"Seed", fmt.Sprint(r.Seed)},
+		{"Rules of reading", "version " + r.Version},
+		{"Inputs", r.Inputs},
+	}
+	for _, k := range r.Touch.Takes {
+		words := fmt.Sprintf("video %s, frames %d to %d", k.Video, k.From, k.To)
+		if k.Slow() != 1 {
+			q := quantity.Normal(quantity.Ratio(k.Slow()), quantity.Ratio(max(0, k.FactorSD)))
+			words += ", " + plate.Ratio(q) + " times as slow as the bout"
+		}
+		if c, ok := r.Clips[k.Video]; ok && c.Width > 0 {
+			words += fmt.Sprintf(", %d × %d pixels", c.Width, c.Height)
+		}
+		all = append(all, madeLine{"Take " + k.ID, words})
+	}
+	return all
+}
