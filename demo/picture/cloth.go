@@ -29,11 +29,11 @@ func newCloth() []fold {
 			x, y := float64(i)/clothSize, float64(j)/clothSize
 			bx := x + 0.05*wave(x, y, 1, 2, 0.3) + 0.03*wave(x, y, 3, -1, 1.1)
 			by := y + 0.06*wave(x, y, 2, 1, 2.2) + 0.03*wave(x, y, -1, 3, 0.7)
-			a := 1 - math.Abs(wave(bx, by, 3, 1, 0.2))
-			b := 1 - math.Abs(wave(bx, by, 5, -2, 1.9))
-			c := 1 - math.Abs(wave(bx, by, 2, 3, 4.1))
+			a := 0.5 + 0.5*wave(bx, by, 3, 1, 0.2)
+			b := 0.5 + 0.5*wave(bx, by, 5, -2, 1.9)
+			c := 1 - math.Abs(wave(bx, by, 2, 2, 4.1))
 			keep := 0.5 + 0.5*wave(x, y, 1, -1, 0.9)*wave(x, y, 1, 2, 2.0)
-			height[j*clothSize+i] = 0.011*a*a*keep + 0.006*b*b*(1-keep) + 0.008*c*c*c
+			height[j*clothSize+i] = 0.013*a*a*keep + 0.0055*b*b*b*(1-keep) + 0.006*c*c*c*c*keep
 		}
 	}
 	at := func(i, j int) float64 { return height[(j&(clothSize-1))*clothSize+i&(clothSize-1)] }
@@ -116,9 +116,9 @@ func (e *Easel) dress(from int, f *scene.Figure, k *kit) {
 var (
 	keyFrom = vec{X: -0.42, Y: -0.58, Z: 0.70}
 	rimFrom = vec{X: 0.30, Y: 0.82, Z: 0.48}
-	keyTint = rgb{0.74, 0.71, 0.66}
-	skyTint = rgb{0.31, 0.335, 0.37}
-	lowTint = rgb{0.150, 0.118, 0.092}
+	keyTint = rgb{1.00, 0.955, 0.88}
+	skyTint = rgb{0.26, 0.285, 0.325}
+	lowTint = rgb{0.135, 0.102, 0.076}
 	rimTint = rgb{0.62, 0.70, 0.80}
 )
 

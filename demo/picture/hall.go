@@ -22,7 +22,7 @@ const (
 	trim       = 0.035 // dark edge of the strip
 	backPisteY = 3.55  // axis of the empty strip behind
 	zoneBlend  = 0.004
-	tableX     = 0.0
+	tableX     = 0.72
 	tableY     = 2.05
 	tableHalf  = 0.62
 	tableDepth = 0.28
@@ -141,7 +141,7 @@ func window(x, z float64) (bool, rgb) {
 		return true, ink(64, 70, 76)
 	}
 	sky := ink(186, 204, 222).mix(ink(226, 226, 214), float32(clouds(x*0.5, z*0.9)))
-	return true, sky.mul(float32(1.02 + 0.25*hash(int32(n), 5)))
+	return true, sky.mul(float32(0.80 + 0.22*hash(int32(n), 5)))
 }
 
 // banner hangs cloth of plain colours between the windows: shapes only, no
@@ -158,15 +158,14 @@ func banner(x, z float64) (rgb, bool) {
 	}
 	t := tints[int(hash(int32(n), 3)*997)%len(tints)]
 	c := t[0]
-	// A device of two crossed lines over a ring.
-	g := z - 2.02
-	r := math.Hypot(f, g)
-	if math.Abs(r-0.20) < 0.030 || (r < 0.33 && (math.Abs(f-g) < 0.026 || math.Abs(f+g) < 0.026)) {
+	// A device of two chevrons over a bar.
+	g := z - 2.05 + 0.55*math.Abs(f)
+	if math.Abs(g-0.12) < 0.034 || math.Abs(g+0.04) < 0.034 || math.Abs(z-1.72) < 0.022 && math.Abs(f) < 0.24 {
 		c = t[1]
 	}
 	if z < 1.46 || z > 2.66 || math.Abs(f) > 0.365 {
 		c = t[1].mul(0.85)
 	}
 	fold := 0.90 + 0.10*math.Sin(f*19+3*cloud(f*3+float64(n)*9, z))
-	return c.mul(float32(fold) * 0.9), true
+	return c.mul(float32(fold) * 0.62), true
 }

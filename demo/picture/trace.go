@@ -79,9 +79,9 @@ const (
 // unlit is the colour of the lamps before the hit.
 func unlit(side int) rgb {
 	if side == 0 {
-		return ink(70, 18, 18)
+		return ink(48, 16, 16)
 	}
-	return ink(16, 58, 26)
+	return ink(15, 40, 21)
 }
 
 // The things on the floor stand between these depths and below this height.

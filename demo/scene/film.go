@@ -119,10 +119,11 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 	weapon := GripToGuard + BladeLength
 	fwd := 0.9 * arm
 	var goal, hand Vec
+	met := -1
 	for range 60 {
 		hand = mine.Shoulder.Add(me.local(fwd, o, u))
 		var ok bool
-		goal, ok = Meet(solids, hand, place.Sub(hand).Unit())
+		goal, met, ok = Meet(solids, hand, place.Sub(hand).Unit())
 		if !ok {
 			panic("scene: the line of the hit misses the opponent")
 		}
@@ -130,6 +131,9 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 	}
 	if stretch := math.Sqrt(fwd*fwd+o*o+u*u) / arm; stretch > fullStretch || stretch < 0.80 {
 		panic(fmt.Sprintf("scene: touch %d: the arm would be at %.3f of its length at the hit", f.Number, stretch))
+	}
+	if !belongs(target, &solids[met]) {
+		panic(fmt.Sprintf("scene: touch %d: on its way to the %s the point meets part %d of limb %d", f.Number, target, solids[met].Part, solids[met].Limb))
 	}
 	end := at + 0.05
 	me.handF.pass(start, end, at, fwd)
@@ -143,6 +147,23 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 		offset: goal.Sub(theirs.TargetPlace(target)),
 		bow:    up().Add(me.outside().Mul(0.25)),
 	})
+}
+
+// belongs reports whether a solid is a part of the target.
+func belongs(t mark.Target, s *Solid) bool {
+	switch t {
+	case mark.Chest:
+		return s.Limb == limbTrunk && s.Part == Jacket
+	case mark.UpperArm:
+		return s.Limb == limbWeaponUpper
+	case mark.Forearm:
+		return s.Limb == limbWeaponFore && s.Part == Jacket
+	case mark.Hand:
+		return s.Part == Glove
+	case mark.TargetMask:
+		return s.Part == MaskMesh || s.Part == Bib
+	}
+	return false
 }
 
 // meet makes the blade of one fencer touch the opponent's blade at this

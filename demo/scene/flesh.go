@@ -38,13 +38,13 @@ func (f *Figure) trunkSolids(s []Solid, k float64) []Solid {
 	midY := chestZ.Cross(midX)
 	at := func(share float64) Vec { return f.Pelvis.Mix(f.Neck, share) }
 	s = append(s,
-		ellipsoid(Jacket, limbTrunk, at(0.70), chestX, chestY, chestZ, 0.178*k, 0.132*k, 0.185*k, 0.07),
-		ellipsoid(Jacket, limbTrunk, at(0.40), midX, midY, chestZ, 0.152*k, 0.122*k, 0.205*k, 0.07),
-		ellipsoid(Breeches, limbTrunk, at(-0.02), hipX, chestZ.Cross(hipX), chestZ, 0.165*k, 0.132*k, 0.128*k, 0.06),
+		ellipsoid(Jacket, limbTrunk, at(0.70), chestX, chestY, chestZ, 0.190*k, 0.140*k, 0.190*k, 0.07),
+		ellipsoid(Jacket, limbTrunk, at(0.40), midX, midY, chestZ, 0.164*k, 0.132*k, 0.210*k, 0.07),
+		ellipsoid(Breeches, limbTrunk, at(-0.02), hipX, chestZ.Cross(hipX), chestZ, 0.172*k, 0.142*k, 0.135*k, 0.07),
 		cone(Jacket, limbTrunk, at(0.93), f.Shoulder.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
 		cone(Jacket, limbTrunk, at(0.93), f.RearShld.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
 		// The skirt of the jacket, over the breeches.
-		ellipsoid(Jacket, limbTrunk, at(0.13), hipX.Mix(midX, 0.5).across(f.Spine), chestZ.Cross(hipX.Mix(midX, 0.5).across(f.Spine)), chestZ, 0.170*k, 0.140*k, 0.105*k, 0.035),
+		ellipsoid(Jacket, limbTrunk, at(0.13), hipX.Mix(midX, 0.5).across(f.Spine), chestZ.Cross(hipX.Mix(midX, 0.5).across(f.Spine)), chestZ, 0.180*k, 0.150*k, 0.110*k, 0.025),
 	)
 	return s
 }
@@ -57,10 +57,10 @@ func (f *Figure) legSolids(s []Solid, k float64, hip, knee Vec, foot Foot, limb 
 	calf := knee.Add(shank.Mul(0.30)).Add(back.Mul(0.018 * k))
 	cuff := knee.Add(shank.Mul(0.20))
 	s = append(s,
-		cone(Breeches, limb, hip.Mix(knee, 0.02), knee.Mix(hip, 0.30), 0.101*k, 0.077*k, 0.06),
-		cone(Breeches, limb, knee.Mix(hip, 0.34), knee, 0.079*k, 0.064*k, 0.06),
-		cone(Breeches, limb+1, knee, cuff, 0.064*k, 0.060*k, 0.03),
-		cone(Sock, limb+1, cuff, knee.Add(shank.Mul(0.55)), 0.053*k, 0.047*k, 0.02),
+		cone(Breeches, limb, hip.Mix(knee, 0.02), knee.Mix(hip, 0.30), 0.112*k, 0.086*k, 0.06),
+		cone(Breeches, limb, knee.Mix(hip, 0.34), knee, 0.088*k, 0.071*k, 0.06),
+		cone(Breeches, limb+1, knee, cuff, 0.070*k, 0.063*k, 0.03),
+		cone(Sock, limb+1, cuff, knee.Add(shank.Mul(0.55)), 0.056*k, 0.049*k, 0.02),
 		cone(Sock, limb+1, calf, knee.Add(shank.Mul(0.50)), 0.050*k, 0.040*k, 0.04),
 		cone(Sock, limb+1, knee.Add(shank.Mul(0.5)), foot.Ankle, 0.047*k, 0.037*k, 0.03),
 	)
@@ -78,15 +78,15 @@ func (f *Figure) legSolids(s []Solid, k float64, hip, knee Vec, foot Foot, limb 
 
 func (f *Figure) armSolids(s []Solid, k float64, shoulder, elbow, wrist, hand Vec, limb int, at Part) []Solid {
 	s = append(s,
-		cone(Jacket, limb, shoulder, elbow.Mix(shoulder, 0.25), 0.068*k, 0.054*k, 0.06),
-		cone(Jacket, limb, elbow.Mix(shoulder, 0.3), elbow, 0.055*k, 0.049*k, 0.05),
-		cone(Jacket, limb+1, elbow, wrist, 0.050*k, 0.036*k, 0.04),
+		cone(Jacket, limb, shoulder, elbow.Mix(shoulder, 0.25), 0.075*k, 0.061*k, 0.06),
+		cone(Jacket, limb, elbow.Mix(shoulder, 0.3), elbow, 0.062*k, 0.055*k, 0.05),
+		cone(Jacket, limb+1, elbow, wrist, 0.056*k, 0.041*k, 0.04),
 	)
 	fist := hand.Sub(wrist).Unit()
 	if at == Glove {
 		return append(s,
-			cone(Glove, limb+1, elbow.Mix(wrist, 0.52), wrist, 0.052*k, 0.038*k, 0.006),
-			cone(Glove, limb+1, wrist, hand, 0.039*k, 0.044*k, 0.02),
+			cone(Glove, limb+1, elbow.Mix(wrist, 0.50), wrist, 0.059*k, 0.042*k, 0.006),
+			cone(Glove, limb+1, wrist, hand, 0.042*k, 0.047*k, 0.02),
 			cone(Glove, limb+1, hand, hand.Add(f.Blade.Mul(0.030)), 0.044*k, 0.036*k, 0.02),
 		)
 	}
@@ -102,7 +102,7 @@ func (f *Figure) headSolids(s []Solid, k float64) []Solid {
 	y := z.Cross(x)
 	c := f.Mask
 	return append(s,
-		ellipsoid(MaskMesh, limbHead, c, x, y, z, 0.128*k, 0.100*k, 0.142*k, 0.004),
+		ellipsoid(MaskMesh, limbHead, c, x, y, z, 0.132*k, 0.106*k, 0.146*k, 0.004),
 		ellipsoid(MaskMesh, limbHead, c.Add(x.Mul(0.045*k)).Sub(z.Mul(0.025*k)), x, y, z, 0.098*k, 0.078*k, 0.118*k, 0.03),
 		cone(Bib, limbHead, c.Sub(z.Mul(0.112*k)).Add(x.Mul(0.045*k)), f.Neck.Add(x.Mul(0.055*k)).Add(z.Mul(0.025)), 0.066*k, 0.060*k, 0.012),
 		cone(Jacket, limbHead, f.Neck, c.Sub(z.Mul(0.10*k)).Sub(x.Mul(0.02*k)), 0.066*k, 0.060*k, 0.03),

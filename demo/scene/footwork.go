@@ -43,8 +43,8 @@ func (p *performer) lunge(start, took, by float64) {
 	p.stepFront(start, start+took, by, 0.055)
 	p.frontPitch.add(start-0.03, start+0.45*took, rad(30))
 	p.frontPitch.add(start+0.55*took, start+took+0.07, rad(-30))
-	end := start + took + 0.12
-	p.pelvisX.to(start-0.15, end, p.frontX.last()-0.322*s)
+	end := start + took + 0.13
+	p.pelvisX.to(start-0.16, end, p.frontX.last()-0.322*s)
 	p.pelvisZ.to(start-0.02, end, 0.272*s)
 	p.lean.to(start-0.10, end, rad(17))
 	p.hipYaw.to(start-0.06, end, rad(46))
@@ -60,7 +60,7 @@ func (p *performer) recover(start, took, spread float64) {
 	back := p.frontX.last() - (p.rearX.last() + spread)
 	p.stepFront(start+0.10*took, start+took, -back, 0.04)
 	p.pelvisX.to(start, start+took, p.rearX.last()+0.48*spread)
-	p.pelvisZ.to(start, start+took, 0.452*s)
+	p.pelvisZ.to(start, start+took, 0.443*s)
 	p.lean.to(start, start+took, rad(4))
 	p.hipYaw.to(start, start+took, rad(38))
 	p.shoulderYaw.to(start, start+took, rad(27))

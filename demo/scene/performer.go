@@ -56,7 +56,7 @@ func newPerformer(side mark.Side, hand bout.Hand, stature, frontX, spread float6
 	p.rearYaw.base = rad(64)
 	p.pelvisX.base = frontX - 0.52*spread
 	p.pelvisY.base = 0.005
-	p.pelvisZ.base = 0.452 * s
+	p.pelvisZ.base = 0.443 * s
 	p.lean.base, p.roll.base = rad(5), 0
 	p.hipYaw.base, p.shoulderYaw.base = rad(38), rad(27)
 	p.handF.base, p.handO.base, p.handU.base = 0.232*s, 0.055, -0.085*s

@@ -160,20 +160,18 @@ func (s *Solid) hitCap(o, d Vec) (float64, Vec, bool) {
 	return 0, Vec{}, false
 }
 
-// Meet returns the first place at which a ray meets any of the solids that are
-// body and kit (not the guard).
-func Meet(solids []Solid, o, d Vec) (Vec, bool) {
+// Meet returns the first place at which a ray meets any of the solids, and which
+// of them it meets; −1 and false where it meets none.
+func Meet(solids []Solid, o, d Vec) (place Vec, which int, ok bool) {
 	best := math.Inf(1)
+	which = -1
 	for i := range solids {
-		if solids[i].Part == Bell || solids[i].Part == Grip {
-			continue
-		}
-		if t, _, ok := solids[i].Hit(o, d); ok && t < best {
-			best = t
+		if t, _, hit := solids[i].Hit(o, d); hit && t < best {
+			best, which = t, i
 		}
 	}
-	if math.IsInf(best, 1) {
-		return Vec{}, false
+	if which < 0 {
+		return Vec{}, which, false
 	}
-	return o.Add(d.Mul(best)), true
+	return o.Add(d.Mul(best)), which, true
 }

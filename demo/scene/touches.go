@@ -31,26 +31,26 @@ func pair(leftFront, rightFront float64) [2]*performer {
 func simpleAttack() *Film {
 	f := &Film{Number: 6, Title: "Simple attack", Before: bout.Score{Left: 2, Right: 3}, Lamps: bout.Lamps{Left: true},
 		Note: "Left lunges straight into Right's half step; the parry starts too late."}
-	f.performers = pair(-1.64, 1.52)
+	f.performers = pair(-1.64, 1.21)
 	l, r := f.performers[0], f.performers[1]
 	l.advance(0.06, 0.36, 0.33)
 	r.retreat(0.16, 0.38, 0.28)
 	l.advance(0.52, 0.36, 0.37)
 	r.advance(0.78, 0.36, 0.15)
 
-	const hand, foot, answer, at = 1.04, 1.10, 1.36, 1.56
-	l.hand(hand, hand+0.36, 0.63, 0.03, 0.02)
-	l.blade(hand, hand+0.34, 1, -3)
-	l.lunge(foot, 0.44, 1.04)
+	const hand, foot, took, answer, at = 1.02, 1.07, 0.48, 1.42, 1.57
+	l.hand(hand, hand+0.46, 0.63, 0.03, 0.02)
+	l.blade(hand, hand+0.40, 1, -3)
+	l.lunge(foot, took, 1.04)
 	// The late parry of quarte.
 	r.hand(answer, answer+0.24, 0.34, -0.10, -0.16)
 	r.blade(answer, answer+0.24, 24, -16)
 	r.lean.add(answer, answer+0.3, -rad(5))
 	r.pelvisX.add(answer, answer+0.35, -0.05)
-	f.strike(mark.Left, mark.Chest, 1.26, at, -0.01, 0.05, Vec{0, 0, 0.05})
+	f.strike(mark.Left, mark.Chest, 1.26, at, 0.05, 0.06, Vec{0, -0.11, 0.10})
 	r.guardOn(1.85, 2.25)
 	r.retreat(1.80, 0.40, 0.22)
-	l.recover(1.84, 0.55, 0.52)
+	l.recover(1.84, 0.78, 0.52)
 	l.guardOn(1.84, 2.30)
 
 	f.Moments = []Named{
@@ -58,7 +58,7 @@ func simpleAttack() *Film {
 		{"hand", "Left's hand starts", hand},
 		{"foot", "Left's front foot lifts", foot},
 		{"answer", "Right's parry starts", answer},
-		{"land", "Left's front foot lands", foot + 0.44},
+		{"land", "Left's front foot lands", foot + took},
 		{"hit", "The point arrives on Right's chest", at},
 	}
 	f.finish(at, 115, liveShot(0.30))
@@ -70,18 +70,18 @@ func simpleAttack() *Film {
 func parryRiposte() *Film {
 	f := &Film{Number: 7, Title: "Parry and riposte", Before: bout.Score{Left: 3, Right: 3}, Lamps: bout.Lamps{Right: true},
 		Note: "Left repeats the attack; Right has waited for it, parries quarte and ripostes."}
-	f.performers = pair(-1.50, 1.40)
+	f.performers = pair(-1.50, 1.20)
 	l, r := f.performers[0], f.performers[1]
 	r.advance(0.08, 0.36, 0.20)
 	l.retreat(0.14, 0.36, 0.22)
 	l.advance(0.54, 0.38, 0.40)
 
-	const hand, foot, answer, contact, at = 1.00, 1.07, 1.24, 1.44, 1.74
+	const hand, foot, took, answer, contact, at = 0.98, 1.04, 0.50, 1.23, 1.44, 1.78
 	l.hand(hand, hand+0.36, 0.63, 0.03, 0.02)
 	l.blade(hand, hand+0.34, 1, -3)
-	l.lunge(foot, 0.44, 1.04)
+	l.lunge(foot, took, 1.04)
 	r.meet0(answer)
-	f.meet(mark.Right, answer, contact+0.05, contact, 0.22, 0.66, 22, -14)
+	f.meet(mark.Right, answer, contact+0.05, contact, 0.17, 0.54, 14, -15)
 	// The attacker's blade is carried out of line, to his outside and down.
 	l.bladeOut.add(contact-0.02, contact+0.14, rad(17))
 	l.bladeUp.add(contact-0.02, contact+0.16, -rad(7))
@@ -92,10 +92,10 @@ func parryRiposte() *Film {
 	r.lean.add(contact+0.02, at+0.1, rad(11))
 	r.pelvisX.add(contact, at+0.08, 0.10)
 	r.shoulderYaw.add(contact, at, -rad(15))
-	r.hand(contact+0.07, at, 0.58, 0.00, 0.04)
-	r.blade(contact+0.05, at-0.02, -3, -1)
-	f.strike(mark.Right, mark.Chest, contact+0.12, at, 0.02, 0.06, Vec{0, 0, 0.04})
-	l.recover(1.98, 0.5, 0.52)
+	r.hand(contact+0.03, at, 0.58, 0.00, 0.00)
+	r.blade(contact+0.02, at, -15, -1)
+	f.strike(mark.Right, mark.Chest, contact+0.10, at, 0.02, 0.03, Vec{0, 0.10, 0.04})
+	l.recover(2.00, 0.78, 0.52)
 	l.guardOn(2.0, 2.4)
 	r.retreat(2.0, 0.4, 0.2)
 	r.lean.to(2.0, 2.4, rad(4))
@@ -106,7 +106,7 @@ func parryRiposte() *Film {
 		{"foot", "Left's front foot lifts", foot},
 		{"answer", "Right's parry starts", answer},
 		{"contact", "The blades meet in quarte", contact},
-		{"land", "Left's front foot lands", foot + 0.44},
+		{"land", "Left's front foot lands", foot + took},
 		{"hit", "The riposte arrives on Left's chest", at},
 	}
 	f.finish(at, 118, liveShot(0.10))
@@ -124,12 +124,12 @@ func (p *performer) meet0(start float64) {
 func compoundAttack() *Film {
 	f := &Film{Number: 8, Title: "Compound attack", Before: bout.Score{Left: 3, Right: 4}, Lamps: bout.Lamps{Left: true},
 		Note: "Left feints inside, Right goes for quarte again, Left disengages and lands outside."}
-	f.performers = pair(-1.70, 1.42)
+	f.performers = pair(-1.70, 1.11)
 	l, r := f.performers[0], f.performers[1]
 	l.advance(0.06, 0.36, 0.30)
 	r.retreat(0.14, 0.36, 0.22)
 
-	const step, feint, answer, under, foot, at = 0.64, 0.70, 0.96, 1.06, 1.16, 1.60
+	const step, feint, answer, under, foot, took, at = 0.64, 0.70, 0.96, 1.06, 1.13, 0.49, 1.61
 	l.advance(step, 0.38, 0.44)
 	l.hand(feint, feint+0.30, 0.53, 0.00, 0.01)
 	l.blade(feint, feint+0.28, 2, -4)
@@ -139,14 +139,14 @@ func compoundAttack() *Film {
 	// The disengage.
 	l.circle(under, under+0.24, 15, 1, -11)
 	l.hand(under+0.04, under+0.42, 0.63, 0.02, 0.05)
-	l.lunge(foot, 0.45, 1.00)
+	l.lunge(foot, took, 1.00)
 	// Too late, the right fencer comes back towards sixte and leans away.
-	r.hand(1.36, 1.66, 0.40, 0.00, -0.12)
-	r.blade(1.36, 1.66, 15, -6)
+	r.hand(1.46, 1.72, 0.40, 0.00, -0.12)
+	r.blade(1.46, 1.72, 15, -6)
 	r.lean.add(1.34, 1.7, -rad(6))
 	r.pelvisX.add(1.32, 1.7, -0.07)
-	f.strike(mark.Left, mark.UpperArm, 1.30, at, 0.00, 0.06, Vec{0, 0, 0})
-	l.recover(1.86, 0.5, 0.52)
+	f.strike(mark.Left, mark.UpperArm, 1.30, at, -0.09, 0.08, Vec{0, 0.04, 0.02})
+	l.recover(1.86, 0.78, 0.52)
 	l.guardOn(1.88, 2.3)
 	r.retreat(1.84, 0.4, 0.25)
 	r.guardOn(1.86, 2.26)
@@ -173,7 +173,7 @@ func counterTime() *Film {
 	r.retreat(0.06, 0.36, 0.20)
 	l.advance(0.10, 0.36, 0.32)
 
-	const step, feint, counter, take, contact, foot, at = 0.56, 0.62, 0.88, 0.98, 1.16, 1.14, 1.56
+	const step, feint, counter, take, contact, foot, took, at = 0.56, 0.62, 0.88, 0.98, 1.16, 1.10, 0.48, 1.57
 	l.advance(step, 0.38, 0.30)
 	l.hand(feint, feint+0.26, 0.50, 0.03, -0.02)
 	l.blade(feint, feint+0.26, 3, -4)
@@ -190,13 +190,13 @@ func counterTime() *Film {
 	// Lunge with opposition: hand high and inside.
 	l.hand(contact+0.02, at, 0.62, -0.10, 0.08)
 	l.blade(contact+0.02, at-0.04, -4, 5)
-	l.lunge(foot, 0.44, 1.02)
+	l.lunge(foot, took, 1.02)
 	r.lean.add(1.24, 1.60, -rad(9))
 	r.retreat(1.24, 0.42, 0.17)
 	f.strike(mark.Left, mark.Chest, contact+0.10, at, -0.09, 0.07, Vec{0, 0, 0.06})
 	r.hand(1.56, 1.80, 0.42, 0.10, -0.05)
 	r.blade(1.56, 1.80, 22, 12)
-	l.recover(1.84, 0.5, 0.52)
+	l.recover(1.84, 0.78, 0.52)
 	l.guardOn(1.86, 2.3)
 	r.lean.to(1.8, 2.2, rad(5))
 	r.shoulderYaw.to(1.8, 2.2, rad(27))
