@@ -30,6 +30,12 @@ func (c *course) add(length, start, whole float64) {
 
 // at returns the sum and its derivative.
 func (c *course) at(t float64) (v, speed float64) {
+	v, speed, _ = c.bend(t)
+	return v, speed
+}
+
+// bend returns the sum and its first two derivatives.
+func (c *course) bend(t float64) (v, speed, acc float64) {
 	for i := range c.n {
 		k := &c.terms[i]
 		tau := (t - k.start) * k.inv
@@ -40,20 +46,22 @@ func (c *course) at(t float64) (v, speed float64) {
 			v += k.length
 			continue
 		}
-		u := tau * tau
-		v += k.length * (u * tau * (10 + tau*(6*tau-15)))
-		r := 1 - tau
-		speed += k.length * k.inv * (30 * u * r * r)
+		u, r := tau*tau, 1-tau
+		lu := k.length * tau
+		v += lu * u * (10 + tau*(6*tau-15))
+		ru := 30 * lu * k.inv * r
+		speed += ru * tau * r
+		acc += ru * k.inv * (2 - 4*tau)
 	}
-	return v, speed
+	return v, speed, acc
 }
 
-// Tolerances of first: a step of Newton's method that moves by less than
-// timeTolerance leaves an error of its square times half the curvature over the
-// speed, below 10⁻¹⁰ s. maxSteps bounds the search where the speed vanishes, as
-// at the very end of the reach; halving alone gets there.
+// Tolerances of first: a step of Halley's method that moves by less than
+// timeTolerance leaves an error of its cube times the square of half the
+// curvature over the speed, below 10⁻⁹ s. maxSteps bounds the search where the
+// speed vanishes, as at the very end of the reach; halving alone gets there.
 const (
-	timeTolerance = 1e-6
+	timeTolerance = 1e-4
 	maxSteps      = 80
 )
 
@@ -98,14 +106,14 @@ func (c *course) between(gap, lo, hi, guess float64) float64 {
 		t = (lo + hi) / 2
 	}
 	for range maxSteps {
-		v, speed := c.at(t)
+		v, speed, acc := c.bend(t)
 		off := gap - v
 		if off > 0 {
 			lo = t
 		} else {
 			hi = t
 		}
-		next := t + off/speed
+		next := t + off*speed/(speed*speed+0.5*off*acc)
 		if !(next > lo && next < hi) { // also where the speed is zero
 			if off == 0 || hi-lo < 1e-12 {
 				return t

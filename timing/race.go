@@ -130,7 +130,7 @@ func (d *drawer) arrivals(x *[2][inputs]float64) [2]float64 {
 	for side := range 2 {
 		var c course
 		d.closing(&c, x, o, side)
-		at, ok := c.first(x[side][inGap], d.guess[side])
+		at, ok := c.first(x[side][inGap], d.guess[side]+(o[side]-d.meanOnset[side]))
 		if !ok {
 			at = math.NaN()
 		}

@@ -17,8 +17,8 @@ func epee() Apparatus {
 // uncertain: the race that race_numpy.py runs as well.
 func duel(t testing.TB) Race {
 	return Race{Runners: [2]Runner{
-		{Gap: quantity.Normal(quantity.Metres(1.25), .04), Movement: movement(t, Lunge)},
-		{Gap: quantity.Normal(quantity.Metres(.75), .04), Movement: movement(t, Extension),
+		{Gap: quantity.Normal(quantity.Metres(.95), .04), Movement: movement(t, Lunge)},
+		{Gap: quantity.Normal(quantity.Metres(1.15), .04), Movement: movement(t, Extension),
 			Onset: Reacting(Visual(), PerChoice(), 2), TargetOnArm: 1},
 	}}
 }

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The race of BenchmarkRace in vectorised NumPy, to compare speeds.
 
-The same model: a lunge at a gap of 1.25 m against an extension to the hand that
+The same model: a lunge at a gap of 0.95 m against an extension to the hand that
 reacts to it among two answers; every input uncertain; cut-off normal draws; the
 first t at which the gap is closed by Newton's method inside a bracket; the same
 counts, summaries and shares. Works in blocks that fit the cache.
@@ -16,9 +16,9 @@ import numpy as np
 
 BLOCK = 8192
 # gap, arm travel, arm time, body travel, body time, body delay, onset: mean, SD
-LUNGE = [(1.25, .04), (.45, .05), (.23, .04), (1.095 * .9, .17 * .9),
+LUNGE = [(.95, .04), (.45, .05), (.23, .04), (1.095 * .9, .17 * .9),
          (.6 / .75336, .08 / .75336), (.05, .04), (0., 0.)]
-ARM = [(.75, .04), (.45, .05), (.23, .04), (0., 0.), (1., 0.), (0., 0.),
+ARM = [(1.15, .04), (.45, .05), (.23, .04), (0., 0.), (1., 0.), (0., 0.),
        (.2 + .05, np.hypot(.025, .025))]
 TIMES = (2, 4)
 
