@@ -112,7 +112,8 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	if l == Phone {
 		var pts []mark.Pixel
 		for _, r := range pf.Residuals {
-			pts = append(pts, r.At)
+			// Below a point stand the names of the lines.
+			pts = append(pts, r.At, mark.Pixel{U: r.At.U, V: min(h-1, r.At.V+0.06*h)})
 		}
 		p = around(pts, w, h)
 	}

@@ -73,6 +73,9 @@ func TestTheReportSaysEverything(t *testing.T) {
 			t.Errorf("the report lacks %q", w)
 		}
 	}
+	if strings.Contains(s, "..<") {
+		t.Error("a sentence ends with two full stops")
+	}
 	if len(want) < 20 {
 		t.Error("too little was checked")
 	}

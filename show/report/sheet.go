@@ -23,7 +23,6 @@ type sheet struct {
 	Invented bool
 	Note     string
 
-	Finding  string
 	Race     *raceSection
 	Instants []instantSection
 	Moments  []momentLine
@@ -43,6 +42,8 @@ type lamp struct{ Class, Words string }
 
 type raceSection struct {
 	From     string
+	Finding  string
+	Draws    string
 	Picture  template.HTML
 	Runs     []runLine
 	Outcomes []outcomeLine
@@ -108,7 +109,6 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 		return "", nil
 	}
 	if race := r.Race; race != nil {
-		v.Finding = race.Finding
 		v.Race = raceOf(r)
 		var err error
 		if v.Race.Picture, err = pic(KindRace, race.Take, race.Frame); err != nil {
@@ -185,7 +185,7 @@ func momentName(m mark.Moment) string {
 
 func raceOf(r *study.Reading) *raceSection {
 	race := r.Race
-	s := &raceSection{From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
+	s := &raceSection{Finding: strings.TrimSuffix(race.Finding, "."), Draws: plate.Count(r.Draws), From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
 	if m, ok := r.Touch.Moment(race.Moment); ok {
 		s.From = "“" + momentName(m) + "”, " + s.From
 	}

@@ -114,5 +114,6 @@ func palette(t draw.Theme) string {
 	return b.String()
 }
 
-// capital makes the first letter of a sentence a capital.
-func capital(s string) string { return strings.TrimSuffix(plate.Sentences(s), ".") }
+// capital makes the first letter of a sentence a capital and takes its full
+// stop off.
+func capital(s string) string { return strings.TrimSuffix(plate.Sentences(strings.TrimSuffix(s, ".")), ".") }
