@@ -133,7 +133,7 @@ func placeAt(p *camera.Placing, px mark.Pixel, sd quantity.Pixels, plane quantit
 		a.Floor = &FloorPlace{X: quantity.Part[quantity.Metres](j, 0), Y: quantity.Part[quantity.Metres](j, 1)}
 	}
 	upright := camera.PlaneAt(plane)
-	if j, err := p.Locate(upright, []camera.Sighting{{At: px, SD: sd, OffSD: ArmOffPlane}}); err != nil {
+	if j, err := p.Locate(upright, []camera.Sighting{{At: px, SD: sd}}); err != nil {
 		none("in the plane of action", err)
 	} else {
 		part := func(i int) quantity.Of[quantity.Metres] { return quantity.Part[quantity.Metres](j, i) }

@@ -193,7 +193,7 @@ func checkLibrary(ctx context.Context, b *bench) []finding {
 
 func (b *bench) printDoctor(d *diagnosis) {
 	fmt.Fprintf(b.out, "mesure %s\n\n", d.Version)
-	rows := b.table("", "", "")
+	rows := b.table("", "", "~")
 	for _, f := range d.Findings {
 		rows.row(f.State, f.Name, f.Text)
 	}

@@ -21,7 +21,7 @@ func (b *bench) help(cmd *cobra.Command, _ []string) {
 	if cmd.HasAvailableSubCommands() {
 		fmt.Fprintf(b.out, "  %s COMMAND\n", cmd.CommandPath())
 		fmt.Fprintf(b.out, "\n%s\n", b.styled(bold, "Commands:"))
-		rows := b.table("", "")
+		rows := b.table("", "~")
 		for _, sub := range cmd.Commands() {
 			if sub.IsAvailableCommand() {
 				rows.row(sub.Name(), sub.Short)

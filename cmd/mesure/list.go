@@ -139,7 +139,7 @@ func (b *bench) printList(l *listed) {
 		return
 	}
 	b.title("Touches")
-	touches := b.table("touch", "title", "bout", ">saved")
+	touches := b.table("touch", "~title", "~bout", ">saved")
 	for _, t := range l.Touches {
 		touches.row(t.ID, t.Title, t.Bout, t.Saved.Format(time.DateOnly))
 	}
@@ -148,7 +148,7 @@ func (b *bench) printList(l *listed) {
 		fmt.Fprintln(b.out, "  none")
 	}
 	b.title("Videos")
-	videos := b.table("video", ">size", ">added", "SHA-256")
+	videos := b.table("~video", ">size", ">added", "SHA-256")
 	for _, v := range l.Videos {
 		videos.row(v.Name, bytesOf(v.Bytes), v.Added.Format(time.DateOnly), v.SHA256[:min(len(v.SHA256), shownHash)])
 	}

@@ -39,13 +39,13 @@ func mesure(args []string, t *terminal) code {
 	if ctx.Err() != nil {
 		err = context.Canceled
 	}
-	report(t.err, done.CommandPath(), err)
+	complain(t.err, done.CommandPath(), err)
 	return codeOf(err)
 }
 
-// report prints an error: one line that says where and what, and a second one
+// complain prints an error: one line that says where and what, and a second one
 // that says how to mend it where somebody knows.
-func report(w io.Writer, command string, err error) {
+func complain(w io.Writer, command string, err error) {
 	if isInterrupted(err) {
 		fmt.Fprintf(w, "%s: interrupted; nothing half-written is left\n", command)
 		return

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+	"time"
 	"unicode/utf8"
 )
 
 // progress tells how far a long task is: a bar that redraws itself on a
-// terminal, a line at every quarter elsewhere. It writes to the error stream
+// terminal, and elsewhere a line when it starts and one at every quarter, but
+// not more than one a second. It writes to the error stream
 // only, so that what a command found stays clean. It may be called from several
 // goroutines.
 type progress struct {
@@ -17,6 +19,7 @@ type progress struct {
 
 	mu    sync.Mutex
 	shown int // per cent last shown; −1 before the first
+	said  time.Time
 	ended bool
 }
 
@@ -25,6 +28,7 @@ const (
 	barCells   = 24 // cells of the bar itself
 	wholeShare = 100
 	plainStep  = 25 // per cent between two plain lines
+	plainPause = time.Second
 )
 
 // start begins a task; end must be called.
@@ -45,8 +49,14 @@ func (p *progress) set(share float64) {
 	switch {
 	case p.t.live:
 		fmt.Fprintf(p.t.err, "\r%s\x1b[K", p.line(percent))
-	case percent/plainStep > p.shown/plainStep || p.shown < 0:
+	case p.shown < 0:
+		fmt.Fprintln(p.t.err, p.label)
+		p.said = time.Now()
+	case percent/plainStep == p.shown/plainStep:
+		return
+	case time.Since(p.said) > plainPause:
 		fmt.Fprintf(p.t.err, "%s: %d %%\n", p.label, percent)
+		p.said = time.Now()
 	}
 	p.shown = percent
 }

@@ -8,6 +8,7 @@ import (
 
 	"mesure/bundle"
 	"mesure/study"
+	"mesure/video"
 )
 
 // readOptions are the values that "mesure read" works with.
@@ -65,17 +66,27 @@ func addReadFlags(cmd *cobra.Command, o *readOptions) {
 const fewestDraws = 100
 
 func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, error) {
+	s, r, _, err := b.read(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	s.close()
+	return r, nil
+}
+
+// read finds a touch and measures it. The source stays open, for the frames that
+// a breakdown shows; the caller closes it.
+func (b *bench) read(ctx context.Context, o readOptions) (source, *study.Reading, video.Engine, error) {
 	if o.Draws < fewestDraws || o.Draws > study.MaxDraws {
-		return nil, misuse("--draws: %d is not between %d and %d", o.Draws, fewestDraws, study.MaxDraws)
+		return source{}, nil, nil, misuse("--draws: %d is not between %d and %d", o.Draws, fewestDraws, study.MaxDraws)
+	}
+	e, err := o.Engine.open()
+	if err != nil {
+		return source{}, nil, nil, err
 	}
 	s, err := b.findTouch(ctx, o.Touch)
 	if err != nil {
-		return nil, err
-	}
-	defer s.close()
-	e, err := o.Engine.open()
-	if err != nil {
-		return nil, err
+		return source{}, nil, nil, err
 	}
 	p := b.start("reading " + filepath.Base(o.Touch))
 	defer p.end()
@@ -83,5 +94,9 @@ func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, erro
 		Draws: o.Draws, Seed: o.Seed, Path: s.path,
 		Progress: func(_ string, share float64) { p.set(share) },
 	})
-	return r, at(o.Touch, err)
+	if err != nil {
+		s.close()
+		return source{}, nil, nil, at(o.Touch, err)
+	}
+	return s, r, e, nil
 }

@@ -54,15 +54,16 @@ func (b *bench) printPlacings(r *study.Reading) {
 	rows := b.table("take", ">frame", ">focal length", ">height", ">distance", ">points off by")
 	for _, p := range r.Placings {
 		rows.row(p.Take, fmt.Sprint(p.Frame), plate.Pixels(p.Focal),
-			plate.Metres(p.Position[2]), plate.Metres(away(p.Position[1])), fmt.Sprintf("%.1f px", float64(p.RMS)))
+			plate.Metres(p.Position[2]), plate.Metres(reversed(p.Position[1])), fmt.Sprintf("%.1f px", float64(p.RMS)))
 	}
 	rows.write(b.out)
 }
 
-// away turns the y of a camera, which stands on the near side where y is
-// negative, into its distance from the long axis, for printing.
-func away(y quantity.Of[quantity.Metres]) quantity.Of[quantity.Metres] {
-	return quantity.Of[quantity.Metres]{Mean: -y.Mean, SD: y.SD, Lo: -y.Hi, Hi: -y.Lo}
+// reversed is the same quantity counted the other way: the y of a camera, which
+// stands where y is negative, as its distance from the long axis; a margin of
+// one fencer as that of the other.
+func reversed[U quantity.Unit](q quantity.Of[U]) quantity.Of[U] {
+	return quantity.Of[U]{Mean: -q.Mean, SD: q.SD, Lo: -q.Hi, Hi: -q.Lo}
 }
 
 func (b *bench) printMoments(r *study.Reading) {
@@ -70,10 +71,10 @@ func (b *bench) printMoments(r *study.Reading) {
 		return
 	}
 	b.title("Moments")
-	rows := b.table("moment", "take", ">frames", ">at", "")
+	rows := b.table("moment", "take", ">frames", ">at")
 	for _, m := range r.Moments {
 		rows.row(nameOf(m.Moment), m.Moment.Take, fmt.Sprintf("%d–%d", m.Moment.After, m.Moment.By),
-			plate.Milliseconds(m.At), plate.MillisecondsBetween(m.At))
+			plate.Seconds(m.At))
 	}
 	rows.write(b.out)
 }
@@ -86,32 +87,49 @@ func nameOf(m mark.Moment) string {
 	return m.ID
 }
 
+// printGaps prints the gaps of every instant, the two fencers side by side: at
+// the start of the race (or with all, everywhere) to every target, elsewhere to
+// the nearest one of each.
 func (b *bench) printGaps(r *study.Reading, all bool) {
-	rows := b.table("instant", ">frame", "point of", "to the", ">gap", "measure", ">chance", "")
-	for _, i := range r.Instants {
-		name := i.Take
-		if m, known := r.Touch.Moment(i.Moment); known {
-			name = nameOf(m)
-		}
-		frame := fmt.Sprint(i.Frame)
-		atRace := r.Race != nil && r.Race.Take == i.Take && r.Race.Frame == i.Frame
-		for _, g := range i.Gaps {
-			if !all && !g.Nearest && !atRace {
-				continue
+	for _, in := range r.Instants {
+		every := all || r.Race != nil && r.Race.Take == in.Take && r.Race.Frame == in.Frame
+		rows := b.table("to the", "left's point", "measure", "right's point", "measure")
+		for _, target := range mark.Targets() {
+			cells := []string{plate.TargetWords(target)}
+			shown := false
+			for _, s := range mark.Sides {
+				gap, measure := "", ""
+				for _, g := range in.Gaps {
+					if g.Of == s && g.Target == target && (every || g.Nearest) {
+						gap, measure, shown = plate.Metres(g.Gap), measureWords(g), true
+					}
+				}
+				cells = append(cells, gap, measure)
 			}
-			near := ""
-			if g.Nearest {
-				near = "nearest"
+			if shown {
+				rows.row(cells...)
 			}
-			rows.row(name, frame, g.Of.String(), plate.TargetWords(g.Target), plate.Metres(g.Gap), g.Band, plate.Chance(g.Chance), near)
-			name, frame = "", ""
 		}
+		if len(rows.rows) == 0 {
+			continue
+		}
+		what := "Gaps"
+		if m, known := r.Touch.Moment(in.Moment); known {
+			what = "Gaps when " + nameOf(m)
+		}
+		b.title(what)
+		fmt.Fprintln(b.out, b.styled(faint, "  "+strings.ReplaceAll(plate.Where(in), noBreak, " ")))
+		rows.write(b.out)
 	}
-	if len(rows.rows) == 0 {
-		return
+}
+
+// measureWords says the measure of a gap and how likely it is.
+func measureWords(g study.Gap) string {
+	words := g.Band + " " + plate.Chance(g.Chance)
+	if g.Nearest {
+		words += ", nearest"
 	}
-	b.title("Gaps, from a point to a target of the opponent")
-	rows.write(b.out)
+	return words
 }
 
 func (b *bench) printRace(r *study.Reading) {
@@ -125,30 +143,54 @@ func (b *bench) printRace(r *study.Reading) {
 		b.wrapped(b.out, "  ", race.Finding)
 		fmt.Fprintln(b.out)
 	}
-	runs := b.table("", "action", "to the", ">gap", ">starts", ">arrives", "", ">chance to arrive")
-	for _, s := range mark.Sides {
-		run := race.Runs[s]
-		runs.row(s.String(), run.Action, plate.TargetWords(run.Target), plate.Metres(run.Gap),
-			plate.Milliseconds(run.Onset), plate.Milliseconds(run.Arrival), plate.MillisecondsBetween(run.Arrival), plate.Chance(run.Arrives))
+	runs := b.table("", "left", "right")
+	both := func(name string, say func(study.Run) string) {
+		runs.row(name, say(race.Runs[mark.Left]), say(race.Runs[mark.Right]))
 	}
+	both("movement", func(r study.Run) string { return r.Action })
+	both("to the", func(r study.Run) string { return plate.TargetWords(r.Target) })
+	both("gap", func(r study.Run) string { return plate.Metres(r.Gap) })
+	both("starts", func(r study.Run) string { return plate.Milliseconds(r.Onset) })
+	both("arrives", func(r study.Run) string { return plate.Milliseconds(r.Arrival) })
+	both("", func(r study.Run) string { return plate.MillisecondsBetween(r.Arrival) })
+	both("chance to arrive", func(r study.Run) string { return plate.Chance(r.Arrives) })
 	runs.write(b.out)
 	fmt.Fprintln(b.out)
-	lamps := b.table("lamps", ">chance", "")
-	for _, o := range []struct {
-		name string
-		q    quantity.Of[quantity.Chance]
-	}{{"left only", race.LeftOnly}, {"right only", race.RightOnly}, {"both", race.Both}, {"neither", race.Neither}} {
-		lamps.row(o.name, plate.Percent(o.q), plate.PercentBetween(o.q))
-	}
-	lamps.row("left first", plate.Percent(race.LeftFirst), plate.PercentBetween(race.LeftFirst))
-	lamps.row("left earlier by", plate.Milliseconds(race.Margin), plate.MillisecondsBetween(race.Margin))
+	lamps := b.table("lamps", "chance", "")
+	lamps.row("left only", plate.Percent(race.LeftOnly))
+	lamps.row("right only", plate.Percent(race.RightOnly))
+	lamps.row("both", plate.Percent(race.Both))
+	lamps.row("neither", plate.Percent(race.Neither))
 	lamps.write(b.out)
-	if len(race.Matters) > 0 {
-		b.title("What the margin hangs on")
-		rows := b.table("", ">share", "")
-		for _, m := range race.Matters {
+	fmt.Fprintln(b.out)
+	margin := b.table("", "", "")
+	margin.row("left arrives first", plate.Percent(race.LeftFirst))
+	ahead, by := mark.Left, race.Margin
+	if by.Mean < 0 {
+		ahead, by = mark.Right, reversed(by)
+	}
+	margin.row(ahead.String()+" is earlier by", plate.Milliseconds(by), plate.MillisecondsBetween(by))
+	margin.write(b.out)
+	b.printMatters(race.Matters)
+}
+
+// Of the uncertainties of a race, the greatest few are printed.
+const (
+	mattersShown                = 4
+	mattersLeast quantity.Ratio = 0.01
+)
+
+// printMatters says what the margin hangs on, so that the coach knows what to
+// look at again.
+func (b *bench) printMatters(all []study.Matter) {
+	rows := b.table("what the margin hangs on", ">share", "~what would help")
+	for _, m := range all[:min(len(all), mattersShown)] {
+		if m.Share >= mattersLeast {
 			rows.row(m.Name, plate.Chance(quantity.Chance(m.Share)), m.Mend)
 		}
-		rows.write(b.out)
 	}
+	if len(rows.rows) > 0 {
+		fmt.Fprintln(b.out)
+	}
+	rows.write(b.out)
 }

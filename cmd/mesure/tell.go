@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 )
@@ -12,16 +13,18 @@ type tellOptions struct {
 	readOptions
 	// Out is the folder of the breakdown.
 	Out string
+	// HideNames leaves the names of fencers, clubs and events out.
+	HideNames bool
 }
 
 func newTellCommand(b *bench) *cobra.Command {
 	var o tellOptions
 	cmd := &cobra.Command{
 		Use:   "tell TOUCH|FILE --out DIR",
-		Short: "Write the breakdown of one touch: report, plates, charts, reading",
+		Short: "Write the breakdown of one touch: report, plates, race chart, reading",
 		Long: `Measure one touch and write its breakdown into a folder: report.html (one file,
-opens offline), plates and charts as SVG and PNG, and reading.json. The folder
-appears when it is complete, or not at all.
+opens offline), the plates and the race chart as SVG and PNG, and reading.json.
+Every file is complete when it appears; other files in the folder stay.
 
 ` + exitHelp(badFile, refused, badVideo, library, disk),
 		Example: "  mesure tell touch.json --out breakdown",
@@ -41,6 +44,7 @@ appears when it is complete, or not at all.
 	addReadFlags(cmd, &o.readOptions)
 	cmd.Flags().StringVar(&o.Out, "out", "", "the folder to write")
 	word(cmd.Flags(), "out", "DIR")
+	cmd.Flags().BoolVar(&o.HideNames, "hide-names", false, "leave the names of fencers, clubs and events out")
 	return cmd
 }
 
@@ -48,22 +52,43 @@ appears when it is complete, or not at all.
 type written struct {
 	Folder string   `json:"folder"`
 	Files  []string `json:"files"`
+	// Finding is the race in one sentence; empty where there is no race.
+	Finding string `json:"finding"`
+	Doubts  int    `json:"doubts"`
 }
 
 func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
-	r, err := runRead(ctx, b, o.readOptions)
+	s, r, e, err := b.read(ctx, o.readOptions)
 	if err != nil {
 		return nil, err
 	}
-	w := &written{Folder: o.Out}
+	defer s.close()
+	w := &written{Folder: o.Out, Doubts: len(r.Warnings)}
+	if r.Race != nil {
+		w.Finding = r.Race.Finding
+	}
+	p := b.start("drawing")
+	defer p.end()
 	return w, deliver(o.Out, func(tmp string) error {
-		return fmt.Errorf("%v %s", r, tmp)
+		a := &album{dir: tmp, reading: r, from: stills{e, s}, hideNames: o.HideNames}
+		err := a.breakdown(ctx, p.set)
+		w.Files = a.files
+		return err
 	})
 }
 
 func (b *bench) printWritten(w *written) {
-	fmt.Fprintf(b.out, "%s\n", w.Folder)
-	for _, f := range w.Files {
-		fmt.Fprintf(b.out, "  %s\n", f)
+	if w.Finding != "" {
+		b.wrapped(b.out, "", w.Finding+".")
+		fmt.Fprintln(b.out)
 	}
+	if w.Doubts > 0 {
+		b.wrapped(b.out, "", fmt.Sprintf("Doubts: %d. The report and \"mesure read\" name them.", w.Doubts))
+		fmt.Fprintln(b.out)
+	}
+	fmt.Fprintf(b.out, "Open %s\n", filepath.Join(w.Folder, reportName))
+	fmt.Fprintf(b.out, "  and %d other files beside it\n", len(w.Files)-1)
 }
+
+// reportName is the file of a breakdown that is opened first.
+const reportName = "report.html"
