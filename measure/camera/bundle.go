@@ -30,7 +30,7 @@ func noSlots() slots {
 
 // view is one picture in a fit: what is known of its camera, and its points.
 type view struct {
-	lens   Lens
+	lens   optics
 	pose   pose
 	slots  slots
 	points []Point
@@ -39,7 +39,7 @@ type view struct {
 }
 
 // camera returns lens and pose at these parameters.
-func (v *view) camera(p []float64) (Lens, pose) {
+func (v *view) camera(p []float64) (optics, pose) {
 	l, q := v.lens, v.pose
 	if v.slots.logFocal != fixed {
 		l.Fx = math.Exp(p[v.slots.logFocal])
@@ -60,7 +60,7 @@ func (v *view) camera(p []float64) (Lens, pose) {
 }
 
 // scatter adds a sensitivity, times weight, to a row of the derivatives.
-func (v *view) scatter(dst *mat.Dense, row int, p []float64, l Lens, d *sensitivity, axis int, weight float64) {
+func (v *view) scatter(dst *mat.Dense, row int, p []float64, l optics, d *sensitivity, axis int, weight float64) {
 	raw := dst.RawRowView(row)
 	s := &v.slots
 	if s.logFocal != fixed {

@@ -118,7 +118,7 @@ func (b *bundle) calibration(sol quantity.Solution, lens [lensCount]int, points 
 	sum := 0.0
 	for _, v := range b.views {
 		l, q := v.camera(sol.P)
-		c.Lens = l
+		c.Lens = l.stated()
 		for _, p := range v.points {
 			px, _ := l.project(q, at(p.On), nil)
 			sum += square(px.U-p.At.U) + square(px.V-p.At.V)
@@ -133,7 +133,7 @@ func (b *bundle) calibration(sol quantity.Solution, lens [lensCount]int, points 
 // section 3.1 and appendix B); without skew, b₁₂ is left out. For fewer than three
 // views, and where the closed form has no real lens, the mean of the focal
 // lengths that the maps suggest about the mean of the pictures serves.
-func closedForm(maps []*Homography, skew bool) (Lens, bool) {
+func closedForm(maps []*Homography, skew bool) (optics, bool) {
 	// Work in pixels of unit size: maps of the mean picture scale.
 	var cx, cy, k float64
 	for _, m := range maps {
@@ -163,7 +163,7 @@ func closedForm(maps []*Homography, skew bool) (Lens, bool) {
 	}
 	var svd mat.SVD
 	if !svd.Factorize(a, mat.SVDThin) {
-		return Lens{}, false
+		return optics{}, false
 	}
 	var v mat.Dense
 	svd.VTo(&v)
@@ -172,7 +172,7 @@ func closedForm(maps []*Homography, skew bool) (Lens, bool) {
 		b[i] = v.At(i, 5)
 	}
 	if l, ok := fromConic(b); ok && len(maps) >= 2 {
-		return Lens{Fx: l.Fx / k, Fy: l.Fy / k, Skew: l.Skew / k, Cx: l.Cx/k + cx, Cy: l.Cy/k + cy}, true
+		return optics{Fx: l.Fx / k, Fy: l.Fy / k, Skew: l.Skew / k, Cx: l.Cx/k + cx, Cy: l.Cy/k + cy}, true
 	}
 	return meanFocal(maps, cx, cy)
 }
@@ -183,17 +183,17 @@ func zhangRow(a, b vec) [6]float64 {
 }
 
 // fromConic reads the lens out of the image of the absolute conic.
-func fromConic(b [6]float64) (Lens, bool) {
+func fromConic(b [6]float64) (optics, bool) {
 	d := b[0]*b[2] - b[1]*b[1]
 	cy := (b[1]*b[3] - b[0]*b[4]) / d
 	lam := b[5] - (b[3]*b[3]+cy*(b[1]*b[3]-b[0]*b[4]))/b[0]
 	fx, fy := math.Sqrt(lam/b[0]), math.Sqrt(lam*b[0]/d)
 	skew := -b[1] * fx * fx * fy / lam
 	cx := skew*cy/fy - b[3]*fx*fx/lam
-	return Lens{Fx: fx, Fy: fy, Skew: skew, Cx: cx, Cy: cy}, finite(fx, fy, skew, cx, cy) && fx > 0 && fy > 0
+	return optics{Fx: fx, Fy: fy, Skew: skew, Cx: cx, Cy: cy}, finite(fx, fy, skew, cx, cy) && fx > 0 && fy > 0
 }
 
-func meanFocal(maps []*Homography, cx, cy float64) (Lens, bool) {
+func meanFocal(maps []*Homography, cx, cy float64) (optics, bool) {
 	sum, n := 0.0, 0.0
 	for _, m := range maps {
 		if fs := focals(m.H, cx, cy); len(fs) > 0 {
@@ -202,5 +202,5 @@ func meanFocal(maps []*Homography, cx, cy float64) (Lens, bool) {
 		}
 	}
 	f := math.Exp(sum / n)
-	return Lens{Fx: f, Fy: f, Cx: cx, Cy: cy}, n > 0
+	return optics{Fx: f, Fy: f, Cx: cx, Cy: cy}, n > 0
 }

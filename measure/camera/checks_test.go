@@ -91,8 +91,8 @@ func checkCameras(t testing.TB) []checkCamera {
 	return all.Cameras
 }
 
-func (c checkCamera) lens() Lens {
-	return Lens{Fx: c.K[0][0], Fy: c.K[1][1], Cx: c.K[0][2], Cy: c.K[1][2], K1: c.K1}
+func (c checkCamera) lens() optics {
+	return optics{Fx: c.K[0][0], Fy: c.K[1][1], Cx: c.K[0][2], Cy: c.K[1][2], K1: c.K1}
 }
 
 func (c checkCamera) pose() pose {

@@ -89,6 +89,8 @@ const (
 	// DistortionGain is by what factor k1 must lower the sum of squared residuals
 	// for lens distortion to be named as the cause.
 	DistortionGain quantity.Ratio = 4
+	// WidthFactor is how much wider or narrower than was said a court is tried.
+	WidthFactor quantity.Ratio = 1.6
 	// GrazingAngle is the angle between the line of sight and the floor below
 	// which the view counts as grazing, five degrees.
 	GrazingAngle quantity.Radians = 0.08726646259971647

@@ -37,7 +37,7 @@ func centred(h [9]float64, cx, cy float64) [9]float64 {
 // lens without distortion: the one that follows from the map, and its mirror
 // image about the line of sight to the points, which looks alike where the
 // perspective is weak (after Collins & Bartoli, IJCV 109(3):252, 2014).
-func posesOf(h [9]float64, l Lens, points []Point) []pose {
+func posesOf(h [9]float64, l optics, points []Point) []pose {
 	m := centred(h, l.Cx, l.Cy)
 	var cols [3]vec
 	for j := range cols {
@@ -122,7 +122,7 @@ func nearestRotation(m *mat.Dense) (turn, bool) {
 
 // turnTowards is the turn of a camera at a known place that brings the points
 // nearest to their marks (Wahba's problem; Kabsch, Acta Cryst. A32:922, 1976).
-func turnTowards(centre vec, l Lens, points []Point) (turn, bool) {
+func turnTowards(centre vec, l optics, points []Point) (turn, bool) {
 	m := mat.NewDense(3, 3, nil)
 	for _, p := range points {
 		x, y, ok := l.ray(p.At)

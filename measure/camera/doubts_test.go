@@ -160,7 +160,7 @@ func TestRefusals(t *testing.T) {
 // warning, no refusal.
 func TestFocalFromPrior(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 3))
-	down := scene{Lens{Fx: 1000, Fy: 1000, Cx: 640, Cy: 360}, pose{turn{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, vec{0, 0, 9}}, 1280, 720}
+	down := scene{optics{Fx: 1000, Fy: 1000, Cx: 640, Cy: 360}, pose{turn{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, vec{0, 0, 9}}, 1280, 720}
 	pic := down.picture(rng, 1.5, 1)
 	p, err := Place(pic, Options{})
 	if err != nil {
@@ -203,7 +203,7 @@ func TestWarnings(t *testing.T) {
 	if w := codes(p.Warnings)[CodeOffImage]; !(w.Doubt > 0) {
 		t.Errorf("marks off the picture: %v", p.Warnings)
 	}
-	low := scene{Lens{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0, -9, 0.6}, vec{0, 0, 0.6}), 1280, 720}
+	low := scene{optics{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0, -9, 0.6}, vec{0, 0, 0.6}), 1280, 720}
 	if p, err = Place(low.picture(rng, 1, 1), Options{}); err != nil {
 		t.Fatal(err)
 	}
@@ -221,7 +221,7 @@ func TestWarnings(t *testing.T) {
 // with a cropped picture.
 func TestOtherCourt(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 3))
-	s := scene{Lens{Fx: 700, Fy: 700, Cx: 500, Cy: 420}, lookAt(vec{6, -5, 2.5}, vec{4, 1.5, 0}), 1280, 720}
+	s := scene{optics{Fx: 700, Fy: 700, Cx: 500, Cy: 420}, lookAt(vec{6, -5, 2.5}, vec{4, 1.5, 0}), 1280, 720}
 	pic := Picture{Width: 1280, Height: 720}
 	for _, x := range []float64{2, 4, 6, 8} {
 		for _, y := range []float64{0, 2, 4} {
@@ -234,8 +234,8 @@ func TestOtherCourt(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := p.Covariance()
-	near(t, "principal point", p.Lens().Cx, 500, 3*c.SD(7)+0.1)
-	near(t, "principal point", p.Lens().Cy, 420, 3*c.SD(8)+0.1)
+	near(t, "principal point", float64(p.Lens().Cx), 500, 3*c.SD(7)+0.1)
+	near(t, "principal point", float64(p.Lens().Cy), 420, 3*c.SD(8)+0.1)
 	if !p.Focal.Covers(700) {
 		t.Errorf("focal %v", p.Focal)
 	}
@@ -276,7 +276,7 @@ func TestPlaneLiftedFoot(t *testing.T) {
 
 // Locate refuses by name.
 func TestLocateRefuses(t *testing.T) {
-	s := scene{Lens{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0, -12, 3}, vec{0, 0, 0.6}), 1280, 720}
+	s := scene{optics{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0, -12, 3}, vec{0, 0, 0.6}), 1280, 720}
 	p, err := Place(s.picture(rand.New(rand.NewPCG(15, 3)), 1, 1), Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -339,5 +339,73 @@ func TestProjectLine(t *testing.T) {
 	}
 	if got := p.ProjectLine(piste.Place{X: 300, Y: 0}, piste.Place{X: 320, Y: 0}, 1280, 720); got != nil {
 		t.Errorf("a line far off the picture shows: %v", got)
+	}
+}
+
+// A court wider than was said is named, and so is a camera on the far side.
+func TestWidthAndSide(t *testing.T) {
+	rng := rand.New(rand.NewPCG(16, 3))
+	for k, factor := range []float64{1.2, 1.333, 0.8} {
+		s := scene{optics{Fx: 1200, Fy: 1200, Cx: 960, Cy: 540}, lookAt(vec{-9, -10, 4}, vec{0, 0, 0}), 1920, 1080}
+		pic := s.picture(rng, 1, 1)
+		for i := range pic.Points {
+			on := pic.Points[i].On
+			pic.Points[i].At = s.see(rng, 1, vec{on.X, on.Y * factor, 0})
+		}
+		p, err := Place(pic, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w := codes(p.Warnings)[CodeWidth]; !(math.Abs(w.Doubt-factor) < 0.05) {
+			t.Errorf("case %d: width %.3f is not named: %v", k, factor, p.Warnings)
+		}
+	}
+	s := sideOn()
+	pic := s.picture(rng, 1, 1)
+	for i := range pic.Points {
+		pic.Points[i].On.X *= -1
+		pic.Points[i].On.Y *= -1
+	}
+	p, err := Place(pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := codes(p.Warnings)[CodeTurned]; !(w.Doubt < -0.9) {
+		t.Errorf("a camera on the far side: %v", p.Warnings)
+	}
+}
+
+// Two wrong marks among many are both named.
+func TestTwoWrong(t *testing.T) {
+	rng := rand.New(rand.NewPCG(17, 3))
+	s := scene{optics{Fx: 1200, Fy: 1200, Cx: 960, Cy: 540}, lookAt(vec{-9, -10, 4}, vec{0, 0, 0}), 1920, 1080}
+	clean := s.picture(rng, 1.5, 1)
+	tried, named := 0, 0
+	for i := range clean.Points {
+		for j := range i {
+			pic := clean
+			pic.Points = append([]Point(nil), clean.Points...)
+			pic.Points[i].At.U += 70
+			pic.Points[j].At.V += 50
+			p, err := Place(pic, Options{})
+			if err != nil {
+				t.Errorf("%v", err)
+				continue
+			}
+			tried++
+			both := map[string]bool{}
+			for _, w := range p.Warnings {
+				both[w.About] = both[w.About] || w.Code == CodeDisagrees
+			}
+			if both[pic.Points[i].Name] && both[pic.Points[j].Name] {
+				named++
+				if d := float64(p.Focal.Mean) - 1200; math.Abs(d) > 4*float64(p.Focal.SD) {
+					t.Errorf("focal length off by %.0f, SD %.0f px", d, p.Focal.SD)
+				}
+			}
+		}
+	}
+	if t.Logf("%d of %d pairs named", named, tried); tried < 28 || named < tried*9/10 {
+		t.Errorf("%d of %d pairs named", named, tried)
 	}
 }

@@ -35,7 +35,7 @@ func unpack(raw []byte) (Picture, Options, bool) {
 		opt.Priors.Flat = true
 	}
 	if raw[8]&8 != 0 {
-		opt.Lens = &Lens{Fx: 900, Fy: 900, Cx: float64(pic.Width) / 2, Cy: float64(pic.Height) / 2}
+		opt.Lens = &Lens{Fx: 900, Fy: 900, Cx: quantity.Pixels(pic.Width) / 2, Cy: quantity.Pixels(pic.Height) / 2}
 	}
 	for raw = raw[9:]; len(raw) >= 40 && len(pic.Points) < 12; raw = raw[40:] {
 		var v [5]float64

@@ -172,6 +172,54 @@ func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
 	return who, best
 }
 
+// minForTwo is how many points it takes to name two that disagree: the others
+// must leave equations to spare.
+const minForTwo = 8
+
+// twoSuspects looks for the two points without which all others agree; false
+// where no pair stands out. Pairs are compared by their map alone.
+func (f frame) twoSuspects(points []Point, chi float64) ([2]int, solved, bool) {
+	if len(points) < minForTwo {
+		return [2]int{}, solved{}, false
+	}
+	floor, pixels := split(points)
+	nf, _ := normalised(floor)
+	np, _ := normalised(pixels)
+	best, second := math.Inf(1), math.Inf(1)
+	var who [2]int
+	without := func(ps []flat, i, j int) []flat { // i < j
+		return slices.Concat(ps[:i], ps[i+1:j], ps[j+1:])
+	}
+	for j := range points {
+		for i := range j {
+			a, b := without(nf, i, j), without(np, i, j)
+			h, _ := dlt(a, b)
+			h, err := oriented(h, a)
+			if err != nil {
+				continue
+			}
+			if cost := transferCost(h, a, b); cost < best {
+				best, second, who = cost, best, [2]int{i, j}
+			} else {
+				second = math.Min(second, cost)
+			}
+		}
+	}
+	if !(second > best*float64(SwapGain)) {
+		return who, solved{}, false
+	}
+	rest := slices.Concat(points[:who[0]], points[who[0]+1:who[1]], points[who[1]+1:])
+	if general(rest) != nil {
+		return who, solved{}, false
+	}
+	s, err := f.fresh(rest)
+	if err != nil {
+		return who, solved{}, false
+	}
+	_, far := misfit(s.chi, f.spare(len(rest), s.free))
+	return who, s, !far && chi > s.chi+2*float64(NamingMargin)
+}
+
 // exchanged looks for the one pair of labels whose exchange makes all points
 // agree, and returns the fit with them exchanged.
 func (f frame) exchanged(points []Point, chi float64) (int, int, solved, bool) {

@@ -25,7 +25,7 @@ type Placing struct {
 	Residuals []Residual
 	Warnings  []Warning
 
-	lens   Lens
+	lens   optics
 	pose   pose
 	at     [lensCount]int
 	cov    []float64
@@ -72,7 +72,7 @@ func newPlacing(s solved, scale quantity.Ratio) *Placing {
 }
 
 // Lens returns the fitted lens.
-func (p *Placing) Lens() Lens { return p.lens }
+func (p *Placing) Lens() Lens { return p.lens.stated() }
 
 // Axes returns the camera's axes in the world frame: right, down and forward in
 // the picture, each of length 1.
@@ -161,6 +161,10 @@ func (p *Placing) doubts(pts []Point) []Warning {
 	if rel := p.Focal.SD / p.Focal.Mean; quantity.Ratio(rel) > FocalWeak {
 		ws = append(ws, Warning{Code: CodeFocal, Doubt: float64(rel),
 			Text: fmt.Sprintf("the picture hardly shows the focal length (± %.0f %%), so that the prior decides it: add points nearer and farther away", 100*float64(rel))})
+	}
+	if right := p.pose.turn[0][0]; right < 0 {
+		ws = append(ws, Warning{Code: CodeTurned, Doubt: right,
+			Text: "x runs to the camera's left, so that the camera would stand on the far side: exchange left and right as well as near and far in the labels"})
 	}
 	if math.Abs(float64(p.Roll.Mean)) > 3*float64(RollSD) {
 		ws = append(ws, Warning{Code: CodeRoll, Doubt: degrees(p.Roll.Mean),

@@ -18,7 +18,8 @@ func angleBetween(a, b turn) float64 {
 func TestKnownLens(t *testing.T) {
 	for _, c := range checkCameras(t) {
 		l := c.lens()
-		opt := Options{Lens: &l, Priors: Priors{Flat: true}}
+		known := l.stated()
+		opt := Options{Lens: &known, Priors: Priors{Flat: true}}
 		p, err := Place(c.picture(c.Exact), opt)
 		if err != nil {
 			t.Errorf("%s exact: %v", c.Name, err)
@@ -106,7 +107,7 @@ func TestUndistort(t *testing.T) {
 
 // A barrel lens shows nothing beyond its fold: r = 1/√(−3 k1).
 func TestLensFold(t *testing.T) {
-	l := Lens{Fx: 1000, Fy: 1000, K1: -0.2}
+	l := optics{Fx: 1000, Fy: 1000, K1: -0.2}
 	top := 1 / math.Sqrt(0.6)
 	edge := 1000 * top * (1 - 0.2*top*top)
 	if _, _, ok := l.ray(pixel([2]float64{edge * 1.0001, 0})); ok {
@@ -192,7 +193,8 @@ func TestParallax(t *testing.T) {
 	for _, p := range data.Points {
 		c := byName[p.Camera]
 		l := c.lens()
-		placed, err := Place(c.picture(c.Exact), Options{Lens: &l, Priors: Priors{Flat: true}})
+		known := l.stated()
+		placed, err := Place(c.picture(c.Exact), Options{Lens: &known, Priors: Priors{Flat: true}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -33,7 +33,7 @@ const nearest = 1e-9
 // project maps a point of the world to the picture and, where d is not nil, says
 // how the pixel answers to the camera. The second result is false for a point
 // that is not before the camera or that the lens law cannot show.
-func (l Lens) project(p pose, x vec, d *sensitivity) (mark.Pixel, bool) {
+func (l optics) project(p pose, x vec, d *sensitivity) (mark.Pixel, bool) {
 	rel := x.minus(p.centre)
 	c := p.turn.on(rel)
 	if !(c[2] > nearest*rel.norm()) || c[2] == 0 {
@@ -56,7 +56,7 @@ func (l Lens) project(p pose, x vec, d *sensitivity) (mark.Pixel, bool) {
 
 // slope is the derivative of show by (x, y); where by is not nil it receives the
 // derivative by the lens.
-func (l Lens) slope(x, y float64, by *[2][lensCount]float64) [2][2]float64 {
+func (l optics) slope(x, y float64, by *[2][lensCount]float64) [2][2]float64 {
 	rr := x*x + y*y
 	s, ds := l.stretch(rr)
 	xx, xy, yy := s+2*x*x*ds, 2*x*y*ds, s+2*y*y*ds
@@ -82,7 +82,7 @@ type sightline struct {
 
 // sight follows a pixel back into the world. It is false where no ray leads to
 // the pixel.
-func (l Lens) sight(p pose, px mark.Pixel) (sightline, bool) {
+func (l optics) sight(p pose, px mark.Pixel) (sightline, bool) {
 	x, y, ok := l.ray(px)
 	if !ok {
 		return sightline{}, false

@@ -21,14 +21,14 @@ func lookAt(c, to vec) pose {
 
 // scene is an invented camera over a piste.
 type scene struct {
-	lens          Lens
+	lens          optics
 	pose          pose
 	width, height int
 }
 
 // sideOn is a camera 12 m from the long axis and 3 m high.
 func sideOn() scene {
-	return scene{Lens{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0.4, -12, 3}, vec{0, 0, 0.6}), 1280, 720}
+	return scene{optics{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0.4, -12, 3}, vec{0, 0, 0.6}), 1280, 720}
 }
 
 // picture marks the named points that show, with this noise.
@@ -80,7 +80,7 @@ func (s share) within(t *testing.T, what string, lo, hi float64) {
 // plane of action and the raised points drawn anew each time.
 func TestCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(20261125, 4))
-	for _, far := range []scene{sideOn(), {Lens{Fx: 2600, Fy: 2600, Cx: 960, Cy: 540}, lookAt(vec{-3, -25, 5}, vec{0.5, 0, 0.5}), 1920, 1080}} {
+	for _, far := range []scene{sideOn(), {optics{Fx: 2600, Fy: 2600, Cx: 960, Cy: 540}, lookAt(vec{-3, -25, 5}, vec{0.5, 0, 0.5}), 1920, 1080}} {
 		var focal, centre, floor, along, up, gap, gap3, plane share
 		for range 300 {
 			stretch := 1 + float64(ScaleSD)*rng.NormFloat64()

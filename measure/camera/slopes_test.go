@@ -26,7 +26,8 @@ func TestBundleSlopes(t *testing.T) {
 	for _, c := range checkCameras(t)[:14] {
 		l := c.lens()
 		l.K1 = -0.1
-		for _, opt := range []Options{{}, {Distortion: true}, {Distortion: true, Cropped: true}, {Lens: &l}} {
+		known := l.stated()
+		for _, opt := range []Options{{}, {Distortion: true}, {Distortion: true, Cropped: true}, {Lens: &known}} {
 			opt.Priors = opt.Priors.filled()
 			s := seed{lens: l, pose: c.pose()}
 			b := single(s, c.points(c.Exact), nil, c.ImageSize[0], opt)
@@ -42,7 +43,7 @@ func TestBundleSlopes(t *testing.T) {
 func TestCalibrationSlopes(t *testing.T) {
 	c := checkCameras(t)[2]
 	b := &bundle{}
-	v := &view{lens: Lens{Fx: 800, Fy: 820, Skew: 3, Cx: 600, Cy: 300, K1: -0.2, K2: 0.1}, pose: c.pose(), points: c.points(c.Exact), slots: noSlots()}
+	v := &view{lens: optics{Fx: 800, Fy: 820, Skew: 3, Cx: 600, Cy: 300, K1: -0.2, K2: 0.1}, pose: c.pose(), points: c.points(c.Exact), slots: noSlots()}
 	for k, x := range [lensCount]float64{800, 820, 3, 600, 300, -0.2, 0.1} {
 		v.slots.lens[k] = b.add(x)
 	}

@@ -19,7 +19,7 @@ const (
 // solved is a fitted picture. The covariance is of the logarithm of the focal
 // length, a small turn in the camera's own frame, the centre, and what follows.
 type solved struct {
-	lens Lens
+	lens optics
 	pose pose
 	at   [lensCount]int // where the parameters of the lens stand, or fixed
 	cov  []float64
@@ -31,14 +31,14 @@ type solved struct {
 
 // seed is where a fit starts.
 type seed struct {
-	lens Lens
+	lens optics
 	pose pose
 	cost float64
 }
 
 // middleOf returns a lens without focal length for the picture.
-func middleOf(width, height int) Lens {
-	return Lens{Cx: float64(width) / 2, Cy: float64(height) / 2}
+func middleOf(width, height int) optics {
+	return optics{Cx: float64(width) / 2, Cy: float64(height) / 2}
 }
 
 // gridSteps is how many focal lengths across the prior are tried as starts
@@ -51,7 +51,7 @@ func seeds(h *Homography, width, height int, points []Point, opt Options) []seed
 	pr := opt.Priors
 	base := middleOf(width, height)
 	if opt.Lens != nil {
-		return posed(h, points, []Lens{*opt.Lens}, pr)
+		return posed(h, points, []optics{opt.Lens.optics()}, pr)
 	}
 	fs := focals(h.H, base.Cx, base.Cy)
 	lo, hi := float64(FocalMin), float64(FocalMax)
@@ -61,7 +61,7 @@ func seeds(h *Homography, width, height int, points []Point, opt Options) []seed
 	for i := range gridSteps {
 		fs = append(fs, lo*math.Pow(hi/lo, (float64(i)+0.5)/gridSteps))
 	}
-	lenses := make([]Lens, len(fs))
+	lenses := make([]optics, len(fs))
 	for i, f := range fs {
 		lenses[i] = base
 		lenses[i].Fx, lenses[i].Fy = f, f
@@ -70,7 +70,7 @@ func seeds(h *Homography, width, height int, points []Point, opt Options) []seed
 }
 
 // posed is every lens with the poses that the map suggests, the best first.
-func posed(h *Homography, points []Point, lenses []Lens, pr Priors) []seed {
+func posed(h *Homography, points []Point, lenses []optics, pr Priors) []seed {
 	_, _, upright := pr.Height.law()
 	var out []seed
 	for _, l := range lenses {
@@ -92,7 +92,7 @@ func posed(h *Homography, points []Point, lenses []Lens, pr Priors) []seed {
 func square(x float64) float64 { return x * x }
 
 // misses is the sum of squared residuals in marking errors.
-func misses(l Lens, q pose, points []Point) float64 {
+func misses(l optics, q pose, points []Point) float64 {
 	sum := 0.0
 	for _, p := range points {
 		px, ok := l.project(q, at(p.On), nil)
@@ -115,7 +115,7 @@ func single(s seed, points []Point, weight []float64, width int, opt Options) *b
 }
 
 // lensSlots makes the parameters of the lens beside the focal length.
-func (b *bundle) lensSlots(l Lens, width int, opt Options) [lensCount]int {
+func (b *bundle) lensSlots(l optics, width int, opt Options) [lensCount]int {
 	out := noSlots().lens
 	pr := opt.Priors
 	if opt.Lens != nil {

@@ -143,7 +143,7 @@ func (t *take) bundle(starts []seed, centre vec, weights [][]float64) *bundle {
 }
 
 // sharedLens is what the pictures' lenses have in common: the mean k1.
-func (t *take) sharedLens(starts []seed) Lens {
+func (t *take) sharedLens(starts []seed) optics {
 	l := starts[0].lens
 	l.K1 = 0
 	for _, s := range starts {
@@ -172,7 +172,7 @@ func (t *take) meanCentre() vec {
 // the common place, or the turn and focal length that bring its points nearest.
 func (t *take) start(i int, f frame, centre vec) (seed, error) {
 	var k1, n float64
-	var lens []Lens
+	var lens []optics
 	for _, p := range t.alone {
 		if p != nil {
 			k1 += p.lens.K1
@@ -183,7 +183,7 @@ func (t *take) start(i int, f frame, centre vec) (seed, error) {
 	base := middleOf(f.pic.Width, f.pic.Height)
 	base.K1 = k1 / n
 	if f.opt.Lens != nil {
-		base, lens = *f.opt.Lens, lens[:0]
+		base, lens = f.opt.Lens.optics(), lens[:0]
 	}
 	var tried []seed
 	add := func(focal float64) {
@@ -293,7 +293,7 @@ func (t *take) named(i int) []Warning {
 	var ws []Warning
 	for _, w := range t.alone[i].Warnings {
 		switch w.Code {
-		case CodeDisagrees, CodeSwap, CodeDistortion:
+		case CodeDisagrees, CodeSwap, CodeDistortion, CodeWidth:
 			ws = append(ws, w)
 		}
 	}

@@ -11,7 +11,7 @@ import (
 func panning(k int) scene {
 	to := []vec{{-4.5, 0, 0.5}, {-2, 0, 0.6}, {0.5, 0, 0.4}, {3, 0, 0.6}, {5.5, 0.2, 0.5}}[k]
 	f := []float64{1500, 1600, 1800, 1500, 1400}[k]
-	return scene{Lens{Fx: f, Fy: f, Cx: 640, Cy: 360}, lookAt(vec{0.3, -10, 2.6}, to), 1280, 720}
+	return scene{optics{Fx: f, Fy: f, Cx: 640, Cy: 360}, lookAt(vec{0.3, -10, 2.6}, to), 1280, 720}
 }
 
 // Pictures of one take share the camera's place: it is surer than in any one of

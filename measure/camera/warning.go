@@ -26,6 +26,12 @@ const (
 	// CodeDistortion: a radial coefficient would explain the misfit. Doubt is
 	// the k1 that would.
 	CodeDistortion = "lens-distortion"
+	// CodeWidth: another width of the court would explain the misfit. Doubt is
+	// that width as a factor of the one that was said.
+	CodeWidth = "court-width"
+	// CodeTurned: the camera looks against the frame, x running to its left.
+	// Doubt is the cosine between x and the camera's right.
+	CodeTurned = "turned-round"
 	// CodeMirrored: the map from floor to picture turns left into right. Doubt
 	// is the sign of its determinant.
 	CodeMirrored = "mirrored"
