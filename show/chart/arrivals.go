@@ -197,7 +197,11 @@ func (c *race) cell(o outcome, b draw.Box) {
 	th, ty := c.Theme, c.Type
 	y := b.Y + ty.Text
 	const swatch = 2.6
-	c.outcomeFill(o, draw.Box{X: b.X, Y: y - swatch + 0.2, W: swatch + 0.5, H: swatch})
+	if o.right && !o.left {
+		c.Fill(plate.Shape(mark.Right, draw.Pt{X: b.X + swatch/2, Y: y - swatch/2 + 0.2}, swatch), th.Right)
+	} else {
+		c.outcomeFill(o, draw.Box{X: b.X, Y: y - swatch + 0.2, W: swatch + 0.5, H: swatch})
+	}
 	x := b.X + swatch + 1.6
 	c.Text(draw.Text{At: draw.Pt{X: x, Y: y}, S: o.words, Font: draw.Serif, Size: ty.Text, Colour: th.Ink})
 	c.Text(draw.Text{At: draw.Pt{X: x, Y: y + 5.6}, S: plate.Percent(o.chance), Font: draw.SansBold, Size: ty.Key, Colour: th.Ink})

@@ -34,7 +34,7 @@ var fontNames = [fontCount]struct{ file, family, style, weight string }{
 	SansBold:    {"sans-semibold", "Mesure Sans", "normal", "600"},
 }
 
-//go:embed fonts/*.ttf fonts/*.txt
+//go:embed fonts/*.ttf fonts/OFL-*.txt
 var fontFiles embed.FS
 
 // Fonts lists all fonts.

@@ -74,7 +74,7 @@ func gridNames(g *draw.Group, v view, pf study.PlacedFrame, sh *Sheet, o *obstac
 		w, h := t.Width()+1.2, t.Size*draw.CapShare+1.6
 		at := v.at(near)
 		at.Y += h/2 + 0.6
-		box, ok := o.settle(at, w, h, 10)
+		box, ok := o.settle(at, w, h, 18)
 		if !ok {
 			continue
 		}

@@ -116,4 +116,6 @@ func palette(t draw.Theme) string {
 
 // capital makes the first letter of a sentence a capital and takes its full
 // stop off.
-func capital(s string) string { return strings.TrimSuffix(plate.Sentences(strings.TrimSuffix(s, ".")), ".") }
+func capital(s string) string {
+	return strings.TrimSuffix(plate.Sentences(strings.TrimSuffix(s, ".")), ".")
+}
