@@ -142,9 +142,9 @@ func sumOf(ctx context.Context, path string) (string, error) {
 
 // checkFiles looks for files that nothing names.
 func (l *library) checkFiles(ctx context.Context, c *checked) error {
-	// While a video is being taken in, its temporary file is no leftover; once
-	// the lock is free, none is under way that has been listed.
-	err := filepath.WalkDir(l.mediaDir(), func(path string, e fs.DirEntry, err error) error {
+	// A temporary file belongs to a video that is being taken in just now: what a
+	// killed process left was removed by Open.
+	return filepath.WalkDir(l.mediaDir(), func(path string, e fs.DirEntry, err error) error {
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			return nil
@@ -175,5 +175,4 @@ func (l *library) checkFiles(ctx context.Context, c *checked) error {
 		c.warn(MediaUnnamed, rel, float64(info.Size()), fmt.Sprintf("The file %s (%d bytes) is not in the library. It may be removed.", rel, info.Size()))
 		return nil
 	})
-	return err
 }

@@ -29,6 +29,10 @@ const (
 	lockName  = "lock"
 )
 
+// maxConnections bounds how many readers ask SQLite at once; each has its own
+// cache of pages.
+const maxConnections = 8
+
 // Options of a library. The zero value is what a program wants.
 type Options struct {
 	// Clock gives the time of day; nil means time.Now.
@@ -99,6 +103,7 @@ func open(ctx context.Context, dir string, o Options, steps []string) (_ *librar
 	if l.db, err = sql.Open("sqlite", dsn(filepath.Join(dir, dbName))); err != nil {
 		return nil, explain(err)
 	}
+	l.db.SetMaxOpenConns(maxConnections)
 	if err := migrate(ctx, l.db, steps); err != nil {
 		return nil, explain(err)
 	}

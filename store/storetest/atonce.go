@@ -72,6 +72,7 @@ func testConcurrentReaders(t *testing.T, l study.Library) {
 	const saves = 30
 	big := func(i int) string { return strings.Repeat(fmt.Sprintf("%04d", i), 5000) }
 	d := create(t, l, study.KindMarks, "", big(1))
+	id := d.ID
 	done := make(chan struct{})
 	errs := make(chan error, writers)
 	var wg sync.WaitGroup
@@ -79,7 +80,7 @@ func testConcurrentReaders(t *testing.T, l study.Library) {
 		wg.Go(func() {
 			last := study.Revision(0)
 			for {
-				got, err := l.Get(ctx, d.ID)
+				got, err := l.Get(ctx, id)
 				switch {
 				case err != nil:
 					errs <- err
