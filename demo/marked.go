@@ -17,7 +17,7 @@ const (
 	// spotSD is how far, in seconds, the instant that a coach takes for the moment
 	// lies from the true one: they step the frames to and fro until they are
 	// fairly sure (own assumption).
-	spotSD quantity.Seconds = 0.004
+	spotSD quantity.Seconds = 0.005
 	// spotMargin widens the bracket by what the coach feels unsure of, on each
 	// side (own assumption).
 	spotMargin quantity.Seconds = 0.005

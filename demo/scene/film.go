@@ -132,6 +132,9 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 	if stretch := math.Sqrt(fwd*fwd+o*o+u*u) / arm; stretch > fullStretch || stretch < 0.80 {
 		panic(fmt.Sprintf("scene: touch %d: the arm would be at %.3f of its length at the hit", f.Number, stretch))
 	}
+	if off := goal.Sub(hand).Len() - weapon; math.Abs(off) > 1e-6 {
+		panic(fmt.Sprintf("scene: touch %d: the point stops %.3f m off the %s", f.Number, off, target))
+	}
 	if !belongs(target, &solids[met]) {
 		panic(fmt.Sprintf("scene: touch %d: on its way to the %s the point meets part %d of limb %d", f.Number, target, solids[met].Part, solids[met].Limb))
 	}

@@ -47,6 +47,7 @@ func (p *performer) lunge(start, took, by float64) {
 	p.pelvisX.to(start-0.16, end, p.frontX.last()-0.322*s)
 	p.pelvisZ.to(start-0.02, end, 0.272*s)
 	p.lean.to(start-0.10, end, rad(17))
+	p.roll.to(start-0.06, end, -rad(1))
 	p.hipYaw.to(start-0.06, end, rad(46))
 	p.shoulderYaw.to(start-0.10, end-0.05, rad(9))
 	p.restF.to(start-0.02, start+took, -0.255*s)
@@ -62,8 +63,9 @@ func (p *performer) recover(start, took, spread float64) {
 	p.pelvisX.to(start, start+took, p.rearX.last()+0.48*spread)
 	p.pelvisZ.to(start, start+took, 0.443*s)
 	p.lean.to(start, start+took, rad(4))
+	p.roll.to(start, start+took, p.roll.base)
 	p.hipYaw.to(start, start+took, rad(38))
-	p.shoulderYaw.to(start, start+took, rad(27))
+	p.shoulderYaw.to(start, start+took, rad(31))
 	p.restF.to(start+0.05, start+took, -0.165*s)
 	p.restO.to(start+0.05, start+took, -0.05)
 	p.restU.to(start+0.05, start+took, 0.075*s)
@@ -95,6 +97,10 @@ func (p *performer) circle(start, end, dip, raised, outward float64) {
 // guardOn returns the weapon arm to the guard of sixte.
 func (p *performer) guardOn(start, end float64) {
 	s := p.build.Stature
-	p.hand(start, end, 0.232*s, 0.055, -0.085*s)
-	p.blade(start, end, 8, -2)
+	p.hand(start, end, 0.232*s, guardOut, -0.085*s)
+	p.blade(start, end, 8, -1)
 }
+
+// guardOut is how far outside the shoulder the fist stands in the guard of
+// sixte, in metres.
+const guardOut = 0.080

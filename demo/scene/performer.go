@@ -55,13 +55,16 @@ func newPerformer(side mark.Side, hand bout.Hand, stature, frontX, spread float6
 	p.frontY, p.rearY = 0.015*p.out, 0.055*p.out
 	p.rearYaw.base = rad(64)
 	p.pelvisX.base = frontX - 0.52*spread
-	p.pelvisY.base = 0.005
+	p.pelvisY.base = 0.02 * p.out
 	p.pelvisZ.base = 0.443 * s
-	p.lean.base, p.roll.base = rad(5), 0
-	p.hipYaw.base, p.shoulderYaw.base = rad(38), rad(27)
-	p.handF.base, p.handO.base, p.handU.base = 0.232*s, 0.055, -0.085*s
+	p.lean.base, p.roll.base = rad(5), rad(3.5)
+	if side == mark.Right {
+		p.roll.base = -rad(1) // each sits in his own way
+	}
+	p.hipYaw.base, p.shoulderYaw.base = rad(38), rad(31)
+	p.handF.base, p.handO.base, p.handU.base = 0.232*s, guardOut, -0.085*s
 	p.elbowOut.base = 0.25
-	p.bladeUp.base, p.bladeOut.base = rad(7), rad(-2)
+	p.bladeUp.base, p.bladeOut.base = rad(7), rad(-1)
 	p.restF.base, p.restO.base, p.restU.base = -0.165*s, -0.05, 0.075*s
 	return p
 }

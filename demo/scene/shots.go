@@ -18,7 +18,7 @@ func liveShot(offset float64) Shot {
 
 // replayShot is the low camera beside the piste: nearer, and from the right.
 func replayShot(start float64, frames int) Shot {
-	k := tripod{at: Vec{3.3, -6.6, 1.55}, height: 0.92, offset: -0.05, sway: rad(0.04)}
+	k := tripod{at: Vec{2.5, -6.9, 1.55}, height: 0.92, offset: -0.05, sway: rad(0.04)}
 	k.zoom.base = 1480
 	k.zoom.add(start, start+0.6, 40)
 	return Shot{ID: "replay", Factor: ReplayFactor, Start: seconds(start), Frames: frames, Cam: "side", tripod: k}

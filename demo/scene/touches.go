@@ -33,12 +33,12 @@ func simpleAttack() *Film {
 		Note: "Left lunges straight into Right's half step; the parry starts too late."}
 	f.performers = pair(-1.64, 1.21)
 	l, r := f.performers[0], f.performers[1]
+	const step, hand, foot, took, answer, at = 0.784, 1.023, 1.071, 0.48, 1.427, 1.573
 	l.advance(0.06, 0.36, 0.33)
 	r.retreat(0.16, 0.38, 0.28)
 	l.advance(0.52, 0.36, 0.37)
-	r.advance(0.78, 0.36, 0.15)
+	r.advance(step, 0.36, 0.15)
 
-	const hand, foot, took, answer, at = 1.02, 1.07, 0.48, 1.42, 1.57
 	l.hand(hand, hand+0.46, 0.63, 0.03, 0.02)
 	l.blade(hand, hand+0.40, 1, -3)
 	l.lunge(foot, took, 1.04)
@@ -54,7 +54,7 @@ func simpleAttack() *Film {
 	l.guardOn(1.84, 2.30)
 
 	f.Moments = []Named{
-		{"step", "Right's front foot lifts for the half step", 0.78},
+		{"step", "Right's front foot lifts for the half step", step},
 		{"hand", "Left's hand starts", hand},
 		{"foot", "Left's front foot lifts", foot},
 		{"answer", "Right's parry starts", answer},
@@ -76,14 +76,14 @@ func parryRiposte() *Film {
 	l.retreat(0.14, 0.36, 0.22)
 	l.advance(0.54, 0.38, 0.40)
 
-	const hand, foot, took, answer, contact, at = 0.98, 1.04, 0.50, 1.23, 1.44, 1.78
+	const hand, foot, took, answer, contact, at = 0.987, 1.045, 0.50, 1.232, 1.447, 1.785
 	l.hand(hand, hand+0.36, 0.63, 0.03, 0.02)
 	l.blade(hand, hand+0.34, 1, -3)
 	l.lunge(foot, took, 1.04)
 	r.meet0(answer)
 	f.meet(mark.Right, answer, contact+0.05, contact, 0.17, 0.54, 14, -15)
 	// The attacker's blade is carried out of line, to his outside and down.
-	l.bladeOut.add(contact-0.02, contact+0.14, rad(17))
+	l.bladeOut.add(contact-0.02, contact+0.14, rad(11))
 	l.bladeUp.add(contact-0.02, contact+0.16, -rad(7))
 	l.handO.add(contact, contact+0.18, 0.05)
 	l.handU.add(contact+0.02, contact+0.2, -0.08)
@@ -129,23 +129,23 @@ func compoundAttack() *Film {
 	l.advance(0.06, 0.36, 0.30)
 	r.retreat(0.14, 0.36, 0.22)
 
-	const step, feint, answer, under, foot, took, at = 0.64, 0.70, 0.96, 1.06, 1.13, 0.49, 1.61
+	const step, feint, answer, under, foot, took, at = 0.643, 0.707, 0.961, 1.066, 1.134, 0.49, 1.612
 	l.advance(step, 0.38, 0.44)
 	l.hand(feint, feint+0.30, 0.53, 0.00, 0.01)
 	l.blade(feint, feint+0.28, 2, -4)
 	// The parry of quarte that finds nothing.
-	r.hand(answer, answer+0.24, 0.36, -0.09, -0.15)
+	r.hand(answer, answer+0.24, 0.37, -0.12, -0.17)
 	r.blade(answer, answer+0.24, 22, -20)
 	// The disengage.
 	l.circle(under, under+0.24, 15, 1, -11)
 	l.hand(under+0.04, under+0.42, 0.63, 0.02, 0.05)
 	l.lunge(foot, took, 1.00)
 	// Too late, the right fencer comes back towards sixte and leans away.
-	r.hand(1.46, 1.72, 0.40, 0.00, -0.12)
-	r.blade(1.46, 1.72, 15, -6)
+	r.hand(1.50, 1.74, 0.40, 0.00, -0.12)
+	r.blade(1.50, 1.74, 15, -6)
 	r.lean.add(1.34, 1.7, -rad(6))
 	r.pelvisX.add(1.32, 1.7, -0.07)
-	f.strike(mark.Left, mark.UpperArm, 1.30, at, -0.09, 0.08, Vec{0, 0.04, 0.02})
+	f.strike(mark.Left, mark.UpperArm, 1.30, at, -0.11, 0.10, Vec{0, 0.03, 0.03})
 	l.recover(1.86, 0.78, 0.52)
 	l.guardOn(1.88, 2.3)
 	r.retreat(1.84, 0.4, 0.25)
@@ -173,7 +173,7 @@ func counterTime() *Film {
 	r.retreat(0.06, 0.36, 0.20)
 	l.advance(0.10, 0.36, 0.32)
 
-	const step, feint, counter, take, contact, foot, took, at = 0.56, 0.62, 0.88, 0.98, 1.16, 1.10, 0.48, 1.57
+	const step, feint, counter, take, contact, foot, took, at = 0.563, 0.626, 0.884, 0.989, 1.167, 1.103, 0.48, 1.576
 	l.advance(step, 0.38, 0.30)
 	l.hand(feint, feint+0.26, 0.50, 0.03, -0.02)
 	l.blade(feint, feint+0.26, 3, -4)
@@ -184,7 +184,7 @@ func counterTime() *Film {
 	r.shoulderYaw.add(counter, counter+0.3, -rad(14))
 	// The taking of the blade.
 	f.meet(mark.Left, take, contact+0.05, contact, 0.24, 0.62, 19, -12)
-	r.bladeOut.add(contact-0.02, contact+0.16, rad(18))
+	r.bladeOut.add(contact-0.02, contact+0.16, rad(12))
 	r.bladeUp.add(contact-0.02, contact+0.16, rad(9))
 	r.handO.add(contact, contact+0.2, 0.06)
 	// Lunge with opposition: hand high and inside.
@@ -199,7 +199,7 @@ func counterTime() *Film {
 	l.recover(1.84, 0.78, 0.52)
 	l.guardOn(1.86, 2.3)
 	r.lean.to(1.8, 2.2, rad(5))
-	r.shoulderYaw.to(1.8, 2.2, rad(27))
+	r.shoulderYaw.to(1.8, 2.2, rad(31))
 	r.guardOn(1.88, 2.3)
 
 	f.Moments = []Named{
