@@ -187,18 +187,17 @@ func checkMarks(f *touchFile, p *problems, inside func(at, take string, frame in
 
 // slipOf returns the point of interest that a free name is a slip of the pen
 // away from, or "".
-func slipOf(what string, known []string) string {
+func slipOf(what string, known []string) (slip string) {
 	for _, k := range known {
-		d := apart(what, k)
-		if d == 0 {
+		switch diff := len(what) - len(k); {
+		case what == k:
 			return ""
-		}
 		// A short word is soon one letter away from another.
-		if d == 1 && len(what) >= 4 {
-			return k
+		case len(what) >= 4 && -1 <= diff && diff <= 1 && apart(what, k) <= 1:
+			slip = k
 		}
 	}
-	return ""
+	return slip
 }
 
 func checkRace(f *raceAskFile, p *problems, moments *names) {

@@ -79,8 +79,10 @@ func (p *problems) err(name string) error {
 
 // child returns the pointer of a member, escaped as RFC 6901 section 3 asks.
 func child(pointer, key string) string {
-	return pointer + "/" + strings.NewReplacer("~", "~0", "/", "~1").Replace(key)
+	return pointer + "/" + escape.Replace(key)
 }
+
+var escape = strings.NewReplacer("~", "~0", "/", "~1")
 
 // item returns the pointer of an item of an array.
 func item(pointer string, i int) string { return pointer + "/" + strconv.Itoa(i) }
