@@ -234,9 +234,9 @@ func (m *Homography) Floor(px mark.Pixel, sd quantity.Pixels) (quantity.Joint, e
 func Between(a, b *Homography) [9]float64 { return scaled(mul9(b.H, inverse9(a.H))) }
 
 // CrossRatio returns (c−a)(d−b)/((c−b)(d−a)) for four points of one image line
-// that cross four parallel lines of the floor, such as piste lines: no lens
-// without distortion changes it. It panics unless there are four points.
-// Positions are taken along the line from the first point to the last.
+// that cross four parallel lines of the floor, such as piste lines: no camera
+// without distortion changes it. Positions are taken along the line from the
+// first point to the last.
 func CrossRatio(p [4]mark.Pixel) quantity.Ratio {
 	var t [4]float64
 	du, dv := p[3].U-p[0].U, p[3].V-p[0].V
