@@ -1,6 +1,7 @@
 package video
 
 import (
+	"bufio"
 	"compress/gzip"
 	"context"
 	_ "embed"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strings"
 
 	"codeberg.org/gruf/go-ffmpreg/wasm"
@@ -26,8 +28,6 @@ var packed string
 const (
 	// childBroken is the exit code of a child that could not run its tool.
 	childBroken = 97
-	// childOrphaned is the exit code of a child whose parent has gone.
-	childOrphaned = 98
 	// guestPages limits the memory of the sandbox, in pages of 64 KiB: 2 GiB,
 	// enough to decode H.264 at MaxWidth × MaxHeight with 16 reference frames.
 	guestPages = 32768
@@ -43,28 +43,76 @@ func IsChild() bool { return os.Getenv(childEnv) != "" }
 // returns at once. Call it first thing in main, and in TestMain of every package
 // whose tests decode with the embedded engine.
 func RunChild() {
-	task := os.Getenv(childEnv)
-	if task == "" {
+	if !IsChild() {
 		return
 	}
-	code, err := runChild(task)
-	if err != nil {
-		fmt.Fprintf(os.Stderr, "[child] [fatal] %v\n", err)
-		code = childBroken
+	out := &messages{w: os.Stdout}
+	if err := serve(os.Stdin, out); err != nil {
+		_, _ = out.as(msgSaid).Write([]byte("[child] [fatal] " + firstLine(err.Error()) + "\n"))
+		_ = out.send(msgExit, []byte{childBroken})
+		os.Exit(childBroken)
 	}
-	os.Exit(code)
+	os.Exit(0)
 }
 
-func runChild(task string) (int, error) {
-	var j childJob
-	if err := json.Unmarshal([]byte(task), &j); err != nil {
-		return 0, fmt.Errorf("the job cannot be read: %w", err)
+// serve does one job after the other until the parent closes the pipe, which
+// also happens when the parent is killed.
+func serve(in io.Reader, out *messages) error {
+	jobs := make(chan childJob)
+	feed, fed := io.Pipe()
+	go func() {
+		_ = take(in, jobs, fed)
+		os.Exit(0) // the parent has gone; what is under way is for nobody
+	}()
+	rt, mod, err := prepare()
+	if err != nil {
+		return err
 	}
-	in := io.Reader(os.Stdin)
-	if !j.Fed {
-		in = strings.NewReader("")
-		go dieWithParent()
+	for j := range jobs {
+		stdin := io.Reader(strings.NewReader(""))
+		if j.Fed {
+			stdin = feed
+		}
+		code := j.do(rt, mod, stdin, out)
+		if err := out.send(msgExit, []byte{byte(code)}); err != nil {
+			return err
+		}
+		debug.FreeOSMemory() // the memory of the guest, up to guestPages
 	}
+	return nil
+}
+
+// take reads messages from the parent.
+func take(in io.Reader, jobs chan<- childJob, fed *io.PipeWriter) error {
+	r := bufio.NewReaderSize(in, 64<<10)
+	for {
+		kind, length, err := receive(r)
+		if err != nil {
+			return err
+		}
+		switch kind {
+		case msgJob:
+			b, err := receiveAll(r, length)
+			if err != nil {
+				return err
+			}
+			var j childJob
+			if err := json.Unmarshal(b, &j); err != nil {
+				return err
+			}
+			jobs <- j
+		case msgInput:
+			if _, err := io.CopyN(fed, r, int64(length)); err != nil {
+				return err
+			}
+		case msgInputEnd:
+			_ = fed.Close()
+		}
+	}
+}
+
+// prepare sets up the sandbox and compiles the module or takes it from the cache.
+func prepare() (wazero.Runtime, wazero.CompiledModule, error) {
 	ctx := experimental.WithCompilationWorkers(context.Background(), min(compileWorkers, runtime.GOMAXPROCS(0)))
 	cfg := wazero.NewRuntimeConfig().WithMemoryLimitPages(guestPages)
 	if dir, err := cacheFolder(); err == nil {
@@ -74,25 +122,31 @@ func runChild(task string) (int, error) {
 	}
 	rt, err := wasm.NewRuntime(ctx, cfg)
 	if err != nil {
-		return 0, fmt.Errorf("the sandbox cannot be set up: %w", err)
+		return nil, nil, fmt.Errorf("the sandbox cannot be set up: %w", err)
 	}
 	code, err := unpack()
 	if err != nil {
-		return 0, err
+		return nil, nil, err
 	}
 	mod, err := rt.CompileModule(ctx, code)
 	if err != nil {
-		return 0, fmt.Errorf("the module cannot be compiled: %w", err)
+		return nil, nil, fmt.Errorf("the module cannot be compiled: %w", err)
 	}
+	return rt, mod, nil
+}
+
+// do runs the tool and returns its exit code.
+func (j childJob) do(rt wazero.Runtime, mod wazero.CompiledModule, stdin io.Reader, out *messages) uint32 {
+	said := out.as(msgSaid)
 	var sandbox files
 	if j.Input != "" {
-		sandbox = append(sandbox, granted{j.InputName, j.Input, false})
+		sandbox = append(sandbox, granted{name: j.InputName, path: j.Input})
 	}
 	if j.Output != "" {
-		sandbox = append(sandbox, granted{j.OutputName, j.Output, true})
+		sandbox = append(sandbox, granted{name: j.OutputName, path: j.Output, write: true, said: said})
 	}
-	rc, err := wasm.Run(ctx, rt, mod, wasm.Args{
-		Name: j.Tool, Args: j.Args, Stdin: in, Stdout: os.Stdout, Stderr: os.Stderr,
+	code, err := wasm.Run(context.Background(), rt, mod, wasm.Args{
+		Name: j.Tool, Args: j.Args, Stdin: stdin, Stdout: out.as(msgOutput), Stderr: said,
 		Config: func(c wazero.ModuleConfig) wazero.ModuleConfig {
 			mounts := wazero.NewFSConfig().WithFSMount(sandbox, guestRoot)
 			return c.WithFSConfig(mounts).WithSysWalltime().WithSysNanotime()
@@ -100,17 +154,10 @@ func runChild(task string) (int, error) {
 	})
 	if err != nil {
 		// A trap: what was decoded ran into a wall of the sandbox.
-		fmt.Fprintf(os.Stderr, "[child] [error] %s\n", firstLine(err.Error()))
-		return 1, nil
+		fmt.Fprintf(said, "[child] [error] %s\n", firstLine(err.Error()))
+		return 1
 	}
-	return int(rc), nil
-}
-
-// dieWithParent ends this process when the other end of its standard input is
-// closed, which happens even when the parent is killed.
-func dieWithParent() {
-	_, _ = io.Copy(io.Discard, os.Stdin)
-	os.Exit(childOrphaned)
+	return code
 }
 
 func unpack() ([]byte, error) {

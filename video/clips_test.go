@@ -88,15 +88,23 @@ func tryTool(t *testing.T, e Engine, name, input, output string, stdin io.Reader
 			t.Fatal(err)
 		}
 	}
-	args = append([]string{"-hide_banner", "-loglevel", "error"}, args...)
-	cmd, err := e.(*engine).machine.command(context.Background(), job{tool: name, args: args, input: input, output: output, fed: true})
+	args = append([]string{"-hide_banner", "-loglevel", "level+error"}, args...)
+	p, err := e.(*engine).start(context.Background(), job{tool: name, args: args, input: input, output: output, fed: stdin != nil})
 	if err != nil {
 		t.Fatal(err)
 	}
-	var stdout, stderr bytes.Buffer
-	cmd.Stdin, cmd.Stdout, cmd.Stderr = stdin, &stdout, &stderr
-	err = cmd.Run()
-	return stdout.Bytes(), stderr.String(), err
+	if stdin != nil {
+		go func() {
+			_, _ = io.Copy(p.in, stdin)
+			_ = p.in.Close()
+		}()
+	}
+	out, readErr := io.ReadAll(p.out)
+	err = p.wait()
+	if err == nil {
+		err = readErr
+	}
+	return out, strings.Join(p.log.complaints(), "\n"), err
 }
 
 // coded returns count frames with barcodes as raw video, and the options that

@@ -3,26 +3,28 @@ package video
 import (
 	"context"
 	"encoding/json"
-	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 )
 
-// childEnv hands a job to the child process, and by being set says that this
-// process is one.
+// childEnv is set in a child process.
 const childEnv = "MESURE_VIDEO_CHILD"
 
 // CacheEnv names the environment variable with the folder for the compiled
 // module; without it the user's cache folder is used.
 const CacheEnv = "MESURE_CACHE"
 
-// embedded runs the WebAssembly build in a child process.
-type embedded struct{}
+// embedded runs the WebAssembly build in child processes.
+type embedded struct{ pool *pool }
 
 // Embedded returns the engine that is built in. The program must call RunChild
-// first thing in main.
-func Embedded() Engine { return newEngine(embedded{}) }
+// first thing in main. All engines returned share their child processes, which
+// end by themselves some seconds after their last work and at once when this
+// process ends.
+func Embedded() Engine { return newEngine(embedded{&children}) }
+
+// children are the child processes of this process.
+var children pool
 
 func (embedded) name() string   { return EmbeddedName }
 func (embedded) where() string  { return "built in (go-ffmpreg v0.6.22)" }
@@ -43,14 +45,32 @@ type childJob struct {
 // guestRoot is the folder of the sandbox in which the file is seen.
 const guestRoot = "/video"
 
-func (embedded) command(ctx context.Context, j job) (*exec.Cmd, error) {
-	if IsChild() {
-		panic("video: RunChild must be called first thing in main, and in TestMain of tests")
-	}
-	self, err := os.Executable()
+// start hands the job to a child process.
+func (m embedded) start(ctx context.Context, j job) (*run, error) {
+	task, err := taskOf(j)
 	if err != nil {
-		return nil, ErrEngine.on("", err)
+		return nil, err
 	}
+	for {
+		w, fresh, err := m.pool.take()
+		if err != nil {
+			return nil, err
+		}
+		if err := w.to.send(msgJob, task); err != nil {
+			w.kill()
+			w.end()
+			if !fresh { // it died while it waited: the next one may live
+				continue
+			}
+			return nil, ErrEngine.on("", err)
+		}
+		return w.work(ctx, j.fed), nil
+	}
+}
+
+// taskOf writes a job as the child reads it.
+func taskOf(j job) ([]byte, error) {
+	var err error
 	c := childJob{Tool: j.tool, Args: append([]string(nil), j.args...), Fed: j.fed}
 	if j.input != "" {
 		if c.Input, err = filepath.Abs(j.input); err != nil {
@@ -76,9 +96,7 @@ func (embedded) command(ctx context.Context, j job) (*exec.Cmd, error) {
 	if err != nil {
 		return nil, ErrEngine.on("", err)
 	}
-	cmd := exec.CommandContext(ctx, self)
-	cmd.Env = append(os.Environ(), childEnv+"="+string(task))
-	return cmd, nil
+	return task, nil
 }
 
 // plainEnding returns the ending of a file name where it is a harmless one: the

@@ -163,7 +163,9 @@ func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *det
 	}
 	s := stream{p: p, d: d, clip: clip, next: from, to: to, way: w}
 	err = s.run(fn)
-	p.stop()
+	if err != nil || !s.whole {
+		p.stop()
+	}
 	ended := p.wait()
 	switch {
 	case ctx.Err() != nil:

@@ -2,6 +2,7 @@ package video
 
 import (
 	"context"
+	"errors"
 	"os/exec"
 	"path/filepath"
 )
@@ -35,9 +36,9 @@ func (n native) name() string   { return NativeName }
 func (n native) where() string  { return n.ffmpeg }
 func (n native) preset() string { return "veryfast" }
 
-// command puts "file:" before a path so that no name can be taken for an option
-// or for another protocol.
-func (n native) command(ctx context.Context, j job) (*exec.Cmd, error) {
+// start puts "file:" before a path so that no name can be taken for an option or
+// for another protocol.
+func (n native) start(ctx context.Context, j job) (*run, error) {
 	tool := n.ffmpeg
 	if j.tool == ffprobeTool {
 		tool = n.ffprobe
@@ -60,5 +61,18 @@ func (n native) command(ctx context.Context, j job) (*exec.Cmd, error) {
 		}
 		args[i] = a
 	}
-	return exec.CommandContext(ctx, tool, args...), nil
+	cmd := exec.CommandContext(ctx, tool, args...)
+	in, out, said, err := launch(cmd)
+	if err != nil {
+		return nil, ErrEngine.on("", err)
+	}
+	wait := func() error {
+		err := cmd.Wait()
+		var exit *exec.ExitError
+		if errors.As(err, &exit) {
+			return exitError(exit.ExitCode())
+		}
+		return err
+	}
+	return &run{in: in, out: out, said: said, wait: wait}, nil
 }

@@ -3,6 +3,7 @@ package video
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os/exec"
 	"sync"
@@ -35,25 +36,36 @@ type job struct {
 // machine starts tools; it is what the two engines differ in.
 type machine interface {
 	name() string
-	// command prepares a run. It is killed when the context ends.
-	command(ctx context.Context, j job) (*exec.Cmd, error)
+	// start runs a job. It is killed when the context ends.
+	start(ctx context.Context, j job) (*run, error)
 	// preset is the x264 preset that suits the speed of the machine.
 	preset() string
 	// where says what is run, for the doctor.
 	where() string
 }
 
-// waitForPipes is how long a killed tool may keep its pipes open before they are
-// closed for it.
-const waitForPipes = 2 * time.Second
+// run is a tool that an engine has started.
+type run struct {
+	in   io.WriteCloser
+	out  io.ReadCloser
+	said io.Reader
+	// wait returns when the tool has ended; out and said must be read to their
+	// ends before. An exit code that is not 0 is an exitError.
+	wait func() error
+}
 
-// process is a running tool.
+// exitError is the exit code of a tool that failed.
+type exitError int
+
+func (e exitError) Error() string { return fmt.Sprintf("the tool ended with code %d", int(e)) }
+
+// process is a running tool whose complaints are read.
 type process struct {
 	ctx    context.Context
 	cancel context.CancelFunc
-	cmd    *exec.Cmd
+	run    *run
 	in     io.WriteCloser
-	out    io.ReadCloser
+	out    io.Reader
 	log    *toolLog
 	once   sync.Once
 	err    error
@@ -66,41 +78,31 @@ func (e *engine) start(ctx context.Context, j job) (*process, error) {
 		return nil, err
 	}
 	inner, cancel := context.WithCancel(ctx)
-	cmd, err := e.machine.command(inner, j)
+	r, err := e.machine.start(inner, j)
 	if err != nil {
 		cancel()
+		if ctx.Err() != nil {
+			err = ctx.Err()
+		}
 		return nil, err
 	}
-	cmd.WaitDelay = waitForPipes
-	p := &process{ctx: ctx, cancel: cancel, cmd: cmd, log: newToolLog()}
-	var errPipe io.ReadCloser
-	if p.in, err = cmd.StdinPipe(); err == nil {
-		if p.out, err = cmd.StdoutPipe(); err == nil {
-			errPipe, err = cmd.StderrPipe()
-		}
-	}
-	if err == nil {
-		err = cmd.Start()
-	}
-	if err != nil {
-		cancel()
-		return nil, ErrEngine.on("", err)
-	}
-	widen(p.out)
-	widen(p.in)
-	go p.log.read(errPipe)
+	p := &process{ctx: ctx, cancel: cancel, run: r, in: r.in, out: r.out, log: newToolLog()}
+	go p.log.read(r.said)
 	return p, nil
 }
 
-// stop kills the tool.
-func (p *process) stop() { p.cancel() }
+// stop kills the tool. What it has written and nobody has read is dropped.
+func (p *process) stop() {
+	p.cancel()
+	_ = p.run.out.Close()
+}
 
 // wait returns when the tool has ended and all that it said was read: the error
 // of the context if that is why, else that of the tool.
 func (p *process) wait() error {
 	p.once.Do(func() {
 		<-p.log.done
-		err := p.cmd.Wait()
+		err := p.run.wait()
 		p.cancel()
 		if ctxErr := p.ctx.Err(); ctxErr != nil {
 			err = ctxErr
@@ -113,6 +115,30 @@ func (p *process) wait() error {
 // failed reports whether the tool could not be run at all, which is no fault of
 // the file.
 func failed(err error) bool {
-	var exit *exec.ExitError
-	return err != nil && errors.As(err, &exit) && exit.ExitCode() == childBroken
+	var exit exitError
+	return errors.As(err, &exit) && int(exit) == childBroken
+}
+
+// waitForPipes is how long a killed tool may keep its pipes open before they are
+// closed for it.
+const waitForPipes = 2 * time.Second
+
+// launch starts a program with pipes on all three ends.
+func launch(cmd *exec.Cmd) (in io.WriteCloser, out, said io.ReadCloser, err error) {
+	cmd.WaitDelay = waitForPipes
+	if in, err = cmd.StdinPipe(); err != nil {
+		return nil, nil, nil, err
+	}
+	if out, err = cmd.StdoutPipe(); err != nil {
+		return nil, nil, nil, err
+	}
+	if said, err = cmd.StderrPipe(); err != nil {
+		return nil, nil, nil, err
+	}
+	if err = cmd.Start(); err != nil {
+		return nil, nil, nil, err
+	}
+	widen(out)
+	widen(in)
+	return in, out, said, nil
 }

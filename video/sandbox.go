@@ -3,6 +3,7 @@ package video
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"syscall"
@@ -18,6 +19,8 @@ type files []granted
 type granted struct {
 	name, path string
 	write      bool
+	// said takes what the host has to say of writing.
+	said io.Writer
 }
 
 // Open opens a granted file, for reading only unless it is the output.
@@ -40,7 +43,7 @@ func (f files) Open(name string) (fs.File, error) {
 		if err != nil {
 			return nil, err
 		}
-		return readWrite{readOnly{file}}, nil
+		return readWrite{readOnly{file}, g.said}, nil
 	}
 	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
@@ -62,23 +65,26 @@ func (r readOnly) Seek(offset int64, whence int) (int64, error) { return r.file.
 func (r readOnly) Close() error                                 { return r.file.Close() }
 
 // readWrite is the output.
-type readWrite struct{ readOnly }
+type readWrite struct {
+	readOnly
+	said io.Writer
+}
 
 func (r readWrite) Write(b []byte) (int, error) {
 	n, err := r.file.Write(b)
-	return n, aloud(err)
+	return n, r.aloud(err)
 }
 
 func (r readWrite) WriteAt(b []byte, off int64) (int, error) {
 	n, err := r.file.WriteAt(b, off)
-	return n, aloud(err)
+	return n, r.aloud(err)
 }
 
 // aloud says that the disk is full, for the parent to read: the guest has no
 // number for this error and would only say that writing failed.
-func aloud(err error) error {
+func (r readWrite) aloud(err error) error {
 	if errors.Is(err, syscall.ENOSPC) {
-		fmt.Fprintln(os.Stderr, "[child] [error] No space left on device")
+		fmt.Fprintln(r.said, "[child] [error] No space left on device")
 	}
 	return err
 }

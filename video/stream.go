@@ -19,13 +19,17 @@ type stream struct {
 	// next is the first frame that the caller has not got, to the last one.
 	next, to mark.Frame
 	way      way
+	// whole is true when every frame that was asked for came, so that the decoder
+	// ends by itself.
+	whole bool
 }
 
 // run reads ahead while fn works. The error is io.EOF where the decoder ended
 // early.
 func (s *stream) run(fn func(Frame) error) error {
 	size := frameBytes(s.d.width, s.d.codedHeight)
-	full, free, stop, readErr := s.readAhead(size)
+	count, got := int(s.to-s.next)+1, 0
+	full, free, stop, readErr := s.readAhead(size, count)
 	defer close(stop)
 	var turned []byte
 	if s.d.rotation != 0 {
@@ -45,7 +49,9 @@ func (s *stream) run(fn func(Frame) error) error {
 			return err
 		}
 		s.next = n + 1
+		got++
 		if s.next > s.to {
+			s.whole = got == count
 			return nil
 		}
 		free <- b
@@ -57,8 +63,7 @@ func (s *stream) run(fn func(Frame) error) error {
 }
 
 // readAhead fills buffers in the background, never more than framesAlive.
-func (s *stream) readAhead(size int) (full <-chan []byte, free chan<- []byte, stop chan<- struct{}, readErr *error) {
-	count := int(s.to-s.next) + 1
+func (s *stream) readAhead(size, count int) (full <-chan []byte, free chan<- []byte, stop chan<- struct{}, readErr *error) {
 	filled := make(chan []byte, framesAlive)
 	empty := make(chan []byte, framesAlive)
 	quit := make(chan struct{})
