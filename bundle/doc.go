@@ -30,6 +30,9 @@ const (
 	TouchLimit = 16 << 20
 	// PlacingLimit is the greatest size of a placing file in bytes.
 	PlacingLimit = 1 << 20
+	// maxValues is how many values a file may hold, objects and lists counted: a
+	// mark takes 8, and a million take some 200 MB while they are read.
+	maxValues = 1_000_000
 	// maxDepth is how deep objects and arrays may be nested; the formats need 6.
 	maxDepth = 32
 	// maxProblems is how many problems of one file are collected.

@@ -45,6 +45,10 @@ func layNode(b *strings.Builder, n *node, indent string, used int) {
 			return
 		}
 	}
+	if n.kind == isArray && !n.nested() {
+		b.WriteString("[" + filled(n, indent+"  ") + "\n" + indent + "]")
+		return
+	}
 	open, shut := "{", "}"
 	if n.kind == isArray {
 		open, shut = "[", "]"
@@ -63,6 +67,39 @@ func layNode(b *strings.Builder, n *node, indent string, used int) {
 		layNode(b, it, indent+"  ", len(key))
 	}
 	b.WriteString("\n" + indent + shut)
+}
+
+// nested reports whether any item holds items.
+func (n *node) nested() bool {
+	for _, it := range n.items {
+		if len(it.items) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// filled writes the items of a long list of numbers or words, as many on each
+// line as fit.
+func filled(n *node, indent string) string {
+	var b strings.Builder
+	room := 0
+	for i, it := range n.items {
+		text := shortOf(it)
+		if i < len(n.items)-1 {
+			text += ","
+		}
+		size := utf8.RuneCountInString(text) + 1
+		if size > room {
+			b.WriteString("\n" + indent)
+			room = lineWidth - len(indent)
+		} else {
+			b.WriteByte(' ')
+		}
+		b.WriteString(text)
+		room -= size
+	}
+	return b.String()
 }
 
 // tabular reports whether a value holds a list of objects, which reads best with
@@ -115,35 +152,41 @@ func literal(s string) string {
 	return strings.TrimSuffix(b.String(), "\n")
 }
 
-// finite returns an error that names the first number of a structure that JSON
-// cannot spell, or nil.
-func finite(v reflect.Value, name string) error {
-	if at, bad := notFinite(v, ""); bad {
-		return &Error{Name: name, Problems: []Problem{{at, "this is not a finite number: measure it again or leave it out"}}}
+// spellable returns an error that names the first value of a structure that
+// JSON in UTF-8 cannot spell, or nil.
+func spellable(v reflect.Value, name string) error {
+	if p := unspellable(v, ""); p != nil {
+		return &Error{Name: name, Problems: []Problem{*p}}
 	}
 	return nil
 }
 
-func notFinite(v reflect.Value, at string) (string, bool) {
+func unspellable(v reflect.Value, at string) *Problem {
 	switch v.Kind() {
 	case reflect.Float64:
-		return at, math.IsNaN(v.Float()) || math.IsInf(v.Float(), 0)
+		if math.IsNaN(v.Float()) || math.IsInf(v.Float(), 0) {
+			return &Problem{at, "this is not a finite number: measure it again or leave it out"}
+		}
+	case reflect.String:
+		if !utf8.ValidString(v.String()) {
+			return &Problem{at, "this text is not UTF-8: write it again"}
+		}
 	case reflect.Pointer:
 		if !v.IsNil() {
-			return notFinite(v.Elem(), at)
+			return unspellable(v.Elem(), at)
 		}
 	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
-			if p, bad := notFinite(v.Index(i), item(at, i)); bad {
-				return p, true
+			if p := unspellable(v.Index(i), item(at, i)); p != nil {
+				return p
 			}
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if p, bad := notFinite(v.Field(i), child(at, ruleOf(v.Type().Field(i)).name)); bad {
-				return p, true
+			if p := unspellable(v.Field(i), child(at, ruleOf(v.Type().Field(i)).name)); p != nil {
+				return p
 			}
 		}
 	}
-	return "", false
+	return nil
 }

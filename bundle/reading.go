@@ -18,7 +18,7 @@ import (
 // writes nothing, where a number that every reading has is not finite.
 func WriteReading(w io.Writer, r *study.Reading) error {
 	f := readingOf(r)
-	if err := finite(reflect.ValueOf(f), "the reading"); err != nil {
+	if err := spellable(reflect.ValueOf(f), "the reading"); err != nil {
 		return err
 	}
 	data, err := layOut(f)

@@ -100,6 +100,29 @@ func TestReadingIsDeterministic(t *testing.T) {
 	}
 }
 
+// A long list of numbers fills its lines instead of taking one for each.
+func TestLongListsFillTheirLines(t *testing.T) {
+	r := aReading()
+	for range 100 {
+		r.Race.Runs[0].Travel = append(r.Race.Runs[0].Travel, 0.1234)
+	}
+	data := written(t, r)
+	if lines := bytes.Count(data, []byte("0.1234")); lines != 100 {
+		t.Errorf("%d of 100 numbers are there", lines)
+	}
+	for _, line := range strings.Split(string(data), "\n") {
+		if len(line) > lineWidth && strings.Count(line, "0.1234") > 0 {
+			t.Errorf("a line of %d letters: %s", len(line), line)
+		}
+		if strings.TrimSpace(line) == "0.1234," {
+			t.Fatal("one number a line")
+		}
+	}
+	if err := validate(compiled(t, "reading"), data); err != nil {
+		t.Error(err)
+	}
+}
+
 // What other programs rely on, read as they would read it.
 func TestReadingForOtherPrograms(t *testing.T) {
 	var got struct {

@@ -271,6 +271,8 @@ func valueWords(t reflect.Type, r rule) string {
 		low, sign = r.above, "> "
 	}
 	switch {
+	case low != nil && r.max != nil && *low == *r.max:
+		word = plain(*low)
 	case low != nil && r.max != nil && r.above == nil:
 		word += fmt.Sprintf(", %s to %s", plain(*low), plain(*r.max))
 	case low != nil && r.max != nil:

@@ -52,13 +52,15 @@ func decodeTouch(data []byte, name string) (*touchFile, error) {
 	return &f, nil
 }
 
-// WriteTouch writes a touch file that ReadTouch reads back as an equal touch;
-// equal touches give equal bytes. A touch that ReadTouch would refuse is not
-// written: the error is then the one that ReadTouch would give.
+// WriteTouch writes a touch file that ReadTouch reads back as an equal touch,
+// with what follows from the rest filled in: the place of a named point, the SD
+// of a mark that has none. Equal touches give equal bytes. A touch that ReadTouch
+// would refuse is not written: the error is then the one that ReadTouch would
+// give.
 func WriteTouch(w io.Writer, t *study.Touch) error {
 	const name = "the touch"
 	f := fileOf(t)
-	if err := finite(reflect.ValueOf(f), name); err != nil {
+	if err := spellable(reflect.ValueOf(f), name); err != nil {
 		return err
 	}
 	data, err := layOut(f)

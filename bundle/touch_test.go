@@ -236,6 +236,15 @@ func TestTouchTooLarge(t *testing.T) {
 	}
 }
 
+// A file of empty objects is small and would still fill the memory.
+func TestTouchOfTooManyValues(t *testing.T) {
+	data := `{"format": "mesure-touch", "version": 1, "marks": [` + strings.Repeat("{},", 1_000_000) + `{}]}`
+	_, err := bundle.ReadTouch(strings.NewReader(data), "f")
+	if err == nil || err.Error() != "f: the file holds more than 1000000 values: split it" {
+		t.Errorf("got %v", err)
+	}
+}
+
 func TestProblemsAreCollected(t *testing.T) {
 	data := strings.ReplaceAll(string(example(t, "touch")), `"u": `, `"uu": `)
 	_, err := bundle.ReadTouch(strings.NewReader(data), "f")
@@ -267,6 +276,11 @@ func TestWriteRefusesWhatReadWould(t *testing.T) {
 	}
 	touch.Marks[2].Who = mark.Left
 	touch.Marks[2].What = mark.Hip
+	touch.Title = "caf\xe9"
+	if err := bundle.WriteTouch(&out, touch); err == nil || !strings.Contains(err.Error(), "/title: this text is not UTF-8") {
+		t.Errorf("Latin-1: %v", err)
+	}
+	touch.Title = ""
 	touch.Placings[0].Points[4].On.Z = 1
 	if err := bundle.WriteTouch(&out, touch); err == nil || !strings.Contains(err.Error(), "/placings/0/points/4") {
 		t.Errorf("raised point: %v", err)

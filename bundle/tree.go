@@ -88,8 +88,9 @@ func plant(data []byte, name string) (*node, error) {
 func (p *Problem) Error() string { return p.Pointer + ": " + p.Text }
 
 type planter struct {
-	data []byte
-	dec  *json.Decoder
+	data   []byte
+	dec    *json.Decoder
+	values int
 }
 
 func (p *planter) value(pointer string, depth int) (*node, error) {
@@ -99,6 +100,9 @@ func (p *planter) value(pointer string, depth int) (*node, error) {
 	tok, err := p.dec.Token()
 	if err != nil {
 		return nil, p.fault(pointer, err)
+	}
+	if p.values++; p.values > maxValues {
+		return nil, &Problem{"", fmt.Sprintf("the file holds more than %d values: split it", maxValues)}
 	}
 	n := &node{pointer: pointer}
 	switch v := tok.(type) {
