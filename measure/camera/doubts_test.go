@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"mesure/quantity"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
 )
@@ -407,5 +408,82 @@ func TestTwoWrong(t *testing.T) {
 	}
 	if t.Logf("%d of %d pairs named", named, tried); tried < 28 || named < tried*9/10 {
 		t.Errorf("%d of %d pairs named", named, tried)
+	}
+}
+
+// Marks that are five times worse than was said widen what is measured, and say so.
+func TestNoiseUnderstated(t *testing.T) {
+	rng := rand.New(rand.NewPCG(18, 3))
+	s := scene{optics{Fx: 1200, Fy: 1200, Cx: 960, Cy: 540}, lookAt(vec{-9, -10, 4}, vec{0, 0, 0}), 1920, 1080}
+	var covered share
+	warned := 0
+	for range 100 {
+		pic := s.picture(rng, 5, 1)
+		for i := range pic.Points {
+			pic.Points[i].SD = 1
+		}
+		p, err := Place(pic, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w := codes(p.Warnings)[CodeMisfit]; w.Doubt > 2 {
+			warned++
+		}
+		for k := range 3 {
+			covered.add(p.Position[k].Covers(quantity.Metres(s.pose.centre[k])))
+		}
+	}
+	covered.within(t, "camera place", 0.88, 0.99)
+	if warned < 95 {
+		t.Errorf("warned %d times of 100", warned)
+	}
+}
+
+// A point between four and five errors off loses some weight, the others none.
+func TestWeight(t *testing.T) {
+	c := checkCameras(t)[2]
+	pic := c.picture(c.Exact)
+	pic.Points[4].At.V += 3.5 // seven marking errors, of which the fit absorbs some
+	f, err := newFrame(pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, err := f.fresh(pic.Points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, weight, err := f.weighed(plain, pic.Points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, w := range weight {
+		if (i == 4) != (w < 1) {
+			t.Errorf("point %d has weight %.3f", i, w)
+		}
+	}
+	if a, b := math.Abs(plain.lens.Fx-1100), math.Abs(s.lens.Fx-1100); !(b < a/2) {
+		t.Errorf("the focal length is off by %.2f px plain and %.2f px weighed", a, b)
+	}
+}
+
+// The lower the camera, the less the floor shows: warned of, then refused. The
+// far edge of a piste 12 m away shows 8.5 px above the near one from a height of
+// 0.9 m, and 1.9 px from 0.2 m (cam_degenerate.json, "grazing").
+func TestGrazing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 3))
+	for _, c := range []struct {
+		height float64
+		want   error
+	}{{3, nil}, {0.9, nil}, {0.2, ErrEdgeOn}, {0.05, ErrEdgeOn}} {
+		s := scene{optics{Fx: 1100, Fy: 1100, Cx: 640, Cy: 360}, lookAt(vec{0, -12.75, c.height}, vec{0, 0, 0.6}), 1280, 720}
+		p, err := Place(s.picture(rng, 1.5, 1), Options{})
+		if !errors.Is(err, c.want) {
+			t.Errorf("height %g m: %v, want %v", c.height, err, c.want)
+		}
+		if err == nil {
+			if _, low := codes(p.Warnings)[CodeGrazing]; low != (c.height < 1) {
+				t.Errorf("height %g m: %v", c.height, p.Warnings)
+			}
+		}
 	}
 }

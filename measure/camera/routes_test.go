@@ -69,19 +69,7 @@ func TestPlaneFollowsCamera(t *testing.T) {
 	for k := range p.n {
 		h := 1e-3 * math.Sqrt(p.cov[k*p.n+k])
 		shifted := func(by float64) Plane {
-			q := *p
-			switch {
-			case k == atFocal:
-				q.lens.Fx *= math.Exp(by)
-				q.lens.Fy = q.lens.Fx
-			case k < atCentre:
-				var w vec
-				w[k-atTurn] = by
-				q.pose = q.pose.turned(w)
-			default:
-				q.pose.centre[k-atCentre] += by
-			}
-			pl, err := FitPlane(&q, feet)
+			pl, err := FitPlane(nudged(p, k, by), feet)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -97,22 +85,94 @@ func TestPlaneFollowsCamera(t *testing.T) {
 		near(t, "plane", base.of[0][k]*sd, d0, 0.01*math.Abs(d0)+0.02*float64(base.At0.SD))
 		near(t, "slope", base.of[1][k]*sd, d1, 0.01*math.Abs(d1)+0.02*float64(base.Slope.SD))
 	}
-	// Seen through the same camera, the errors of camera and plane partly cancel.
-	arm := []Sighting{{At: mark.Pixel{U: 500, V: 300}, SD: 1}}
-	own, err := p.Locate(base, arm)
+}
+
+// Seen through the camera that saw the feet, a place carries the camera's errors
+// once: the covariance of Locate is that of moving the camera, fitting the plane
+// again and locating again, with the spread that is not the camera's beside it.
+func TestLocateFollowsCamera(t *testing.T) {
+	rng := rand.New(rand.NewPCG(43, 3))
+	s := sideOn()
+	p, err := Place(s.picture(rng, 1, 1), Options{Priors: withoutScale()})
 	if err != nil {
 		t.Fatal(err)
 	}
+	var feet []Sighting
+	for _, x := range []float64{-2.2, -1.2, 0.9, 2.1} {
+		px, _ := p.Project(vec{x, 0, float64(SoleHeight)}.place())
+		feet = append(feet, Sighting{At: px, SD: 1, OffSD: 0.01})
+	}
+	base, err := FitPlane(p, feet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	arms := []Sighting{{At: mark.Pixel{U: 500, V: 300}, SD: 1}, {At: mark.Pixel{U: 800, V: 320}, SD: 1}}
+	got, err := p.Locate(base, arms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rest := *p // the same camera without its errors
+	rest.cov = make([]float64, len(p.cov))
+	still := base
+	still.by = &rest
+	want, err := rest.Locate(still, arms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	jac := make([]float64, 6*p.n)
+	for k := range p.n {
+		h := 1e-3 * math.Sqrt(p.cov[k*p.n+k])
+		at := func(by float64) []float64 {
+			q := nudged(p, k, by)
+			pl, err := FitPlane(q, feet)
+			if err != nil {
+				t.Fatal(err)
+			}
+			j, err := q.Locate(pl, arms)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return j.Mean
+		}
+		up, down := at(h), at(-h)
+		for r := range up {
+			jac[r*p.n+k] = (up[r] - down[r]) / (2 * h)
+		}
+	}
+	camera := p.Covariance().Linear(jac, nil)
+	for a := range 6 {
+		for b := range 6 {
+			size := got.SD(a) * got.SD(b)
+			near(t, "covariance", got.Covariance(a, b), want.Covariance(a, b)+camera.Covariance(a, b), 0.01*size)
+		}
+	}
+	// Taken as if another camera had seen the feet, it comes out otherwise.
 	apart := base
-	apart.by = new(Placing)
-	*apart.by = *p
-	other, err := p.Locate(apart, arm)
+	apart.by = nudged(p, atFocal, 0)
+	other, err := p.Locate(apart, arms)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if own.Mean[0] != other.Mean[0] || own.SD(2) == other.SD(2) {
-		t.Errorf("the plane's dependence on the camera changes nothing: %v and %v", own.SD(2), other.SD(2))
+	if d := math.Abs(other.SD(2)/got.SD(2) - 1); d < 1e-4 {
+		t.Errorf("camera and plane do not vary together: %v and %v", got.SD(2), other.SD(2))
 	}
+}
+
+// nudged is the camera with one of its numbers changed.
+func nudged(p *Placing, k int, by float64) *Placing {
+	q := *p
+	switch {
+	case k == atFocal:
+		q.lens.Fx *= math.Exp(by)
+		q.lens.Fy = q.lens.Fx
+	case k < atCentre:
+		var w vec
+		w[k-atTurn] = by
+		q.pose = q.pose.turned(w)
+	default:
+		q.pose.centre[k-atCentre] += by
+	}
+	return &q
 }
 
 // Nothing that is handed in is changed.
