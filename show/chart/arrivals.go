@@ -36,11 +36,12 @@ func (c *race) arrivals() {
 	scale := room / draw.MM(latest)
 	x := func(t quantity.Seconds) draw.MM { return c.in.X + start + scale*draw.MM(max(0, t)) }
 
+	var gateBox draw.Box
 	if any && c.race.Window.IsValid() && c.race.Window.Mean > 0 {
-		c.gate(gate, axis.Y+0.6, first, x)
+		gateBox = c.gate(gate, axis.Y+0.6, first, x)
 	}
 	for _, s := range mark.Sides {
-		c.arrival(s, rows[s], x)
+		c.arrival(s, rows[s], gateBox, x)
 	}
 	step := timeStep(float64(latest))
 	c.axis(axis, x(0), float64(latest), float64(scale), step, 1000, "milliseconds after "+c.start())
@@ -58,8 +59,8 @@ func timeStep(latest float64) float64 {
 
 // gate draws the double window from the mean of the first arrival on: if the
 // other arrives inside, both lamps light. Its end is as soft as the apparatus is
-// allowed to be.
-func (c *race) gate(head draw.Box, bottom draw.MM, first quantity.Seconds, x func(quantity.Seconds) draw.MM) {
+// allowed to be. It returns where it stands.
+func (c *race) gate(head draw.Box, bottom draw.MM, first quantity.Seconds, x func(quantity.Seconds) draw.MM) draw.Box {
 	w := c.race.Window
 	a, b := x(first), x(first+w.Mean)
 	top := head.Bottom() - 0.6
@@ -81,11 +82,12 @@ func (c *race) gate(head draw.Box, bottom draw.MM, first quantity.Seconds, x fun
 		t.Anchor, t.At.X = draw.Start, head.X
 	}
 	c.Text(t)
+	return box
 }
 
 // arrival draws one row: the wait before the movement hatched, the movement as a
 // line, the arrival as a soft band.
-func (c *race) arrival(s mark.Side, row draw.Box, x func(quantity.Seconds) draw.MM) {
+func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds) draw.MM) {
 	run, hue := c.race.Runs[s], plate.Hue(c.Theme, s)
 	mid := row.Y + row.H/2
 	h := draw.MM(4.4)
@@ -111,6 +113,13 @@ func (c *race) arrival(s mark.Side, row draw.Box, x func(quantity.Seconds) draw.
 	c.soft(run.Arrival, mid, h, x, hue)
 	label := draw.Text{S: plate.Milliseconds(run.Arrival), Font: draw.SansBold, Size: c.Type.Label, Colour: hue, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
 		At: draw.Pt{X: x(run.Arrival.Lo) - 1.5, Y: mid + c.Type.Label*draw.CapShare/2}}
+	// A number inside the gate would be taken for one of it.
+	if moved := label; gate.W > 0 && label.Box().Meets(gate) {
+		moved.At.X = gate.X - 1.5
+		if moved.Box().X > x(onset)+1 {
+			label = moved
+		}
+	}
 	c.Text(label)
 	if run.Arrives < 0.995 {
 		words := draw.Text{S: "arrives in " + plate.Chance(run.Arrives), Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,

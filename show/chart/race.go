@@ -113,7 +113,7 @@ func (c *race) start() string { return startWords(c.touch, c.race) }
 func startWords(t *study.Touch, r *study.Race) string {
 	if m, ok := t.Moment(r.Moment); ok {
 		if m.Name != "" {
-			return "“" + m.Name + "”"
+			return "“" + plate.Typeset(m.Name) + "”"
 		}
 		return "“" + m.ID + "”"
 	}
@@ -132,13 +132,9 @@ func marginWords(r *study.Race) string {
 	}
 	if len(r.Matters) > 0 {
 		m := r.Matters[0]
-		b.WriteString(" Most of the doubt comes from " + m.Name + " (" + plate.Chance(quantity.Chance(m.Share)) + ")")
-		if m.Mend != "" {
-			b.WriteString(": " + strings.TrimSuffix(m.Mend, "."))
-		}
-		b.WriteString(".")
+		b.WriteString(" Largest doubt: " + m.Name + " (" + plate.Chance(quantity.Chance(m.Share)) + "). " + plate.Sentences(strings.TrimSuffix(m.Mend, ".")))
 	}
-	return strings.TrimSpace(b.String())
+	return plate.Typeset(strings.TrimSpace(b.String()))
 }
 
 // negated turns a margin of the left point into one of the right.

@@ -44,11 +44,11 @@ func TargetWords(t mark.Target) string {
 func BandWords(band string) string {
 	switch band {
 	case "short":
-		return "short measure: an extension reaches"
+		return "short measure (extension)"
 	case "medium":
-		return "medium measure: a lunge reaches"
+		return "medium measure (lunge)"
 	case "long":
-		return "long measure: a step and lunge reaches"
+		return "long measure (step and lunge)"
 	case "out":
 		return "out of measure"
 	}

@@ -241,7 +241,7 @@ func labels(g *draw.Group, v view, in study.Instant, main []study.Gap, sh *Sheet
 		if !ok {
 			continue // the legend below says it
 		}
-		if end := nearestOn(box, mid); dist(end, mid) > 2.5 {
+		if end := nearestOn(box, mid); dist(end, mid) > 2.5 && !o.covers(mid, end) {
 			lead := draw.Segment(mid, end)
 			g.Stroke(lead, draw.Pen{Colour: sh.Theme.Ground.Fade(0.6), Width: 0.9})
 			g.Stroke(lead, draw.Pen{Colour: Hue(sh.Theme, m.Of), Width: 0.25})

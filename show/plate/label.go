@@ -38,6 +38,16 @@ func (o *obstacles) free(b draw.Box) bool {
 	return true
 }
 
+// covers reports whether a line from a to b would run over a mark or a label.
+func (o *obstacles) covers(a, b draw.Pt) bool {
+	for _, x := range o.boxes {
+		if crosses(a, b, x) {
+			return true
+		}
+	}
+	return false
+}
+
 // crosses reports whether the segment has a point in the box: the part of it
 // between the edges of each direction is cut down in turn (Liang and Barsky).
 func crosses(a, b draw.Pt, box draw.Box) bool {

@@ -11,13 +11,13 @@ import (
 
 // gridStyle is how strongly the lines of the piste are drawn.
 type gridStyle struct {
+	colour  draw.Colour
 	opacity float64
-	names   bool
 }
 
 var (
-	quietGrid = gridStyle{opacity: 0.38}
-	fullGrid  = gridStyle{opacity: 0.9, names: true}
+	quietGrid = gridStyle{draw.Stage().Ink, 0.38}
+	fullGrid  = gridStyle{draw.Stage().Quiet, 0.95}
 )
 
 // grid draws the lines of the piste where the camera puts them. Painted lines
@@ -32,7 +32,7 @@ func grid(g *draw.Group, v view, pf study.PlacedFrame, th draw.Theme, st gridSty
 		for _, p := range l.Points {
 			pts = append(pts, v.at(p))
 		}
-		pen := draw.Pen{Colour: th.Ink.Fade(st.opacity), Width: 0.4}
+		pen := draw.Pen{Colour: st.colour.Fade(st.opacity), Width: 0.4}
 		under := draw.Pen{Colour: th.Ground.Fade(st.opacity * 0.6), Width: 0.9}
 		if !l.Painted {
 			pen.Dash, under.Dash = []draw.MM{1.8, 1.2}, []draw.MM{1.8, 1.2}

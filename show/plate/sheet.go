@@ -80,6 +80,7 @@ type Sheet struct {
 func NewSheet(l Layout, th draw.Theme, finding, desc, source string, body draw.MM) *Sheet {
 	ty, m := l.Type(), l.Margin()
 	inner := l.Width() - 2*m
+	finding, desc = Typeset(finding), Typeset(desc)
 	title := draw.Balance(finding, draw.SerifBold, ty.Title, inner)
 	fine := draw.Wrap(source, draw.Sans, ty.Fine, inner)
 

@@ -119,6 +119,7 @@ func Sentences(parts ...string) string {
 	var kept []string
 	for _, p := range parts {
 		if p != "" {
+			p = Typeset(p)
 			first, n := utf8.DecodeRuneInString(p)
 			kept = append(kept, string(unicode.ToUpper(first))+p[n:])
 		}
@@ -135,3 +136,7 @@ func (s Shot) photo(sh *Sheet, box draw.Box, p part) view {
 	sh.Place(draw.Picture{Image: cut(s.Image, p, w, h, sh.Layout.photoMost()), Photo: true}, box)
 	return view{box: box, x0: p.x0, y0: p.y0, scale: float64(box.W) / p.w()}
 }
+
+// Typeset gives a text that was written with typewriter signs its printed ones:
+// an apostrophe between or after letters.
+func Typeset(s string) string { return strings.ReplaceAll(s, "'", "’") }

@@ -84,7 +84,7 @@ type madeLine struct{ Name, Value string }
 
 func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 	t := r.Touch
-	v := &sheet{Style: style(), Title: t.Title, Invented: t.Invented, Note: t.Note, Program: o.Program}
+	v := &sheet{Style: style(), Title: plate.Typeset(t.Title), Invented: t.Invented, Note: plate.Typeset(t.Note), Program: o.Program}
 	if v.Title == "" {
 		v.Title = "The measured touch"
 	}
@@ -178,22 +178,22 @@ func lampsOf(l *bout.Lamps) []lamp {
 
 func momentName(m mark.Moment) string {
 	if m.Name != "" {
-		return m.Name
+		return plate.Typeset(m.Name)
 	}
 	return m.ID
 }
 
 func raceOf(r *study.Reading) *raceSection {
 	race := r.Race
-	s := &raceSection{Finding: strings.TrimSuffix(race.Finding, "."), Draws: plate.Count(r.Draws), From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
+	s := &raceSection{Finding: plate.Typeset(strings.TrimSuffix(race.Finding, ".")), Draws: plate.Count(r.Draws), From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
 	if m, ok := r.Touch.Moment(race.Moment); ok {
 		s.From = "“" + momentName(m) + "”, " + s.From
 	}
 	for _, side := range mark.Sides {
 		run := race.Runs[side]
 		s.Runs = append(s.Runs, runLine{Side: side, Action: plate.ActionWords(run.Action), Target: plate.TargetWords(run.Target),
-			Gap: plate.Metres(run.Gap), GapBetween: plate.MetresBetween(run.Gap), Onset: plate.Milliseconds(run.Onset), OnsetText: run.OnsetText,
-			Arrival: plate.Milliseconds(run.Arrival), ArrivalBetween: plate.MillisecondsBetween(run.Arrival), Arrives: plate.Chance(run.Arrives), Based: run.ParametersFrom})
+			Gap: plate.Metres(run.Gap), GapBetween: plate.MetresBetween(run.Gap), Onset: plate.Milliseconds(run.Onset), OnsetText: plate.Typeset(run.OnsetText),
+			Arrival: plate.Milliseconds(run.Arrival), ArrivalBetween: plate.MillisecondsBetween(run.Arrival), Arrives: plate.Chance(run.Arrives), Based: plate.Typeset(run.ParametersFrom)})
 	}
 	for _, o := range []struct {
 		words string
