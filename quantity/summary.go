@@ -107,26 +107,22 @@ func Describe(values []float64) Description {
 	return d
 }
 
-// meanSD returns the mean and the standard deviation by two passes, each with
-// the correction for the rounding of the mean.
+// meanSD returns the mean and the standard deviation by two passes, with the
+// correction for the rounding of the mean that the second pass works from.
 func meanSD(v []float64) (mean, sd float64) {
 	n := float64(len(v))
 	sum := 0.0
 	for _, x := range v {
 		sum += x
 	}
-	mean = sum / n
+	about := sum / n
 	var rest, squares float64
 	for _, x := range v {
-		rest += x - mean
-	}
-	mean += rest / n
-	rest = 0
-	for _, x := range v {
-		d := x - mean
+		d := x - about
 		rest += d
 		squares += float64(d * d)
 	}
+	mean = about + rest/n
 	if len(v) > 1 {
 		sd = math.Sqrt(max(0, squares-rest*rest/n) / (n - 1))
 	}
@@ -141,30 +137,46 @@ func meanSD(v []float64) (mean, sd float64) {
 func selectQuantile(v []float64, p float64) float64 {
 	at := p * float64(len(v)-1)
 	k := int(at)
-	selectNth(v, k)
-	lo := v[k]
 	if k+1 == len(v) {
-		return lo
+		selectNth(v, k)
+		return v[k]
 	}
-	return lo + (at-float64(k))*(slices.Min(v[k+1:])-lo)
+	var lo, hi float64
+	if k < len(v)/2 { // the neighbour is looked for on the short side
+		selectNth(v, k+1)
+		lo, hi = slices.Max(v[:k+1]), v[k+1]
+	} else {
+		selectNth(v, k)
+		lo, hi = v[k], slices.Min(v[k+1:])
+	}
+	return lo + (at-float64(k))*(hi-lo)
 }
 
 // selectNth puts the k-th smallest value at place k, nothing greater before it
-// and nothing smaller after it (Hoare's selection, median of three).
-func selectNth(v []float64, k int) {
-	lo, hi := 0, len(v)-1
+// and nothing smaller after it, in little more than one pass: the pivot comes
+// from a sample that very likely lies just beyond k (Floyd and Rivest, Comm. ACM
+// 18:165 and 173, 1975).
+func selectNth(v []float64, k int) { selectBetween(v, 0, len(v)-1, k) }
+
+// sampleFrom is the length above which a sample pays.
+const sampleFrom = 600
+
+func selectBetween(v []float64, lo, hi, k int) {
 	for lo < hi {
-		mid := lo + (hi-lo)/2
-		if v[mid] < v[lo] {
-			v[mid], v[lo] = v[lo], v[mid]
+		if hi-lo > sampleFrom {
+			n := float64(hi - lo + 1)
+			i := float64(k - lo + 1)
+			z := math.Log(n)
+			s := 0.5 * math.Exp(2*z/3)
+			sd := 0.5 * math.Sqrt(z*s*(n-s)/n)
+			if i < n/2 {
+				sd = -sd
+			}
+			from := max(lo, int(float64(k)-i*s/n+sd))
+			to := min(hi, int(float64(k)+(n-i)*s/n+sd))
+			selectBetween(v, from, to, k)
 		}
-		if v[hi] < v[lo] {
-			v[hi], v[lo] = v[lo], v[hi]
-		}
-		if v[hi] < v[mid] {
-			v[hi], v[mid] = v[mid], v[hi]
-		}
-		pivot := v[mid]
+		pivot := v[k]
 		i, j := lo, hi
 		for i <= j {
 			for v[i] < pivot {

@@ -36,8 +36,9 @@ func (c *course) at(t float64) (v, speed float64) {
 
 // bend returns the sum and its first two derivatives.
 func (c *course) bend(t float64) (v, speed, acc float64) {
-	for i := range c.n {
-		k := &c.terms[i]
+	terms := c.terms[:c.n]
+	for i := range terms {
+		k := &terms[i]
 		tau := (t - k.start) * k.inv
 		if tau <= 0 {
 			continue

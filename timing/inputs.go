@@ -75,6 +75,13 @@ func (in *input) draw(rng *rand.Rand) float64 {
 	return in.mean
 }
 
+// part is a draw of a uniform input from 21 bits of a random number: steps of
+// half a millionth of the band, so that one number serves for three inputs.
+func (in *input) part(bits uint64) float64 {
+	const n = 1 << 21
+	return in.mean + in.sd*math.Sqrt(12)*((float64(bits%n)+0.5)/n-0.5)
+}
+
 // drawWith is draw for a normal input that goes with another standard normal
 // number by the correlation r; rest is √(1−r²).
 func (in *input) drawWith(rng *rand.Rand, other, r, rest float64) float64 {

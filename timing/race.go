@@ -3,6 +3,9 @@ package timing
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"mesure/quantity"
 )
@@ -40,9 +43,7 @@ func (r Race) Run(app Apparatus, draws int, src rand.Source) (Result, error) {
 	if src == nil {
 		src = rand.NewPCG(0, 0)
 	}
-	t := newTally(d, draws)
-	d.run(t, draws, rand.New(src))
-	return t.result(r, d), nil
+	return d.runAll(draws, src).result(r, d), nil
 }
 
 // drawer holds what is fixed over the draws.
@@ -148,27 +149,78 @@ func (d *drawer) closing(c *course, x *[2][inputs]float64, o [2]float64, side in
 	c.add(d.onArm[side]*op[inArmTravel], o[1-side], op[inArmTime])
 }
 
+// drawn is an input that is uncertain and the place that its draws go to.
+type drawn struct {
+	at *float64
+	in *input
+}
+
+// block is how many draws share one stream of random numbers: the unit of work
+// that one processor takes.
+const block = 8192
+
+// runAll makes the draws in blocks, on as many processors as there are. Each
+// block has a stream of its own, seeded in order from src, and the blocks are
+// added up in order: the result does not depend on how many processors there
+// were.
+func (d *drawer) runAll(draws int, src rand.Source) *tally {
+	parts := make([]*tally, (draws+block-1)/block)
+	seeds := make([][2]uint64, len(parts))
+	for i := range seeds {
+		seeds[i] = [2]uint64{src.Uint64(), src.Uint64()}
+	}
+	var next atomic.Int64
+	work := func() {
+		for i := next.Add(1) - 1; i < int64(len(parts)); i = next.Add(1) - 1 {
+			n := min(block, draws-int(i)*block)
+			t := newTally(d, n)
+			d.run(t, n, rand.New(rand.NewPCG(seeds[i][0], seeds[i][1])))
+			parts[i] = t
+		}
+	}
+	var others sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(parts)) - 1 {
+		others.Go(work)
+	}
+	work()
+	others.Wait()
+	return sum(parts, d, draws)
+}
+
 // run makes the draws.
 func (d *drawer) run(t *tally, draws int, rng *rand.Rand) {
 	var x [2][inputs]float64
-	for range draws {
-		for side := range 2 {
-			for i := range inputs {
-				if i == inGap && side == Right {
-					continue
-				}
-				x[side][i] = d.in[side][i].draw(rng)
+	var list []drawn // in the order of sides and inputs; the right gap last
+	for side := range 2 {
+		for i := range inputs {
+			in := &d.in[side][i]
+			x[side][i] = in.mean
+			if in.sd != 0 && !(side == Right && i == inGap) {
+				list = append(list, drawn{&x[side][i], in})
 			}
 		}
-		z := 0.0
-		if g := &d.in[Left][inGap]; g.sd > 0 && d.corr != 0 {
-			z = (x[Left][inGap] - g.mean) / g.sd
-			x[Right][inGap] = d.in[Right][inGap].drawWith(rng, z, d.corr, d.corrRest)
-		} else {
-			x[Right][inGap] = d.in[Right][inGap].draw(rng)
+	}
+	left, right := &d.in[Left][inGap], &d.in[Right][inGap]
+	together := left.sd > 0 && right.sd > 0 && d.corr != 0
+	if right.sd > 0 && !together {
+		list = append(list, drawn{&x[Right][inGap], right})
+	}
+	apparatus := d.window.sd > 0 || d.contact.sd > 0
+	window, contact := d.window.mean, [2]float64{d.contact.mean, d.contact.mean}
+	for range draws {
+		for i := range list {
+			*list[i].at = list[i].in.draw(rng)
 		}
-		window := d.window.draw(rng)
-		contact := [2]float64{d.contact.draw(rng), d.contact.draw(rng)}
+		if together {
+			z := (x[Left][inGap] - left.mean) / left.sd
+			x[Right][inGap] = right.drawWith(rng, z, d.corr, d.corrRest)
+		}
+		if apparatus {
+			u := rng.Uint64()
+			window = d.window.part(u)
+			contact[Left] = d.contact.part(u >> 21)
+			contact[Right] = d.contact.part(u >> 42)
+		}
 		t.count(&x, d.arrivals(&x), contact, window)
 	}
 }

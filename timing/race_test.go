@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"runtime"
 	"testing"
 
 	"mesure/quantity"
@@ -47,6 +48,24 @@ func TestRaceSumsAndSeed(t *testing.T) {
 	}
 	if q := a.Margin; !q.IsValid() || a.BothArrive.Mean == 0 {
 		t.Errorf("margin %+v", q)
+	}
+}
+
+// The result does not depend on how many processors draw.
+func TestSameOnAnyNumberOfProcessors(t *testing.T) {
+	r := duel(t)
+	r.GapCorrelation = .3
+	one := runtime.GOMAXPROCS(1)
+	defer runtime.GOMAXPROCS(one)
+	a := run(t, r, 3*block+17, 9)
+	for _, n := range []int{2, 3, 8} {
+		runtime.GOMAXPROCS(n)
+		if b := run(t, r, 3*block+17, 9); !reflect.DeepEqual(a, b) {
+			t.Errorf("%d processors gave another result", n)
+		}
+	}
+	if a.Draws != 3*block+17 {
+		t.Errorf("%d draws", a.Draws)
 	}
 }
 

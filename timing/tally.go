@@ -51,6 +51,38 @@ func newTally(d *drawer, draws int) *tally {
 	return t
 }
 
+// sum adds tallies of the same race up, in order.
+func sum(parts []*tally, d *drawer, draws int) *tally {
+	if len(parts) == 1 {
+		return parts[0]
+	}
+	t := newTally(d, draws)
+	for _, p := range parts {
+		t.n += p.n
+		t.leftOnly += p.leftOnly
+		t.rightOnly += p.rightOnly
+		t.both += p.both
+		t.neither += p.neither
+		t.leftFirst += p.leftFirst
+		t.rightFirst += p.rightFirst
+		t.tie += p.tie
+		t.margin = append(t.margin, p.margin...)
+		for side := range 2 {
+			t.arrival[side] = append(t.arrival[side], p.arrival[side]...)
+		}
+		t.sumM += p.sumM
+		t.sumMM += p.sumMM
+		t.gapGap += p.gapGap
+		for i := range t.active {
+			a, b := &t.active[i], &p.active[i]
+			a.sx += b.sx
+			a.sxx += b.sxx
+			a.sxm += b.sxm
+		}
+	}
+	return t
+}
+
 // count adds one draw: arrivals (NaN for none), how long each contact takes to
 // register, and the window.
 func (t *tally) count(x *[2][inputs]float64, at, contact [2]float64, window float64) {
