@@ -5,6 +5,8 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"slices"
+	"sync"
 
 	"mesure/bundle"
 	"mesure/show/draw"
@@ -28,12 +30,23 @@ type stills struct {
 
 // album is the files of a breakdown while they are written.
 type album struct {
-	dir     string
+	dir string
+	// out is the folder as the user named it, for messages.
+	out     string
 	reading *study.Reading
 	from    stills
 	// hideNames leaves the names of fencers, clubs and events out of everything.
 	hideNames bool
-	files     []string
+
+	mu    sync.Mutex
+	names []string // of the files written
+}
+
+// files returns the names of the files written so far, in order.
+func (a *album) files() []string {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return slices.Sorted(slices.Values(a.names))
 }
 
 // breakdown writes every file of a breakdown.
@@ -76,30 +89,26 @@ func (a *album) draw(ctx context.Context, tell func(share float64)) ([]report.Pl
 	if err != nil {
 		return nil, err
 	}
-	for i, p := range plates {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
+	var work []func() error
+	for _, p := range plates {
 		name := p.Name()
 		if p.Kind != report.KindRace {
 			name = filepath.Join("plates", name)
 		}
-		if err := a.picture(name, p.Wide, widePixels); err != nil {
-			return nil, err
-		}
+		work = append(work, func() error { return a.picture(name, p.Wide, widePixels) })
 		if p.Phone != nil {
-			if err := a.picture(name+"-phone", p.Phone, phonePixels); err != nil {
-				return nil, err
-			}
+			work = append(work, func() error { return a.picture(name+"-phone", p.Phone, phonePixels) })
 		}
-		tell(drawShare + (1-drawShare)*float64(i+1)/float64(len(plates)))
 	}
-	return plates, nil
+	err = together(ctx, work, func(done int) {
+		tell(drawShare + (1-drawShare)*float64(done)/float64(len(work)))
+	})
+	return plates, err
 }
 
 // drawShare is the part of the work, about, that decoding and drawing take; the
 // rest is writing the files.
-const drawShare = 0.4
+const drawShare = 0.2
 
 // still decodes one frame of a take.
 func (a *album) still(ctx context.Context, id string, f mark.Frame) (image.Image, error) {
@@ -124,16 +133,18 @@ func (a *album) picture(name string, d *draw.Drawing, width int) error {
 func (a *album) file(name string, write func(*os.File) error) error {
 	path := filepath.Join(a.dir, name)
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
-		return at(name, err)
+		return at(filepath.Join(a.out, name), err)
 	}
 	f, err := os.Create(path)
 	if err != nil {
-		return at(name, err)
+		return at(filepath.Join(a.out, name), err)
 	}
 	err = write(f)
 	if bad := f.Close(); err == nil {
 		err = bad
 	}
-	a.files = append(a.files, filepath.ToSlash(name))
-	return at(name, err)
+	a.mu.Lock()
+	a.names = append(a.names, filepath.ToSlash(name))
+	a.mu.Unlock()
+	return at(filepath.Join(a.out, name), err)
 }

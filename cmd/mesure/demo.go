@@ -214,7 +214,7 @@ func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, 
 		from := stills{e, source{touch: told.Touch, path: func(v study.Video) (string, error) {
 			return filepath.Join(cache, filepath.Base(v.File)), nil
 		}}}
-		a := &album{dir: tmp, reading: told, from: from}
+		a := &album{dir: tmp, out: d.Folder, reading: told, from: from}
 		if err := a.breakdown(ctx, p.set); err != nil {
 			return err
 		}
@@ -245,7 +245,7 @@ func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, 
 				return err
 			}
 		}
-		d.Files = a.files
+		d.Files = a.files()
 		return ctx.Err()
 	})
 }

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+	"syscall"
 
+	"mesure/store/sqlite"
 	"mesure/study"
 )
 
@@ -73,6 +75,14 @@ func hintOf(err error) string {
 	var h hinter
 	if errors.As(err, &h) {
 		return h.Hint()
+	}
+	switch {
+	case isAny(err, sqlite.ErrNoSpace, sqlite.ErrReadOnly): // say it themselves
+		return ""
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
+		return "Free some space there, or choose another folder."
+	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
+		return "Choose a folder that you may write in, or change its permissions."
 	}
 	return ""
 }

@@ -115,32 +115,44 @@ func (b *bench) printGaps(r *study.Reading, all bool) {
 		}
 		what := "Gaps"
 		if m, known := r.Touch.Moment(in.Moment); known {
-			what = "Gaps when " + nameOf(m)
+			what = nameOf(m)
 		}
 		b.title(what)
-		fmt.Fprintln(b.out, b.styled(faint, "  "+strings.ReplaceAll(plate.Where(in), noBreak, " ")))
+		which := "gaps to every target"
+		if !every {
+			which = "gaps to the nearest target"
+		}
+		b.wrapped(b.out, "  ", strings.ReplaceAll(plate.Where(in), noBreak, " ")+": "+which)
 		rows.write(b.out)
+		if every {
+			b.wrapped(b.out, "  ", nearestWords(in))
+		}
 	}
 }
 
 // measureWords says the measure of a gap and how likely it is.
-func measureWords(g study.Gap) string {
-	words := g.Band + " " + plate.Chance(g.Chance)
-	if g.Nearest {
-		words += ", nearest"
+func measureWords(g study.Gap) string { return g.Band + " " + plate.Chance(g.Chance) }
+
+// nearestWords says which target is nearest to each point.
+func nearestWords(in study.Instant) string {
+	var parts []string
+	for _, g := range in.Gaps {
+		if g.Nearest {
+			parts = append(parts, fmt.Sprintf("to %s's point the %s", g.Of, plate.TargetWords(g.Target)))
+		}
 	}
-	return words
+	return "Nearest: " + strings.Join(parts, ", ") + "."
 }
 
 func (b *bench) printRace(r *study.Reading) {
 	race := r.Race
 	from := fmt.Sprintf("frame %d of %s", race.Frame, race.Take)
 	if m, known := r.Touch.Moment(race.Moment); known {
-		from = nameOf(m)
+		from = "“" + nameOf(m) + "”"
 	}
 	b.title("The race, from " + from)
 	if race.Finding != "" {
-		b.wrapped(b.out, "  ", race.Finding)
+		b.wrapped(b.out, "  ", sentence(race.Finding))
 		fmt.Fprintln(b.out)
 	}
 	runs := b.table("", "left", "right")

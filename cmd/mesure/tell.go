@@ -70,16 +70,16 @@ func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
 	p := b.start("drawing")
 	defer p.end()
 	return w, deliver(o.Out, func(tmp string) error {
-		a := &album{dir: tmp, reading: r, from: stills{e, s}, hideNames: o.HideNames}
+		a := &album{dir: tmp, out: o.Out, reading: r, from: stills{e, s}, hideNames: o.HideNames}
 		err := a.breakdown(ctx, p.set)
-		w.Files = a.files
+		w.Files = a.files()
 		return err
 	})
 }
 
 func (b *bench) printWritten(w *written) {
 	if w.Finding != "" {
-		b.wrapped(b.out, "", w.Finding+".")
+		b.wrapped(b.out, "", sentence(w.Finding))
 		fmt.Fprintln(b.out)
 	}
 	if w.Doubts > 0 {
