@@ -57,14 +57,20 @@ func foldAt(cloth []fold, along, across float64) fold {
 }
 
 // kit is the colours of one fencer.
-type kit struct{ sock, shoe, sole, hair, trim rgb }
+type kit struct {
+	sock, shoe, hair rgb
+	name             *lettering
+}
 
 func kitOf(s mark.Side) kit {
 	if s == mark.Left {
-		return kit{ink(38, 66, 122), ink(44, 52, 70), ink(214, 214, 210), ink(58, 42, 32), ink(38, 66, 122)}
+		return kit{ink(38, 66, 122), ink(44, 52, 70), ink(58, 42, 32), letter("ORLEN")}
 	}
-	return kit{ink(206, 98, 38), ink(206, 206, 202), ink(74, 40, 30), ink(128, 92, 58), ink(206, 98, 38)}
+	return kit{ink(206, 98, 38), ink(206, 206, 202), ink(128, 92, 58), letter("HARRAK")}
 }
+
+// jacket is the white of the cloth.
+var jacket = rgb{0.86, 0.855, 0.835}
 
 // skinOf is what one solid needs for its shading, worked out once a sub-sample.
 type skinOf struct {
@@ -72,13 +78,14 @@ type skinOf struct {
 	creased            float64
 	length             float64
 	kit                *kit
+	wearer             *scene.Figure
 	phase              float64
 }
 
 func (e *Easel) dress(from int, f *scene.Figure, k *kit) {
 	for i := from; i < len(e.solids); i++ {
 		s := &e.solids[i]
-		d := skinOf{kit: k, creased: 0.55, phase: float64(s.Limb)*0.217 + float64(f.Side)*0.37}
+		d := skinOf{kit: k, wearer: f, creased: 0.55, phase: float64(s.Limb)*0.217 + float64(f.Side)*0.37}
 		switch s.Kind {
 		case scene.Cone:
 			d.length = s.B.Sub(s.A).Len()
@@ -141,11 +148,15 @@ func (e *Easel) shade(p *speck, at, d vec, ao float32) rgb {
 	if s.Part == scene.Bell {
 		return steel(n, d)
 	}
-	tint, sheen := e.tint(s, skin, along, q)
+	tint, sheen := e.tint(s, skin, at, n, q)
 	key := float32(math.Max(0, (n.Dot(keyFrom)+0.18)/1.18))
 	sky := float32(0.5 + 0.5*n.Z)
-	edge := float32(math.Pow(math.Max(0, 1+n.Dot(d)), 3) * math.Max(0, n.Dot(rimFrom)+0.25))
-	low := float32(0.62 + 0.38*step(0, 0.5, at.Z))
+	grazing := math.Max(0, 1+n.Dot(d))
+	edge := float32(grazing * grazing * grazing * math.Max(0, n.Dot(rimFrom)+0.25))
+	low := float32(1)
+	if at.Z < 0.5 {
+		low = float32(0.62 + 0.38*step(0, 0.5, at.Z))
+	}
 	light := keyTint.mul(key * (0.35 + 0.65*ao)).add(skyTint.mul(sky * ao)).add(lowTint.mul((1 - sky) * ao)).mul(low)
 	c := tint.by(light).add(rimTint.mul(edge * 0.55 * ao))
 	if sheen > 0 {
@@ -156,23 +167,25 @@ func (e *Easel) shade(p *speck, at, d vec, ao float32) rgb {
 }
 
 // tint returns the colour of a part and how much it shines.
-func (e *Easel) tint(s *scene.Solid, skin *skinOf, along float64, q vec) (rgb, float32) {
-	white := rgb{0.86, 0.855, 0.835}
+func (e *Easel) tint(s *scene.Solid, skin *skinOf, at, n, q vec) (rgb, float32) {
 	switch s.Part {
 	case scene.Jacket:
-		return white, 0.02
+		if s.Limb == scene.LimbTrunk {
+			return jacket.mul(e.print(skin, at, n)), 0
+		}
+		return jacket, 0
 	case scene.Breeches:
-		return rgb{0.80, 0.80, 0.795}, 0.02
+		return rgb{0.80, 0.80, 0.795}, 0
 	case scene.Sock:
 		return skin.kit.sock, 0
 	case scene.Shoe:
 		return skin.kit.shoe, 0.10
 	case scene.Glove:
-		return rgb{0.66, 0.64, 0.60}, 0.03
+		return rgb{0.66, 0.64, 0.60}, 0
 	case scene.Bib:
-		return white, 0.02
+		return jacket, 0
 	case scene.Skin:
-		return ink(204, 158, 130), 0.04
+		return ink(204, 158, 130), 0
 	case scene.Grip:
 		return ink(40, 34, 30), 0.1
 	}
@@ -182,7 +195,7 @@ func (e *Easel) tint(s *scene.Solid, skin *skinOf, along float64, q vec) (rgb, f
 	edge := f + 0.25*z
 	switch {
 	case edge < -0.42:
-		return skin.kit.hair, 0.03
+		return skin.kit.hair, 0
 	case edge < -0.24:
 		return rgb{0.55, 0.55, 0.54}, 0.05
 	}

@@ -107,6 +107,7 @@ func (e *Easel) lamps(w *view, film *scene.Film, since float64) {
 var tone = func() (t [toneSize]float32) {
 	for i := range t {
 		x := float64(i) / (toneSize - 1) * toneMax
+		x *= exposure
 		y := x * (1 + x/6.5) / (1 + x*0.78)
 		t[i] = float32(255 * math.Pow(math.Min(1, y), 1/2.2))
 	}
@@ -116,6 +117,7 @@ var tone = func() (t [toneSize]float32) {
 const (
 	toneSize = 4096
 	toneMax  = 4.0
+	exposure = 1.16
 	noiseSD  = 1.55 // grey levels in mid-tones
 	noiseN   = 1 << 15
 )

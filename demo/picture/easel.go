@@ -102,6 +102,7 @@ func (e *Easel) sample(w *view, figs *[2]scene.Figure, ju, jv float64, first boo
 		}
 	}
 	for k := range figs {
+		all = all.with(e.trail(w, &figs[k], ju, jv))
 		all = all.with(e.strike(w, &figs[k], ju, jv))
 	}
 	for v := all.v0; v <= all.v1; v++ {

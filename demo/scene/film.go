@@ -138,13 +138,15 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 	if !belongs(target, &solids[met]) {
 		panic(fmt.Sprintf("scene: touch %d: on its way to the %s the point meets part %d of limb %d", f.Number, target, solids[met].Part, solids[met].Limb))
 	}
-	end := at + 0.05
+	end := at + 0.10
 	me.handF.pass(start, end, at, fwd)
 	me.handO.pass(start, end, at, o)
 	me.handU.pass(start, end, at, u)
 	raised, outward := me.angles(goal.Sub(hand))
 	me.bladeUp.pass(start, end, at, raised)
 	me.bladeOut.pass(start, end, at, outward)
+	// The arm gives way while the body still comes on.
+	me.handF.add(at, at+0.22, -0.10)
 	f.hits = append(f.hits, hit{
 		by: by, at: at, until: at + 0.24, away: 0.16, target: target,
 		offset: goal.Sub(theirs.TargetPlace(target)),
@@ -156,7 +158,7 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 func belongs(t mark.Target, s *Solid) bool {
 	switch t {
 	case mark.Chest:
-		return s.Limb == limbTrunk && s.Part == Jacket
+		return s.Limb == LimbTrunk && s.Part == Jacket
 	case mark.UpperArm:
 		return s.Limb == limbWeaponUpper
 	case mark.Forearm:

@@ -2,7 +2,7 @@ package scene
 
 // Limbs, for the folds of the cloth.
 const (
-	limbTrunk = iota
+	LimbTrunk = iota
 	limbWeaponUpper
 	limbWeaponFore
 	limbRestUpper
@@ -38,13 +38,13 @@ func (f *Figure) trunkSolids(s []Solid, k float64) []Solid {
 	midY := chestZ.Cross(midX)
 	at := func(share float64) Vec { return f.Pelvis.Mix(f.Neck, share) }
 	s = append(s,
-		ellipsoid(Jacket, limbTrunk, at(0.70), chestX, chestY, chestZ, 0.190*k, 0.140*k, 0.190*k, 0.07),
-		ellipsoid(Jacket, limbTrunk, at(0.40), midX, midY, chestZ, 0.164*k, 0.132*k, 0.210*k, 0.07),
-		ellipsoid(Breeches, limbTrunk, at(-0.02), hipX, chestZ.Cross(hipX), chestZ, 0.172*k, 0.142*k, 0.135*k, 0.07),
-		cone(Jacket, limbTrunk, at(0.93), f.Shoulder.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
-		cone(Jacket, limbTrunk, at(0.93), f.RearShld.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
+		ellipsoid(Jacket, LimbTrunk, at(0.70), chestX, chestY, chestZ, 0.190*k, 0.140*k, 0.190*k, 0.07),
+		ellipsoid(Jacket, LimbTrunk, at(0.40), midX, midY, chestZ, 0.164*k, 0.132*k, 0.210*k, 0.07),
+		ellipsoid(Breeches, LimbTrunk, at(-0.02), hipX, chestZ.Cross(hipX), chestZ, 0.172*k, 0.142*k, 0.135*k, 0.07),
+		cone(Jacket, LimbTrunk, at(0.93), f.Shoulder.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
+		cone(Jacket, LimbTrunk, at(0.93), f.RearShld.Mix(f.Neck, 0.10), 0.085*k, 0.068*k, 0.05),
 		// The skirt of the jacket, over the breeches.
-		ellipsoid(Jacket, limbTrunk, at(0.13), hipX.Mix(midX, 0.5).across(f.Spine), chestZ.Cross(hipX.Mix(midX, 0.5).across(f.Spine)), chestZ, 0.180*k, 0.150*k, 0.110*k, 0.025),
+		ellipsoid(Jacket, LimbTrunk, at(0.13), hipX.Mix(midX, 0.5).across(f.Spine), chestZ.Cross(hipX.Mix(midX, 0.5).across(f.Spine)), chestZ, 0.180*k, 0.150*k, 0.110*k, 0.025),
 	)
 	return s
 }

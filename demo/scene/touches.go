@@ -31,15 +31,15 @@ func pair(leftFront, rightFront float64) [2]*performer {
 func simpleAttack() *Film {
 	f := &Film{Number: 6, Title: "Simple attack", Before: bout.Score{Left: 2, Right: 3}, Lamps: bout.Lamps{Left: true},
 		Note: "Left lunges straight into Right's half step; the parry starts too late."}
-	f.performers = pair(-1.64, 1.21)
+	f.performers = pair(-1.64, 1.18)
 	l, r := f.performers[0], f.performers[1]
-	const step, hand, foot, took, answer, at = 0.784, 1.023, 1.071, 0.48, 1.427, 1.573
+	const step, hand, foot, took, answer, at = 0.784, 1.023, 1.071, 0.48, 1.366, 1.503
 	l.advance(0.06, 0.36, 0.33)
 	r.retreat(0.16, 0.38, 0.28)
 	l.advance(0.52, 0.36, 0.37)
 	r.advance(step, 0.36, 0.15)
 
-	l.hand(hand, hand+0.46, 0.63, 0.03, 0.02)
+	l.hand(hand, hand+0.40, 0.56, 0.03, 0.02)
 	l.blade(hand, hand+0.40, 1, -3)
 	l.lunge(foot, took, 1.04)
 	// The late parry of quarte.
@@ -47,7 +47,7 @@ func simpleAttack() *Film {
 	r.blade(answer, answer+0.24, 24, -16)
 	r.lean.add(answer, answer+0.3, -rad(5))
 	r.pelvisX.add(answer, answer+0.35, -0.05)
-	f.strike(mark.Left, mark.Chest, 1.26, at, 0.05, 0.06, Vec{0, -0.11, 0.10})
+	f.strike(mark.Left, mark.Chest, 1.12, at, 0.05, 0.06, Vec{0, -0.11, 0.10})
 	r.guardOn(1.85, 2.25)
 	r.retreat(1.80, 0.40, 0.22)
 	l.recover(1.84, 0.78, 0.52)
@@ -58,8 +58,8 @@ func simpleAttack() *Film {
 		{"hand", "Left's hand starts", hand},
 		{"foot", "Left's front foot lifts", foot},
 		{"answer", "Right's parry starts", answer},
-		{"land", "Left's front foot lands", foot + took},
 		{"hit", "The point arrives on Right's chest", at},
+		{"land", "Left's front foot lands", foot + took},
 	}
 	f.finish(at, 115, liveShot(0.30))
 	return f
@@ -76,7 +76,7 @@ func parryRiposte() *Film {
 	l.retreat(0.14, 0.36, 0.22)
 	l.advance(0.54, 0.38, 0.40)
 
-	const hand, foot, took, answer, contact, at = 0.987, 1.045, 0.50, 1.232, 1.447, 1.785
+	const hand, foot, took, answer, contact, at = 0.987, 1.045, 0.50, 1.232, 1.447, 1.767
 	l.hand(hand, hand+0.36, 0.63, 0.03, 0.02)
 	l.blade(hand, hand+0.34, 1, -3)
 	l.lunge(foot, took, 1.04)
@@ -92,8 +92,8 @@ func parryRiposte() *Film {
 	r.lean.add(contact+0.02, at+0.1, rad(11))
 	r.pelvisX.add(contact, at+0.08, 0.10)
 	r.shoulderYaw.add(contact, at, -rad(15))
-	r.hand(contact+0.03, at, 0.58, 0.00, 0.00)
-	r.blade(contact+0.02, at, -15, -1)
+	r.hand(contact+0.03, at+0.08, 0.50, 0.00, 0.00)
+	r.blade(contact+0.02, at+0.04, -15, -1)
 	f.strike(mark.Right, mark.Chest, contact+0.10, at, 0.02, 0.03, Vec{0, 0.10, 0.04})
 	l.recover(2.00, 0.78, 0.52)
 	l.guardOn(2.0, 2.4)
@@ -124,12 +124,12 @@ func (p *performer) meet0(start float64) {
 func compoundAttack() *Film {
 	f := &Film{Number: 8, Title: "Compound attack", Before: bout.Score{Left: 3, Right: 4}, Lamps: bout.Lamps{Left: true},
 		Note: "Left feints inside, Right goes for quarte again, Left disengages and lands outside."}
-	f.performers = pair(-1.70, 1.11)
+	f.performers = pair(-1.70, 1.09)
 	l, r := f.performers[0], f.performers[1]
 	l.advance(0.06, 0.36, 0.30)
 	r.retreat(0.14, 0.36, 0.22)
 
-	const step, feint, answer, under, foot, took, at = 0.643, 0.707, 0.961, 1.066, 1.134, 0.49, 1.612
+	const step, feint, answer, under, foot, took, at = 0.643, 0.707, 0.961, 1.066, 1.134, 0.49, 1.567
 	l.advance(step, 0.38, 0.44)
 	l.hand(feint, feint+0.30, 0.53, 0.00, 0.01)
 	l.blade(feint, feint+0.28, 2, -4)
@@ -138,7 +138,7 @@ func compoundAttack() *Film {
 	r.blade(answer, answer+0.24, 22, -20)
 	// The disengage.
 	l.circle(under, under+0.24, 15, 1, -11)
-	l.hand(under+0.04, under+0.42, 0.63, 0.02, 0.05)
+	l.hand(under+0.04, under+0.42, 0.57, 0.02, 0.05)
 	l.lunge(foot, took, 1.00)
 	// Too late, the right fencer comes back towards sixte and leans away.
 	r.hand(1.50, 1.74, 0.40, 0.00, -0.12)
@@ -168,12 +168,12 @@ func compoundAttack() *Film {
 func counterTime() *Film {
 	f := &Film{Number: 9, Title: "Counter-attack and counter-time", Before: bout.Score{Left: 4, Right: 4}, Lamps: bout.Lamps{Left: true},
 		Note: "Right stops into the feint; the feint was second intention: Left takes quarte and lunges with opposition."}
-	f.performers = pair(-1.42, 1.10)
+	f.performers = pair(-1.42, 1.11)
 	l, r := f.performers[0], f.performers[1]
 	r.retreat(0.06, 0.36, 0.20)
 	l.advance(0.10, 0.36, 0.32)
 
-	const step, feint, counter, take, contact, foot, took, at = 0.563, 0.626, 0.884, 0.989, 1.167, 1.103, 0.48, 1.576
+	const step, feint, counter, take, contact, foot, took, at = 0.563, 0.626, 0.884, 0.989, 1.167, 1.103, 0.48, 1.528
 	l.advance(step, 0.38, 0.30)
 	l.hand(feint, feint+0.26, 0.50, 0.03, -0.02)
 	l.blade(feint, feint+0.26, 3, -4)
@@ -183,12 +183,12 @@ func counterTime() *Film {
 	r.lean.add(counter, counter+0.34, rad(7))
 	r.shoulderYaw.add(counter, counter+0.3, -rad(14))
 	// The taking of the blade.
-	f.meet(mark.Left, take, contact+0.05, contact, 0.24, 0.62, 19, -12)
+	f.meet(mark.Left, take, contact+0.05, contact, 0.19, 0.62, 19, -12)
 	r.bladeOut.add(contact-0.02, contact+0.16, rad(12))
 	r.bladeUp.add(contact-0.02, contact+0.16, rad(9))
 	r.handO.add(contact, contact+0.2, 0.06)
 	// Lunge with opposition: hand high and inside.
-	l.hand(contact+0.02, at, 0.62, -0.10, 0.08)
+	l.hand(contact+0.02, at, 0.54, -0.10, 0.08)
 	l.blade(contact+0.02, at-0.04, -4, 5)
 	l.lunge(foot, took, 1.02)
 	r.lean.add(1.24, 1.60, -rad(9))
