@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"strings"
 
 	"mesure/quantity"
 	"mesure/show/draw"
@@ -95,7 +96,7 @@ func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds)
 	if run.Onset.IsValid() && x(onset)-x(0) > 1 {
 		c.Hatch(draw.Box{X: x(0), Y: mid - 1.3, W: x(onset) - x(0), H: 2.6}.Path(), draw.Hatch{Colour: hue.Fade(0.8), Width: 0.2, Gap: 0.95, Rising: true})
 		words := "waits"
-		if run.Onset.Mean > 0.1 {
+		if strings.Contains(run.OnsetText, "react") {
 			words = "reacts"
 		}
 		t := draw.Text{S: words, Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Ink, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.Middle, At: draw.Pt{X: (x(0) + x(onset)) / 2, Y: mid + c.Type.Fine*draw.XShare/2}}
@@ -106,7 +107,11 @@ func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds)
 	c.Fill(plate.Shape(s, draw.Pt{X: x(0), Y: mid}, 3.4), c.Theme.Ground)
 	c.Fill(plate.Shape(s, draw.Pt{X: x(0), Y: mid}, 2.6), hue)
 	if !arrives(run) {
-		c.Text(draw.Text{S: "does not arrive", Font: draw.Sans, Size: c.Type.Label, Colour: c.Theme.Quiet, At: draw.Pt{X: x(onset) + 4, Y: mid + c.Type.Label*draw.XShare/2}})
+		words := "does not arrive"
+		if run.Arrives > 0 {
+			words = "arrives in " + plate.Chance(run.Arrives) + " of the draws only"
+		}
+		c.Text(draw.Text{S: words, Font: draw.Sans, Size: c.Type.Label, Colour: c.Theme.Quiet, At: draw.Pt{X: max(x(onset), x(0)+2) + 2.5, Y: mid + c.Type.Label*draw.XShare/2}})
 		return
 	}
 	c.Stroke(draw.Segment(draw.Pt{X: max(x(onset), x(0)+2), Y: mid}, draw.Pt{X: x(run.Arrival.Mean), Y: mid}), draw.Pen{Colour: hue, Width: 0.5})
@@ -122,7 +127,7 @@ func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds)
 	}
 	c.Text(label)
 	if run.Arrives < 0.995 {
-		words := draw.Text{S: "arrives in " + plate.Chance(run.Arrives), Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
+		words := draw.Text{S: "in " + plate.Chance(run.Arrives) + " of the draws", Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
 			At: draw.Pt{X: label.Box().X - 2, Y: label.At.Y}}
 		if words.Box().X > x(onset)+1 {
 			c.Text(words)

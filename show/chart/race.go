@@ -72,11 +72,14 @@ func Race(r *study.Reading, o Options) (*draw.Drawing, error) {
 	}
 	note := marginWords(r.Race)
 	inner := o.Layout.Width() - 2*o.Layout.Margin()
-	noteLines := draw.Wrap(note, draw.Serif, o.Layout.Type().Text, inner)
+	noteHeight := draw.MM(0)
+	if note != "" {
+		noteHeight = draw.MM(len(draw.Wrap(note, draw.Serif, o.Layout.Type().Text, inner))) * o.Layout.Type().Text * lineShare
+	}
 	height := 3*headHeight + 2*lane + laneGap + axisHeight +
 		gateHeight + 2*arriveRow + axisHeight +
 		barHeight + 2 + rows*cellHeight +
-		draw.MM(len(noteLines))*o.Layout.Type().Text*lineShare
+		noteHeight
 	sheet := plate.NewSheet(o.Layout, o.Theme, finding, raceDesc(r), raceSource(r, o.HideNames), height)
 	c := &race{Sheet: sheet, race: r.Race, touch: r.Touch, in: sheet.Inner()}
 	c.lanes()

@@ -154,10 +154,10 @@ func inventedRace(in study.Instant) *study.Race {
 		return r
 	}
 	left := run(0.02, 0.31, 0.23, 0.72, 0.55, 0.10)
-	left.Action, left.Target, left.OnsetText = "lunge", mark.Forearm, "observed, at “left launches”"
+	left.Action, left.Target, left.OnsetText = "lunge", mark.Forearm, "starts as seen: left launches"
 	left.Gap, left.Arrival, left.Arrives = in.Gaps[1].Gap, quantity.Normal[quantity.Seconds](0.431, 0.038), 0.99
 	right := run(0.22, 0.34, 0.23, 0.55, 0.60, 0.30)
-	right.Action, right.Target, right.OnsetText = "extension", mark.Hand, "reaction to the launch, one choice"
+	right.Action, right.Target, right.OnsetText = "extension", mark.Hand, "reacts to what is seen"
 	right.Gap, right.Arrival, right.Arrives = in.Gaps[8].Gap, quantity.Normal[quantity.Seconds](0.487, 0.045), 0.93
 	chance := func(p float64) quantity.Of[quantity.Chance] {
 		return quantity.Of[quantity.Chance]{Mean: quantity.Chance(p), SD: 0.003, Lo: quantity.Chance(math.Max(0, p-0.006)), Hi: quantity.Chance(p + 0.006)}
@@ -165,7 +165,7 @@ func inventedRace(in study.Instant) *study.Race {
 	return &study.Race{Moment: "launch", Take: "live", Frame: 42, Weapon: bout.Epee, Window: quantity.Uniform[quantity.Seconds](0.040, 0.050),
 		Runs: [2]study.Run{left, right}, LeftOnly: chance(0.583), RightOnly: chance(0.067), Both: chance(0.342), Neither: chance(0.008),
 		LeftFirst: chance(0.83), Margin: quantity.Normal[quantity.Seconds](0.056, 0.059),
-		Matters: []study.Matter{{Name: "how fast right answers", Share: 0.44, Mend: "a slow replay would show when right starts"}, {Name: "the instant of the launch", Share: 0.21, Mend: "tie a slow replay to the live take"}},
+		Matters: []study.Matter{{Name: "right's reaction", Share: 0.44, Mend: "mark the moment at which the answer starts, instead of assuming a reaction"}, {Name: "when left starts", Share: 0.21, Mend: "tie a slow replay to the live take"}},
 		Finding: "Left’s lunge arrives first in 83 % of the draws, 56 ms ahead of right’s extension"}
 }
 

@@ -241,11 +241,20 @@ func labels(g *draw.Group, v view, in study.Instant, main []study.Gap, sh *Sheet
 		if !ok {
 			continue // the legend below says it
 		}
-		if end := nearestOn(box, mid); dist(end, mid) > 2.5 && !o.covers(mid, end) {
-			lead := draw.Segment(mid, end)
+		for _, share := range [...]draw.MM{0.5, 0.3, 0.7} {
+			from := draw.Pt{X: a.X + (b.X-a.X)*share, Y: a.Y + (b.Y-a.Y)*share}
+			end := nearestOn(box, from)
+			if dist(end, from) <= 2.5 {
+				break // it stands at its line
+			}
+			if o.covers(from, end) {
+				continue
+			}
+			lead := draw.Segment(from, end)
 			g.Stroke(lead, draw.Pen{Colour: sh.Theme.Ground.Fade(0.6), Width: 0.9})
 			g.Stroke(lead, draw.Pen{Colour: Hue(sh.Theme, m.Of), Width: 0.25})
-			o.line(mid, end, 0.4)
+			o.line(from, end, 0.4)
+			break
 		}
 		t.At = draw.Pt{X: box.X + 1.2, Y: box.Bottom() - 1.2}
 		g.Text(t)

@@ -82,7 +82,7 @@ func NewSheet(l Layout, th draw.Theme, finding, desc, source string, body draw.M
 	inner := l.Width() - 2*m
 	finding, desc = Typeset(finding), Typeset(desc)
 	title := draw.Balance(finding, draw.SerifBold, ty.Title, inner)
-	fine := draw.Wrap(source, draw.Sans, ty.Fine, inner)
+	fine := draw.Balance(source, draw.Sans, ty.Fine, inner)
 
 	const gap = 3.2 // between title, body and source line
 	top := m + ty.Title*draw.CapShare
@@ -93,7 +93,7 @@ func NewSheet(l Layout, th draw.Theme, finding, desc, source string, body draw.M
 	d := draw.New(l.Width(), height, finding, desc)
 	d.Ground = th.Ground
 	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: top}, S: strings.Join(title, "\n"), Font: draw.SerifBold, Size: ty.Title, Colour: th.Ink}, inner, ty.Title*leading)
-	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: fineTop}, S: source, Font: draw.Sans, Size: ty.Fine, Colour: th.Quiet}, inner, ty.Fine*leading)
+	d.Paragraph(draw.Text{At: draw.Pt{X: m, Y: fineTop}, S: strings.Join(fine, "\n"), Font: draw.Sans, Size: ty.Fine, Colour: th.Quiet}, inner, ty.Fine*leading)
 	return &Sheet{Drawing: d, Theme: th, Layout: l, Type: ty, Body: draw.Box{X: 0, Y: bodyTop, W: l.Width(), H: body}}
 }
 
