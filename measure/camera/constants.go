@@ -84,6 +84,9 @@ const (
 	// labels, must lower the sum of squared residuals (in marking errors) more than
 	// any other such step, for it to be named: odds of e^4.5, 90 to 1.
 	NamingMargin quantity.Ratio = 9
+	// SearchPoints is the greatest number of points among which single wrong ones
+	// and pairs are searched for one by one; beyond it the weights must do.
+	SearchPoints = 32
 	// SwapGain is the same for the quick look at pairs of labels, as a factor.
 	SwapGain quantity.Ratio = 4
 	// DistortionGain is by what factor k1 must lower the sum of squared residuals

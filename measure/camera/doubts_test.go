@@ -487,3 +487,27 @@ func TestGrazing(t *testing.T) {
 		}
 	}
 }
+
+// A court with hundreds of points is placed too, and a wrong one has no say.
+func TestManyPoints(t *testing.T) {
+	rng := rand.New(rand.NewPCG(20, 3))
+	s := scene{optics{Fx: 700, Fy: 700, Cx: 640, Cy: 360}, lookAt(vec{6, -5, 2.5}, vec{4, 1.5, 0}), 1280, 720}
+	pic := Picture{Width: 1280, Height: 720}
+	for x := range 15 {
+		for y := range 10 {
+			on := vec{float64(x) / 2, float64(y) / 2, 0}
+			pic.Points = append(pic.Points, Point{On: on.place(), At: s.see(rng, 0.5, on), SD: 0.5})
+		}
+	}
+	pic.Points[37].At.U += 80
+	p, err := Place(pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(math.Abs(float64(p.Focal.Mean)-700) < 4*float64(p.Focal.SD)) {
+		t.Errorf("focal %v", p.Focal)
+	}
+	if w := codes(p.Warnings)[CodeDisagrees]; w.About != pic.Points[37].label() {
+		t.Errorf("%v", p.Warnings)
+	}
+}

@@ -23,6 +23,12 @@ func (f frame) fitted() (solved, []Warning, error) {
 	if len(pts) <= MinPoints {
 		return s, nil, err
 	}
+	if len(pts) > SearchPoints {
+		if err != nil {
+			return s, nil, err
+		}
+		return s, append(f.width(chi), f.distortion(s)...), nil
+	}
 	if i, j, t, ok := f.exchanged(pts, chi); ok {
 		off := math.Max(t.offs(pts)[i], t.offs(pts)[j])
 		return t, []Warning{{Code: CodeSwap, About: pts[i].label() + andBetween + pts[j].label(), Doubt: off,
@@ -79,7 +85,7 @@ func (f frame) explain(s solved, ratio float64, named []Warning) Warning {
 	if !f.opt.Distortion && f.opt.Lens == nil {
 		mend += ", or let lens distortion be fitted"
 	}
-	if who, _ := f.suspects(pts, s.chi); len(named) == 0 && len(who) > 1 && len(who) <= mostSuspects {
+	if who := f.blamed(s, named); len(who) > 1 && len(who) <= mostSuspects {
 		all := make([]string, len(who))
 		for k, i := range who {
 			all[k] = pts[i].label()
@@ -97,6 +103,16 @@ func (f frame) explain(s solved, ratio float64, named []Warning) Warning {
 	}
 	return Warning{Code: CodeMisfit, About: about, Doubt: ratio,
 		Text: fmt.Sprintf("the residuals are %.1f times the marking noise: %s", ratio, mend)}
+}
+
+// blamed lists the points of which one is probably wrong, where no other cause
+// has been named.
+func (f frame) blamed(s solved, named []Warning) []int {
+	if len(named) > 0 || len(f.pic.Points) <= MinPoints || len(f.pic.Points) > SearchPoints {
+		return nil
+	}
+	who, _ := f.suspects(f.pic.Points, s.chi)
+	return who
 }
 
 // distortion warns where a radial coefficient would account for the misfit.

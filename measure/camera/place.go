@@ -83,12 +83,17 @@ func (f frame) placing(s solved, weight []float64, named []Warning) *Placing {
 		p.Warnings = append(p.Warnings, f.explain(s, math.Sqrt(ratio), named))
 	}
 	if spare <= 1 {
-		p.Warnings = append(p.Warnings, Warning{Code: CodeNoSpare, Doubt: float64(spare),
-			Text: fmt.Sprintf("%d points leave %d equations to spare, so that a wrong mark cannot show: add a point", len(pts), max(spare, 0))})
+		p.Warnings = append(p.Warnings, spareWarning(len(pts), spare))
 	}
 	p.Warnings = append(p.Warnings, p.doubts(pts)...)
 	p.Warnings = append(p.Warnings, f.pic.offImage()...)
 	return p
+}
+
+// spareWarning says that no equation is left over to show a wrong mark.
+func spareWarning(points, spare int) Warning {
+	return Warning{Code: CodeNoSpare, Doubt: float64(spare),
+		Text: fmt.Sprintf("%d points leave %d equations to spare, so that a wrong mark hardly shows: add a point", points, max(spare, 0))}
 }
 
 // degrees is for messages only.

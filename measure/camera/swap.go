@@ -14,6 +14,9 @@ func swapHint(points []Point) string {
 // swappedPair returns the exchange of two labels after which the points fit one
 // camera above the floor best; false where none does, or where two do alike.
 func swappedPair(points []Point) (a, b int, ok bool) {
+	if len(points) > SearchPoints {
+		return 0, 0, false
+	}
 	floor, pixels := split(points)
 	nf, _ := normalised(floor)
 	np, _ := normalised(pixels)

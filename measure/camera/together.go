@@ -275,6 +275,9 @@ func (t *take) placings(all []solved, weights [][]float64) []*Placing {
 			p.Warnings = append(p.Warnings, Warning{Code: CodeMisfit, Doubt: math.Sqrt(ratio),
 				Text: fmt.Sprintf("over the take, the residuals are %.1f times the marking noise: check the labels, whether the camera stood still, and lens distortion", math.Sqrt(ratio))})
 		}
+		if spare := 2*len(f.pic.Points) - (s.free - (s.n - atCentre)); spare <= 1 {
+			p.Warnings = append(p.Warnings, spareWarning(len(f.pic.Points), spare))
+		}
 		if w, ok := t.moved(i, p); ok {
 			p.Warnings = append(p.Warnings, w)
 		}

@@ -50,6 +50,9 @@ func TestPlaceTogether(t *testing.T) {
 					t.Errorf("picture %d: %v", k+1, w)
 				}
 			}
+			if _, thin := codes(p.Warnings)[CodeNoSpare]; thin != (len(set[k].Points) == 2) {
+				t.Errorf("picture %d with %d points: %v", k+1, len(set[k].Points), p.Warnings)
+			}
 			j, err := p.Floor(s.see(rng, 0, vec{s.at(), 0.2, 0}), 0)
 			if err != nil {
 				t.Errorf("picture %d: %v", k+1, err)
