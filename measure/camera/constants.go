@@ -18,6 +18,10 @@ const (
 	// RollSD is the standard deviation of the prior of the roll about 0, three
 	// degrees: bout cameras are set level (common practice, no source).
 	RollSD quantity.Radians = 0.05235987755982989
+	// PriorShare is the share of a prior in what is known of its quantity, in terms
+	// of inverse variance, below which the picture overrules it: it is then left
+	// out, so that exact marks give the exact camera.
+	PriorShare quantity.Ratio = 0.01
 	// CentreSD is the standard deviation, as a share of the picture's width, of
 	// the principal point of a cropped picture about the middle (common
 	// practice, no source).

@@ -15,7 +15,8 @@ import (
 //
 // where ρ is the plain square up to OutlierSDs and gives points beyond it less
 // and less weight. Starts come from the map of the floor to the picture and from
-// a grid of focal lengths, each with both poses that a flat target allows. The
+// a grid of focal lengths, each with both poses that a flat target allows. A
+// prior that the picture overrules (PriorShare) is left out of the last fit. The
 // covariance is that of the straightened problem at the optimum; where the
 // residuals are far above the marking noise it is widened by their ratio.
 //
@@ -42,10 +43,25 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 	if err != nil {
 		return nil, err
 	}
+	s = f.released(s, weight)
 	if ratio, _ := misfit(s.chi, f.spare(len(pic.Points), s.free)); !(ratio < hopeless) {
 		return nil, fmt.Errorf("%s: %w", names(pic.Points), ErrNoFit)
 	}
 	return f.placing(s, weight, named), nil
+}
+
+// released fits once more without the priors that the picture overrules.
+func (f frame) released(s solved, weight []float64) solved {
+	free := f
+	var some bool
+	if free.opt.Priors, some = f.opt.Priors.overruled(s, f.pic.Width); !some {
+		return s
+	}
+	t, err := free.best(f.pic.Points, weight, []seed{{s.lens, s.pose, 0}})
+	if err != nil {
+		return s
+	}
+	return t
 }
 
 // hopeless is the ratio of squared residuals to squared marking noise at which a

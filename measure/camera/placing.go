@@ -57,13 +57,7 @@ func newPlacing(s solved, scale quantity.Ratio) *Placing {
 		c := s.pose.centre[k]
 		p.Position[k] = quantity.Normal(quantity.Metres(c), quantity.Metres(math.Hypot(sd(atCentre+k), c*p.scale)))
 	}
-	g, v := rollSlope(s.pose), 0.0
-	for a := range 3 {
-		for b := range 3 {
-			v += g[a] * g[b] * s.cov[(atTurn+a)*s.n+atTurn+b]
-		}
-	}
-	p.Roll = quantity.Normal(quantity.Radians(s.pose.roll()), quantity.Radians(math.Sqrt(math.Max(0, v))))
+	p.Roll = quantity.Normal(quantity.Radians(s.pose.roll()), quantity.Radians(math.Sqrt(s.rollVariance())))
 	if i := s.at[lensK1]; i != fixed {
 		k := quantity.Normal(quantity.Ratio(s.lens.K1), quantity.Ratio(sd(i)))
 		p.K1 = &k

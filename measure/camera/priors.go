@@ -129,3 +129,51 @@ func rollSlope(q pose) vec {
 	// Row 0 of [w]R is w₁·R₂ − w₂·R₁.
 	return vec{0, q.turn[2][2] / c, -q.turn[1][2] / c}
 }
+
+// overruled returns the priors without those whose share in what is known of
+// their quantity is below PriorShare, and whether any was left out.
+func (p Priors) overruled(s solved, width int) (Priors, bool) {
+	out := p
+	if _, sd, ok := p.Focal.law(); ok && slight(s.variance(atFocal), sd) {
+		out.Focal = Range[quantity.Pixels]{}
+	}
+	if _, sd, ok := p.Height.law(); ok && slight(s.variance(atCentre+2)/square(s.pose.centre[2]), sd) {
+		out.Height = Range[quantity.Metres]{}
+	}
+	if p.Roll > 0 && slight(s.rollVariance(), float64(p.Roll)) {
+		out.Roll = 0
+	}
+	if i := s.at[lensK1]; p.K1 > 0 && i != fixed && slight(s.variance(i), float64(p.K1)) {
+		out.K1 = 0
+	}
+	if i := s.at[lensCx]; p.Centre > 0 && i != fixed && slight(math.Max(s.variance(i), s.variance(i+1)), float64(p.Centre)*float64(width)) {
+		out.Centre = 0
+	}
+	return out, out != p
+}
+
+// and returns the priors that stand in either.
+func (p Priors) and(q Priors) Priors {
+	return Priors{
+		Focal:  Range[quantity.Pixels]{max(p.Focal.Min, q.Focal.Min), max(p.Focal.Max, q.Focal.Max)},
+		Height: Range[quantity.Metres]{max(p.Height.Min, q.Height.Min), max(p.Height.Max, q.Height.Max)},
+		Roll:   max(p.Roll, q.Roll), K1: max(p.K1, q.K1), Centre: max(p.Centre, q.Centre), Scale: max(p.Scale, q.Scale),
+		Flat: p.Flat || q.Flat,
+	}
+}
+
+// slight reports whether a prior of this standard deviation adds little to a
+// quantity that is known with this variance.
+func slight(variance, sd float64) bool { return variance < float64(PriorShare)*sd*sd }
+
+func (s solved) variance(i int) float64 { return math.Max(0, s.cov[i*s.n+i]) }
+
+func (s solved) rollVariance() float64 {
+	g, v := rollSlope(s.pose), 0.0
+	for a := range 3 {
+		for b := range 3 {
+			v += g[a] * g[b] * s.cov[(atTurn+a)*s.n+atTurn+b]
+		}
+	}
+	return math.Max(0, v)
+}

@@ -108,7 +108,7 @@ func (t *take) joint() ([]*Placing, error) {
 	var all []solved
 	for range weighRounds {
 		var err error
-		if all, err = t.bundle(starts, centre, weights).solve(); err != nil {
+		if all, err = t.bundle(starts, centre, weights, t.frames[0].opt).solve(); err != nil {
 			return nil, err
 		}
 		if !t.reweigh(all, weights) {
@@ -119,6 +119,7 @@ func (t *take) joint() ([]*Placing, error) {
 		}
 		centre = all[0].pose.centre
 	}
+	all = t.released(all, weights)
 	for i, s := range all {
 		if ratio, _ := misfit(s.chi, 1); !(ratio < hopeless) {
 			return nil, &PictureError{Picture: i, Err: fmt.Errorf("%s: %w", names(t.frames[i].pic.Points), ErrNoFit)}
@@ -127,10 +128,30 @@ func (t *take) joint() ([]*Placing, error) {
 	return t.placings(all, weights), nil
 }
 
-// bundle states the joint fit.
-func (t *take) bundle(starts []seed, centre vec, weights [][]float64) *bundle {
-	b := &bundle{}
+// released fits once more without the priors that every picture overrules.
+func (t *take) released(all []solved, weights [][]float64) []solved {
 	opt := t.frames[0].opt
+	var keep Priors
+	starts := make([]seed, len(all))
+	for i, s := range all {
+		p, _ := opt.Priors.overruled(s, t.frames[i].pic.Width)
+		keep = keep.and(p)
+		starts[i] = seed{s.lens, s.pose, 0}
+	}
+	if keep.Scale = opt.Priors.Scale; keep == opt.Priors {
+		return all
+	}
+	opt.Priors = keep
+	free, err := t.bundle(starts, all[0].pose.centre, weights, opt).solve()
+	if err != nil {
+		return all
+	}
+	return free
+}
+
+// bundle states the joint fit.
+func (t *take) bundle(starts []seed, centre vec, weights [][]float64, opt Options) *bundle {
+	b := &bundle{}
 	base := t.sharedLens(starts)
 	lens := b.lensSlots(base, t.frames[0].pic.Width, opt)
 	at := b.centreSlots(centre, opt.Priors)
