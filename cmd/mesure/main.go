@@ -34,6 +34,9 @@ func mesure(args []string, t *terminal) code {
 	root.SetErr(t.err)
 	done, err := root.ExecuteContextC(ctx)
 	if err == nil {
+		err = t.unwritten()
+	}
+	if err == nil {
 		return ok
 	}
 	if ctx.Err() != nil {

@@ -27,7 +27,7 @@ type terminal struct {
 
 // newTerminal looks at the standard streams and the environment.
 func newTerminal(in, out, err *os.File) *terminal {
-	t := &terminal{in: in, out: out, err: err, columns: defaultColumns}
+	t := &terminal{in: in, out: &remembering{w: out}, err: err, columns: defaultColumns}
 	if n, _, bad := term.GetSize(int(out.Fd())); bad == nil && n > 0 {
 		t.columns = n
 	}
@@ -60,4 +60,29 @@ func (t *terminal) json(v any) error {
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(v)
+}
+
+// remembering keeps the first error of a writer and writes nothing after it, so
+// that printing needs no check of its own at every line.
+type remembering struct {
+	w   io.Writer
+	err error
+}
+
+// Write writes, unless that has failed before.
+func (r *remembering) Write(p []byte) (int, error) {
+	if r.err != nil {
+		return 0, r.err
+	}
+	n, err := r.w.Write(p)
+	r.err = err
+	return n, err
+}
+
+// unwritten is the error of the output, where the result could not be printed.
+func (t *terminal) unwritten() error {
+	if r, is := t.out.(*remembering); is && r.err != nil {
+		return at("standard output", r.err)
+	}
+	return nil
 }
