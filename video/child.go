@@ -84,7 +84,7 @@ func serve(in io.Reader, out *messages) error {
 
 // take reads messages from the parent.
 func take(in io.Reader, jobs chan<- childJob, fed *io.PipeWriter) error {
-	r := bufio.NewReaderSize(in, 64<<10)
+	r := bufio.NewReaderSize(in, readAtOnce)
 	for {
 		kind, length, err := receive(r)
 		if err != nil {
@@ -102,7 +102,7 @@ func take(in io.Reader, jobs chan<- childJob, fed *io.PipeWriter) error {
 			}
 			jobs <- j
 		case msgInput:
-			if _, err := io.CopyN(fed, r, int64(length)); err != nil {
+			if err := pass(fed, r, length); err != nil {
 				return err
 			}
 		case msgInputEnd:

@@ -26,6 +26,10 @@ func Embedded() Engine { return newEngine(embedded{&children}) }
 // children are the child processes of this process.
 var children pool
 
+// Rest ends the child processes that wait for work, for a program that will not
+// decode again soon. The next work starts a new one.
+func Rest() { children.dismiss() }
+
 func (embedded) name() string   { return EmbeddedName }
 func (embedded) where() string  { return "built in (go-ffmpreg v0.6.22)" }
 func (embedded) preset() string { return "ultrafast" }

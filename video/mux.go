@@ -1,6 +1,7 @@
 package video
 
 import (
+	"bufio"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -92,4 +93,31 @@ func receiveAll(r io.Reader, length int) ([]byte, error) {
 	b := make([]byte, length)
 	_, err := io.ReadFull(r, b)
 	return b, err
+}
+
+// readAtOnce is how much is read from a pipe at a time.
+const readAtOnce = 256 << 10
+
+// pass hands the content of a message on, straight from the buffer. What nobody
+// reads any more is dropped.
+func pass(to *io.PipeWriter, from *bufio.Reader, length int) error {
+	open := true
+	for length > 0 {
+		if _, err := from.Peek(1); err != nil {
+			return err
+		}
+		part, err := from.Peek(min(length, from.Buffered()))
+		if err != nil {
+			return err
+		}
+		if open {
+			_, err := to.Write(part)
+			open = err == nil
+		}
+		if _, err := from.Discard(len(part)); err != nil {
+			return err
+		}
+		length -= len(part)
+	}
+	return nil
 }

@@ -67,7 +67,7 @@ func (p *pool) spawn() (*worker, error) {
 		return nil, ErrEngine.on(self, err)
 	}
 	go func() { _, _ = io.Copy(os.Stderr, said) }() // only a crash of the child itself
-	return &worker{pool: p, cmd: cmd, in: in, to: &messages{w: in}, from: bufio.NewReaderSize(out, 64<<10)}, nil
+	return &worker{pool: p, cmd: cmd, in: in, to: &messages{w: in}, from: bufio.NewReaderSize(out, readAtOnce)}, nil
 }
 
 // put takes a child back that has done its job.
@@ -90,6 +90,19 @@ func (p *pool) put(w *worker) {
 		w.end()
 	})
 	p.idle = append(p.idle, w)
+}
+
+// dismiss ends every child that waits, and returns when they are gone.
+func (p *pool) dismiss() {
+	p.mu.Lock()
+	idle := p.idle
+	p.idle = nil
+	p.mu.Unlock()
+	for _, w := range idle {
+		if w.leave.Stop() {
+			w.end()
+		}
+	}
 }
 
 // end lets a child that has nothing to do exit.
@@ -157,15 +170,6 @@ func (w *worker) listen(out, said *io.PipeWriter) (code byte, err error) {
 			return 0, err
 		}
 	}
-}
-
-// pass hands a message on; one that nobody reads any more is dropped.
-func pass(to *io.PipeWriter, from *bufio.Reader, length int) error {
-	n, err := io.CopyN(to, from, int64(length))
-	if err == io.ErrClosedPipe {
-		_, err = io.CopyN(io.Discard, from, int64(length)-n)
-	}
-	return err
 }
 
 // feeder sends frames to the tool's standard input.

@@ -1,0 +1,190 @@
+package video
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"mesure/sport/mark"
+)
+
+// benchClip writes 300 frames of 720p with movement and some noise, such as a
+// bout on camera has; of 60 frames, five times over.
+func benchClip(b *testing.B) string {
+	b.Helper()
+	e, err := Choose("")
+	if err != nil {
+		b.Fatal(err)
+	}
+	dir := b.TempDir()
+	short, long := filepath.Join(dir, "short.mp4"), filepath.Join(dir, "long.mp4")
+	w, err := e.Create(context.Background(), short, Spec{Width: 1280, Height: 720, Rate: 30, Quality: 23, Preset: "veryfast"})
+	if err != nil {
+		b.Fatal(err)
+	}
+	f := NewFrame(1280, 720)
+	seed := uint32(1)
+	for n := range 60 {
+		paintCode(f, n)
+		for i := range f.Y {
+			seed = seed*1664525 + 1013904223
+			f.Y[i] += byte(seed>>24) & 7
+		}
+		if err := w.YUV(f); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		b.Fatal(err)
+	}
+	if err := os.WriteFile(long, nil, 0o600); err != nil {
+		b.Fatal(err)
+	}
+	p, err := e.(*engine).start(context.Background(), job{tool: ffmpegTool, input: short, output: long, args: []string{
+		"-hide_banner", "-loglevel", "level+error", "-y", "-stream_loop", "4", "-i", inputHere, "-c", "copy", "-f", "mp4", outputHere}})
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := p.wait(); err != nil {
+		b.Fatal(err)
+	}
+	return long
+}
+
+// frameRate reads a whole clip through the engine and returns frames a second.
+func frameRate(b *testing.B, e Engine, path string) float64 {
+	b.Helper()
+	ctx := context.Background()
+	clip, err := e.Probe(ctx, path, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	seen, sum := 0, 0
+	began := time.Now()
+	err = e.Frames(ctx, path, clip, 0, mark.Frame(clip.Frames()-1), func(f Frame) error {
+		seen++
+		sum += int(f.Y[len(f.Y)/2])
+		return nil
+	})
+	took := time.Since(began)
+	if err != nil || seen != clip.Frames() || sum == 0 {
+		b.Fatalf("%d of %d frames: %v", seen, clip.Frames(), err)
+	}
+	return float64(seen) / took.Seconds()
+}
+
+// BenchmarkNative compares frames handed to Go with ffmpeg throwing them away,
+// in turn and in the same run. The goal is a ratio of at least 0.8.
+func BenchmarkNative(b *testing.B) {
+	e := needNative(b)
+	ffmpeg, err := exec.LookPath(ffmpegTool)
+	if err != nil {
+		b.Fatal(err)
+	}
+	path := benchClip(b)
+	clip, err := e.Probe(context.Background(), path, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	var ours, theirs float64
+	runs := 0
+	for b.Loop() {
+		ours += 1 / frameRate(b, e, path)
+		began := time.Now()
+		if err := exec.Command(ffmpeg, "-nostdin", "-v", "error", "-i", path, "-f", "null", "-").Run(); err != nil {
+			b.Fatal(err)
+		}
+		theirs += time.Since(began).Seconds() / float64(clip.Frames())
+		runs++
+	}
+	b.ReportMetric(float64(runs)/ours, "frames/s")
+	b.ReportMetric(float64(runs)/theirs, "null-frames/s")
+	b.ReportMetric(theirs/ours, "ratio")
+	b.ReportMetric(0, "ns/op")
+}
+
+// BenchmarkEmbedded is the rate of the embedded engine at 720p.
+func BenchmarkEmbedded(b *testing.B) {
+	path := benchClip(b)
+	var each float64
+	runs := 0
+	for b.Loop() {
+		each += 1 / frameRate(b, Embedded(), path)
+		runs++
+	}
+	b.ReportMetric(float64(runs)/each, "frames/s")
+	b.ReportMetric(0, "ns/op")
+}
+
+// BenchmarkStill is one exact frame from the middle of a clip.
+func BenchmarkStill(b *testing.B) {
+	path := benchClip(b)
+	engines := []Engine{Embedded()}
+	if n, err := Native(); err == nil {
+		engines = append(engines, n)
+	}
+	for _, e := range engines {
+		b.Run(e.Name(), func(b *testing.B) {
+			ctx := context.Background()
+			clip, err := e.Probe(ctx, path, nil)
+			if err != nil {
+				b.Fatal(err)
+			}
+			n := 0
+			for b.Loop() {
+				if _, err := e.Still(ctx, path, clip, mark.Frame(n*37%clip.Frames())); err != nil {
+					b.Fatal(err)
+				}
+				n++
+			}
+		})
+	}
+}
+
+// BenchmarkWrite is a 720p picture to a clip, colours converted.
+func BenchmarkWrite(b *testing.B) {
+	engines := []Engine{Embedded()}
+	if n, err := Native(); err == nil {
+		engines = append(engines, n)
+	}
+	for _, e := range engines {
+		b.Run(e.Name(), func(b *testing.B) {
+			f := NewFrame(1280, 720)
+			paintCode(f, 7)
+			img := f.RGBA()
+			w, err := e.Create(context.Background(), filepath.Join(b.TempDir(), "clip.mp4"), Spec{Width: 1280, Height: 720, Rate: 30})
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				img.Pix[0]++
+				if err := w.RGBA(img); err != nil {
+					b.Fatal(err)
+				}
+			}
+			if err := w.Close(); err != nil {
+				b.Fatal(err)
+			}
+		})
+	}
+}
+
+// BenchmarkColour is the conversion of one 720p picture both ways.
+func BenchmarkColour(b *testing.B) {
+	f := NewFrame(1280, 720)
+	paintCode(f, 7)
+	img := f.RGBA()
+	b.Run("to RGBA", func(b *testing.B) {
+		for b.Loop() {
+			f.RGBA()
+		}
+	})
+	b.Run("from RGBA", func(b *testing.B) {
+		for b.Loop() {
+			f.SetRGBA(img)
+		}
+	})
+}
