@@ -22,14 +22,26 @@ func findingOf(r *Race) string {
 		return fmt.Sprintf("Only left is in measure: right's %s does not reach the %s", plain(r.Runs[1].Action), plain(string(r.Runs[1].Target)))
 	}
 	first, chance := mark.Left, r.LeftFirst.Mean
-	if chance < 0.5 {
-		first, chance = mark.Right, 1-chance-r.Neither.Mean
+	if right := 1 - chance - r.Neither.Mean; right > chance {
+		first, chance = mark.Right, right
+	}
+	if r.Margin.Lo < 0 && r.Margin.Hi > 0 && chance < clearChance {
+		return fmt.Sprintf("Too close to call from here: %v arrives first in %s of 100", first, in100(chance))
 	}
 	ms := math.Abs(r.Margin.Mean.Milliseconds())
-	if r.Margin.Lo < 0 && r.Margin.Hi > 0 && chance < clearChance {
-		return fmt.Sprintf("Too close to call from here: %v arrives first in %.0f of 100", first, 100*float64(chance))
+	return fmt.Sprintf("Unhindered, %v arrives first by about %.0f ms, in %s of 100", first, roundTo(ms, 5), in100(chance))
+}
+
+// in100 writes a chance as cases in a hundred, and never as certainty.
+func in100(c quantity.Chance) string {
+	switch n := math.Round(100 * float64(c)); {
+	case n >= 100:
+		return "more than 99"
+	case n < 1:
+		return "fewer than 1"
+	default:
+		return fmt.Sprintf("%.0f", n)
 	}
-	return fmt.Sprintf("%s arrives first in %.0f of 100, by about %.0f ms", title(first), 100*float64(chance), roundTo(ms, 5))
 }
 
 // clearChance is the chance from which the text names a winner.
@@ -37,12 +49,8 @@ const clearChance = quantity.Chance(0.75)
 
 func roundTo(v, step float64) float64 { return math.Round(v/step) * step }
 
-func title(s mark.Side) string {
-	if s == mark.Left {
-		return "Left"
-	}
-	return "Right"
-}
+// RaceSupposes goes with every race that is shown.
+const RaceSupposes = "A race supposes that each does this from here, and that no blade is met on the way."
 
 // plain writes a name of the files as words.
 func plain(name string) string {
