@@ -92,7 +92,6 @@ const wall = 1e9
 type bundle struct {
 	views  []*view
 	start  []float64
-	names  []string
 	shared []prior // on parameters that views share
 }
 

@@ -6,33 +6,40 @@ import (
 	"strings"
 )
 
+// verdict is what was found out about points that do not agree.
+type verdict struct {
+	named []Warning
+	// blamed are points of which one is probably wrong.
+	blamed []int
+}
+
 // fitted finds the fit to start from: that of all points or, where they do not
 // agree, that with two labels exchanged or with one or two points left out, if
 // all then agree. What was done is the warning, beside other causes that would
 // account for the misfit as well. The odd points keep their labels: they are
 // judged, and lose their weight, afterwards.
-func (f frame) fitted() (solved, []Warning, error) {
+func (f frame) fitted() (solved, verdict, error) {
 	pts := f.pic.Points
 	s, err := f.fresh(pts)
 	chi := s.chi
 	if err != nil {
 		chi = math.Inf(1)
 	} else if _, far := misfit(s.chi, f.spare(len(pts), s.free)); !far {
-		return s, nil, nil
+		return s, verdict{}, nil
 	}
 	if len(pts) <= MinPoints {
-		return s, nil, err
+		return s, verdict{}, err
 	}
 	if len(pts) > SearchPoints {
 		if err != nil {
-			return s, nil, err
+			return s, verdict{}, err
 		}
-		return s, append(f.width(chi), f.distortion(s)...), nil
+		return s, verdict{named: append(f.width(chi), f.distortion(s)...)}, nil
 	}
 	if i, j, t, ok := f.exchanged(pts, chi); ok {
 		off := math.Max(t.offs(pts)[i], t.offs(pts)[j])
-		return t, []Warning{{Code: CodeSwap, About: pts[i].label() + andBetween + pts[j].label(), Doubt: off,
-			Text: fmt.Sprintf("exchanging the labels of %s and %s would make all points agree; as they stand, they lie %.0f marking errors off and have little weight: check them", pts[i].label(), pts[j].label(), off)}}, nil
+		return t, verdict{named: []Warning{{Code: CodeSwap, About: pts[i].label() + andBetween + pts[j].label(), Doubt: off,
+			Text: fmt.Sprintf("exchanging the labels of %s and %s would make all points agree; as they stand, they lie %.0f marking errors off and have little weight: check them", pts[i].label(), pts[j].label(), off)}}}, nil
 	}
 	causes := f.width(chi)
 	if err == nil {
@@ -42,7 +49,10 @@ func (f frame) fitted() (solved, []Warning, error) {
 	if len(who) != 1 {
 		pair, u, ok := f.twoSuspects(pts, chi)
 		if !ok {
-			return s, causes, err
+			if len(causes) > 0 || len(who) > mostSuspects {
+				who = nil
+			}
+			return s, verdict{causes, who}, err
 		}
 		who, t = pair[:], u
 	}
@@ -51,7 +61,7 @@ func (f frame) fitted() (solved, []Warning, error) {
 	for _, i := range who {
 		named = append(named, offWarning(pts[i], off[i]))
 	}
-	return t, append(named, causes...), nil
+	return t, verdict{named: append(named, causes...)}, nil
 }
 
 // offWarning says that a point disagrees with the others.
@@ -79,21 +89,21 @@ func discounted(pts []Point, weight, off []float64, named []Warning) []Warning {
 }
 
 // explain says that the residuals are far above the noise, and what may mend it.
-func (f frame) explain(s solved, ratio float64, named []Warning) Warning {
+func (f frame) explain(ratio float64, v verdict) Warning {
 	pts := f.pic.Points
 	mend, about := "check the labels and the marks", ""
 	if !f.opt.Distortion && f.opt.Lens == nil {
 		mend += ", or let lens distortion be fitted"
 	}
-	if who := f.blamed(s, named); len(who) > 1 && len(who) <= mostSuspects {
-		all := make([]string, len(who))
-		for k, i := range who {
+	if len(v.blamed) > 1 {
+		all := make([]string, len(v.blamed))
+		for k, i := range v.blamed {
 			all[k] = pts[i].label()
 		}
 		about = strings.Join(all, andBetween)
 		mend = "one of " + strings.Join(all, ", ") + " is probably wrong; check their labels and marks"
 	}
-	for _, w := range named {
+	for _, w := range v.named {
 		switch w.Code {
 		case CodeDistortion:
 			mend = "the lens distorts, so let k1 be fitted; or a label is wrong"
@@ -103,16 +113,6 @@ func (f frame) explain(s solved, ratio float64, named []Warning) Warning {
 	}
 	return Warning{Code: CodeMisfit, About: about, Doubt: ratio,
 		Text: fmt.Sprintf("the residuals are %.1f times the marking noise: %s", ratio, mend)}
-}
-
-// blamed lists the points of which one is probably wrong, where no other cause
-// has been named.
-func (f frame) blamed(s solved, named []Warning) []int {
-	if len(named) > 0 || len(f.pic.Points) <= MinPoints || len(f.pic.Points) > SearchPoints {
-		return nil
-	}
-	who, _ := f.suspects(f.pic.Points, s.chi)
-	return who
 }
 
 // distortion warns where a radial coefficient would account for the misfit.

@@ -35,7 +35,7 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 	if err := general(pic.Points); err != nil {
 		return nil, err
 	}
-	s, named, err := f.fitted()
+	s, v, err := f.fitted()
 	if err != nil {
 		return nil, err
 	}
@@ -47,7 +47,7 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 	if ratio, _ := misfit(s.chi, f.spare(len(pic.Points), s.free)); !(ratio < hopeless) {
 		return nil, fmt.Errorf("%s: %w", names(pic.Points), ErrNoFit)
 	}
-	return f.placing(s, weight, named), nil
+	return f.placing(s, weight, v), nil
 }
 
 // released fits once more without the priors that the picture overrules.
@@ -81,7 +81,7 @@ func newFrame(pic Picture, opt Options) (frame, error) {
 }
 
 // placing states the result.
-func (f frame) placing(s solved, weight []float64, named []Warning) *Placing {
+func (f frame) placing(s solved, weight []float64, v verdict) *Placing {
 	pts := f.pic.Points
 	spare := f.spare(len(pts), s.free)
 	ratio, far := misfit(s.chi, spare)
@@ -93,10 +93,10 @@ func (f frame) placing(s solved, weight []float64, named []Warning) *Placing {
 	p := newPlacing(s, f.opt.Priors.Scale)
 	p.residuals(pts)
 	p.weight = weight
-	p.Warnings = append(p.Warnings, named...)
-	p.Warnings = append(p.Warnings, discounted(pts, weight, s.offs(pts), named)...)
+	p.Warnings = append(p.Warnings, v.named...)
+	p.Warnings = append(p.Warnings, discounted(pts, weight, s.offs(pts), v.named)...)
 	if far {
-		p.Warnings = append(p.Warnings, f.explain(s, math.Sqrt(ratio), named))
+		p.Warnings = append(p.Warnings, f.explain(math.Sqrt(ratio), v))
 	}
 	if spare <= 1 {
 		p.Warnings = append(p.Warnings, spareWarning(len(pts), spare))
