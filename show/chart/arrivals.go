@@ -23,13 +23,15 @@ func (c *race) arrivals() {
 	first, any := quantity.Seconds(math.Inf(1)), false
 	for _, s := range mark.Sides {
 		run := c.race.Runs[s]
-		latest = max(latest, run.Onset.Hi)
+		if run.Onset.IsValid() {
+			latest = max(latest, run.Onset.Hi)
+		}
 		if arrives(run) {
 			latest = max(latest, run.Arrival.Hi)
 			first, any = min(first, run.Arrival.Mean), true
 		}
 	}
-	if any {
+	if any && c.race.Window.IsValid() {
 		latest = max(latest, first+c.race.Window.Hi)
 	}
 	const start = 2.2
@@ -92,8 +94,11 @@ func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds)
 	run, hue := c.race.Runs[s], plate.Hue(c.Theme, s)
 	mid := row.Y + row.H/2
 	h := draw.MM(4.4)
-	onset := max(0, run.Onset.Mean)
-	if run.Onset.IsValid() && x(onset)-x(0) > 1 {
+	onset := quantity.Seconds(0)
+	if run.Onset.IsValid() {
+		onset = max(0, run.Onset.Mean)
+	}
+	if x(onset)-x(0) > 1 {
 		c.Hatch(draw.Box{X: x(0), Y: mid - 1.3, W: x(onset) - x(0), H: 2.6}.Path(), draw.Hatch{Colour: hue.Fade(0.8), Width: 0.2, Gap: 0.95, Rising: true})
 		words := "waits"
 		if strings.Contains(run.OnsetText, "react") {
@@ -111,28 +116,49 @@ func (c *race) arrival(s mark.Side, row, gate draw.Box, x func(quantity.Seconds)
 		if run.Arrives > 0 {
 			words = "arrives in " + plate.Chance(run.Arrives) + " of the draws only"
 		}
-		c.Text(draw.Text{S: words, Font: draw.Sans, Size: c.Type.Label, Colour: c.Theme.Quiet, At: draw.Pt{X: max(x(onset), x(0)+2) + 2.5, Y: mid + c.Type.Label*draw.XShare/2}})
+		t := draw.Text{S: words, Font: draw.Sans, Size: c.Type.Label, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7,
+			At: draw.Pt{X: max(x(onset), x(0)+2) + 2.5, Y: mid + c.Type.Label*draw.XShare/2}}
+		if t.Box().Right() > c.in.Right() {
+			t.At.X, t.Anchor = c.in.Right(), draw.End
+		}
+		c.Text(t)
 		return
 	}
 	c.Stroke(draw.Segment(draw.Pt{X: max(x(onset), x(0)+2), Y: mid}, draw.Pt{X: x(run.Arrival.Mean), Y: mid}), draw.Pen{Colour: hue, Width: 0.5})
 	c.soft(run.Arrival, mid, h, x, hue)
-	label := draw.Text{S: plate.Milliseconds(run.Arrival), Font: draw.SansBold, Size: c.Type.Label, Colour: hue, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
-		At: draw.Pt{X: x(run.Arrival.Lo) - 1.5, Y: mid + c.Type.Label*draw.CapShare/2}}
-	// A number inside the gate would be taken for one of it.
-	if moved := label; gate.W > 0 && label.Box().Meets(gate) {
-		moved.At.X = gate.X - 1.5
-		if moved.Box().X > x(onset)+1 {
-			label = moved
-		}
-	}
+	from := max(x(onset)+1, x(0)+2.6) // where the words of the row may begin
+	label := c.arrivalLabel(run, from, mid, gate, hue, x)
 	c.Text(label)
-	if run.Arrives < 0.995 {
-		words := draw.Text{S: "in " + plate.Chance(run.Arrives) + " of the draws", Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
-			At: draw.Pt{X: label.Box().X - 2, Y: label.At.Y}}
-		if words.Box().X > x(onset)+1 {
-			c.Text(words)
+	words := draw.Text{S: "in " + plate.Chance(run.Arrives) + " of the draws", Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.7, Anchor: draw.End,
+		At: draw.Pt{X: label.Box().X - 2, Y: label.At.Y}}
+	if run.Arrives < 0.995 && label.Anchor == draw.End && words.Box().X > from {
+		c.Text(words)
+	}
+}
+
+// arrivalLabel places the number of an arrival: before its band, else before the
+// gate, because inside the gate it would be taken for a number of it, else after
+// the band.
+func (c *race) arrivalLabel(run study.Run, from, mid draw.MM, gate draw.Box, hue draw.Colour, x func(quantity.Seconds) draw.MM) draw.Text {
+	t := draw.Text{S: plate.Milliseconds(run.Arrival), Font: draw.SansBold, Size: c.Type.Label, Colour: hue, Halo: c.Theme.Ground, HaloWidth: 0.7}
+	y := mid + c.Type.Label*draw.CapShare/2
+	var first draw.Text
+	for i, at := range []struct {
+		x draw.MM
+		a draw.Anchor
+	}{{x(run.Arrival.Lo) - 1.5, draw.End}, {min(x(run.Arrival.Lo), gate.X) - 1.5, draw.End}, {x(run.Arrival.Hi) + 1.5, draw.Start}, {max(x(run.Arrival.Hi), gate.Right()) + 1.5, draw.Start}} {
+		t.At, t.Anchor = draw.Pt{X: at.x, Y: y}, at.a
+		if i == 0 {
+			first = t
+		}
+		if b := t.Box(); b.X >= from && b.Right() <= c.in.Right() && !(gate.W > 0 && b.Meets(gate)) {
+			return t
 		}
 	}
+	if first.Box().X < from { // no room anywhere: on the band, by its end
+		first.At.X, first.Anchor = c.in.Right(), draw.End
+	}
+	return first
 }
 
 // soft draws an uncertain instant as a band with an inner and an outer part.

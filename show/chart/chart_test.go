@@ -45,7 +45,7 @@ func retreating(t testing.TB) *study.Reading {
 	run.Arrival = quantity.Normal[quantity.Seconds](0.61, 0.05)
 	left := &r.Race.Runs[mark.Left]
 	left.Arrival = quantity.Of[quantity.Seconds]{Mean: quantity.Seconds(math.NaN())}
-	left.Arrives = 0
+	left.Arrives = 0.01
 	r.Race.Margin = quantity.Of[quantity.Seconds]{Mean: quantity.Seconds(math.NaN())}
 	r.Race.LeftOnly, r.Race.Both = quantity.Exactly[quantity.Chance](0), quantity.Exactly[quantity.Chance](0)
 	r.Race.RightOnly, r.Race.Neither = quantity.Normal[quantity.Chance](0.7, 0.01), quantity.Normal[quantity.Chance](0.3, 0.01)
@@ -53,11 +53,36 @@ func retreating(t testing.TB) *study.Reading {
 	return r
 }
 
+// early is a race in which the right point arrives at once and the left one late.
+func early(t testing.TB) *study.Reading {
+	r := reading(t)
+	left, right := &r.Race.Runs[mark.Left], &r.Race.Runs[mark.Right]
+	right.Onset, right.Arrival, right.Arrives = quantity.Exactly[quantity.Seconds](0), quantity.Normal[quantity.Seconds](0.16, 0.06), 1
+	left.Arrival = quantity.Normal[quantity.Seconds](0.52, 0.1)
+	r.Race.Margin = quantity.Normal[quantity.Seconds](-0.36, 0.12)
+	r.Race.Finding = "Right arrives first"
+	r.Race.Matters = nil
+	return r
+}
+
+// wordy is a race with the longest words, and one number that is not known.
+func wordy(t testing.TB) *study.Reading {
+	r := early(t)
+	for s := range r.Race.Runs {
+		r.Race.Runs[s].Action, r.Race.Runs[s].Target = "step-lunge", mark.UpperArm
+	}
+	nan := quantity.Seconds(math.NaN())
+	r.Race.Runs[mark.Left].Onset = quantity.Of[quantity.Seconds]{Mean: nan, SD: nan, Lo: nan, Hi: nan}
+	r.Race.Runs[mark.Right].Gap.Hi = quantity.Metres(math.Inf(1))
+	r.Race.Window.Hi = nan
+	return r
+}
+
 func charts(t testing.TB) map[string]*draw.Drawing {
 	all := map[string]*draw.Drawing{}
 	for _, l := range plate.Layouts {
 		for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
-			for name, r := range map[string]*study.Reading{"race": reading(t), "retreat": retreating(t)} {
+			for name, r := range map[string]*study.Reading{"race": reading(t), "retreat": retreating(t), "early": early(t), "wordy": wordy(t)} {
 				d, err := Race(r, Options{Layout: l, Theme: th})
 				if err != nil {
 					t.Fatal(err)
@@ -184,6 +209,24 @@ func TestTheChartSaysWhatTheRaceFound(t *testing.T) {
 				t.Errorf("%s: the chart does not say %q", l, want)
 			}
 		}
+	}
+}
+
+// The number of an arrival must not lie on the mark of its fencer.
+func TestNumbersStandClearOfTheStart(t *testing.T) {
+	n := 0
+	for name, d := range charts(t) {
+		for _, l := range d.Lines() {
+			if strings.Contains(l.S, "±") && strings.HasSuffix(l.S, nb+"ms") {
+				n++
+				if x := l.Box().X; x < d.W*0.05+2.6+2 {
+					t.Errorf("%s: %q begins at %.1f mm", name, l.S, x)
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no number was checked")
 	}
 }
 

@@ -19,8 +19,9 @@ func (c *race) lanes() {
 	c.head("The way to the target, in true length; a tick every 50" + nb + "ms")
 	longest := quantity.Metres(0.1)
 	for _, s := range mark.Sides {
-		run := c.race.Runs[s]
-		longest = max(longest, run.Gap.Hi, run.Gap.Mean-closed(run))
+		if run := c.race.Runs[s]; run.Gap.IsValid() {
+			longest = max(longest, run.Gap.Hi, run.Gap.Mean-closed(run))
+		}
 	}
 	const start = 2.2 // room for the mark of the fencer
 	scale := (c.in.W - start - 1.5) / draw.MM(longest)
@@ -31,7 +32,9 @@ func (c *race) lanes() {
 		words := c.take(wordsHeight)
 		lane := c.take(laneHeight)
 		c.laneWords(s, words)
-		c.lane(s, draw.Box{X: lane.X + start, Y: lane.Y, W: scale * draw.MM(c.race.Runs[s].Gap.Mean), H: lane.H}, scale)
+		if c.race.Runs[s].Gap.IsValid() {
+			c.lane(s, draw.Box{X: lane.X + start, Y: lane.Y, W: scale * draw.MM(c.race.Runs[s].Gap.Mean), H: lane.H}, scale)
+		}
 		c.take(tickHeight)
 	}
 	axis := c.take(axisHeight)
@@ -45,8 +48,17 @@ func (c *race) laneWords(s mark.Side, b draw.Box) {
 	y := b.Bottom() - 2.5
 	const size = 2.6
 	c.Fill(plate.Shape(s, draw.Pt{X: b.X + size/2, Y: y - c.Type.Text*draw.CapShare/2}, size), plate.Hue(c.Theme, s))
-	c.Text(draw.Text{At: draw.Pt{X: b.X + size + 1.8, Y: y}, S: plate.Name(s) + ": " + plate.ActionWords(run.Action) + " to the " + plate.TargetWords(run.Target), Font: draw.Serif, Size: c.Type.Text, Colour: c.Theme.Ink})
-	c.Text(draw.Text{At: draw.Pt{X: b.Right(), Y: y}, S: plate.Metres(run.Gap), Font: draw.SansBold, Size: c.Type.Key, Colour: plate.Hue(c.Theme, s), Anchor: draw.End})
+	gap := draw.Text{At: draw.Pt{X: b.Right(), Y: y}, S: plate.Metres(run.Gap), Font: draw.SansBold, Size: c.Type.Key, Colour: plate.Hue(c.Theme, s), Anchor: draw.End}
+	c.Text(gap)
+	who, action, target := plate.Name(s), plate.ActionWords(run.Action), plate.TargetWords(run.Target)
+	// The longest words that leave the number room.
+	for _, words := range [...]string{who + ": " + action + " to the " + target, who + ": " + action + ", " + target, who + ", " + target, who} {
+		t := draw.Text{At: draw.Pt{X: b.X + size + 1.8, Y: y}, S: words, Font: draw.Serif, Size: c.Type.Text, Colour: c.Theme.Ink}
+		if t.Box().Right()+2 <= gap.Box().X || words == who {
+			c.Text(t)
+			break
+		}
+	}
 }
 
 // after returns what a series of the run is worth at a time, between its steps
@@ -63,13 +75,13 @@ func after(series []quantity.Metres, at quantity.Seconds) quantity.Metres {
 	return series[i] + (series[i+1]-series[i])*quantity.Metres(x-float64(i))
 }
 
-// rarely is the chance below which an arrival is not drawn but said: a band over
+// Rarely is the chance below which an arrival is not drawn but said: a band over
 // the few draws that arrive would look like an answer.
-const rarely = 0.05
+const Rarely = quantity.Chance(0.05)
 
 // arrives reports whether there is an arrival to be drawn.
 func arrives(run study.Run) bool {
-	return run.Arrival.IsValid() && run.Arrival.Mean > 0 && run.Arrives >= rarely
+	return run.Arrival.IsValid() && run.Arrival.Mean > 0 && run.Arrives >= Rarely
 }
 
 // closed is what the opponent's movement has taken off the gap at the arrival,

@@ -45,6 +45,12 @@ func (p *Path) add(v verb, pts ...Pt) *Path {
 	if len(p.steps) == 0 && v != moveTo {
 		panic("draw: a path must start with Move")
 	}
+	for _, q := range pts {
+		// x − x is zero for every number but NaN and the infinities.
+		if q.X-q.X != 0 || q.Y-q.Y != 0 {
+			panic("draw: a path must have finite points")
+		}
+	}
 	s := step{verb: v}
 	copy(s.p[:], pts)
 	p.steps = append(p.steps, s)

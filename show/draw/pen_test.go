@@ -83,6 +83,8 @@ func TestMistakesOfTheCallerPanic(t *testing.T) {
 		"no size":       func() { New(0, 10, "", "") },
 		"endless":       func() { New(MM(math.Inf(1)), 10, "", "") },
 		"line first":    func() { new(Path).Line(1, 1) },
+		"no number":     func() { new(Path).Move(0, 0).Line(MM(math.NaN()), 1) },
+		"no end":        func() { new(Path).Move(MM(math.Inf(-1)), 0) },
 		"no picture":    func() { New(1, 1, "", "").Place(Picture{}, Box{0, 0, 1, 1}) },
 		"no gap":        func() { New(9, 9, "", "").Hatch(Box{0, 0, 1, 1}.Path(), Hatch{Colour: Hex(1)}) },
 		"no raster":     func() { New(1, 1, "", "").Raster(0) },

@@ -107,8 +107,14 @@ func MetresBetween(q quantity.Of[quantity.Metres]) string { return between(q, in
 // MillisecondsBetween prints the interval that holds 95 %.
 func MillisecondsBetween(q quantity.Of[quantity.Seconds]) string { return between(q, inMilliseconds) }
 
-// PercentBetween prints the interval that holds 95 %.
-func PercentBetween(q quantity.Of[quantity.Chance]) string { return between(q, inPercent) }
+// PercentBetween prints the interval that holds 95 %, "< 1 %" where all of it
+// rounds to nothing and "> 99 %" where all of it rounds to certainty.
+func PercentBetween(q quantity.Of[quantity.Chance]) string {
+	if edge := extreme(float64(q.Lo)); edge != "" && edge == extreme(float64(q.Hi)) && q.SD > 0 {
+		return edge
+	}
+	return between(q, inPercent)
+}
 
 func print[U quantity.Unit](q quantity.Of[U], f form) string {
 	if !q.IsValid() {

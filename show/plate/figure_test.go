@@ -48,6 +48,8 @@ func TestNumbersStopWhereTheirDoubtDoes(t *testing.T) {
 		{Ratio(quantity.Normal[quantity.Ratio](-0.0123, 0.004)), "−0.012 ± 0.004"},
 		{MetresBetween(quantity.Of[quantity.Metres]{Mean: 0.42, SD: 0.06, Lo: 0.304, Hi: 0.538}), "0.30 to 0.54 m"},
 		{MillisecondsBetween(quantity.Exactly[quantity.Seconds](0.045)), "45 ms"},
+		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.001, SD: 0.001, Lo: 0, Hi: 0.003}), "< 1 %"},
+		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.9, SD: 0.1, Lo: 0.6, Hi: 0.999}), "60 to 100 %"},
 		{Count(20000), "20 000"},
 		{Count(1234567), "1 234 567"},
 		{Count(-200), "-200"},

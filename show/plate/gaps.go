@@ -27,11 +27,8 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 		finding = gapFinding(in.Gaps)
 	}
 	w, h := s.size()
-	p := part{0, 0, w, h}
-	if o.Layout == Phone {
-		p = around(pointsOf(in, main), w, h)
-	}
 	l := o.Layout
+	p := shown(l, pointsOf(in, main), w, h)
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	legend := legendHeight(l, main)
 	sh := NewSheet(l, draw.Stage(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
@@ -42,7 +39,7 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 		grid(over, v, pf, sh.Theme, quietGrid)
 	}
 	for _, g := range in.Gaps {
-		if !contains(main, g) {
+		if drawable(g) && !contains(main, g) {
 			quietGap(over, v, g, sh.Theme)
 		}
 	}
@@ -73,13 +70,16 @@ func prominent(gaps []study.Gap, asked [2]mark.Target) []study.Gap {
 	var out []study.Gap
 	for _, side := range mark.Sides {
 		for _, g := range gaps {
-			if g.Of == side && (g.Nearest || g.Target == asked[side]) {
+			if g.Of == side && drawable(g) && (g.Nearest || g.Target == asked[side]) {
 				out = append(out, g)
 			}
 		}
 	}
 	return out
 }
+
+// drawable reports whether a gap is a number between two places.
+func drawable(g study.Gap) bool { return g.Gap.IsValid() && finite(g.From) && finite(g.To) }
 
 func contains(all []study.Gap, g study.Gap) bool {
 	for _, x := range all {
@@ -184,6 +184,9 @@ func marks(g *draw.Group, v view, in study.Instant, th draw.Theme) {
 	for _, side := range mark.Sides {
 		hue := Hue(th, side)
 		for _, p := range in.Bodies[side].Points {
+			if !finite(p.At) {
+				continue
+			}
 			c := v.at(p.At)
 			if p.What == mark.Point {
 				tip := Shape(side, c, tipSize)

@@ -55,7 +55,7 @@ func (s Shot) legendRow(sh *Sheet, g study.Gap, at draw.Box, o Options) {
 	const marker = 2.6
 	sh.Fill(Shape(g.Of, draw.Pt{X: at.X + marker/2, Y: base - ty.Text*draw.CapShare/2}, marker), Hue(th, g.Of))
 	x := at.X + marker + 1.8
-	sh.Text(draw.Text{At: draw.Pt{X: x, Y: base}, S: Name(g.Of) + "’s point to the " + TargetWords(g.Target), Font: draw.Serif, Size: ty.Text, Colour: th.Ink})
+	sh.Text(draw.Text{At: draw.Pt{X: x, Y: base}, S: Name(g.Of) + ", to the " + TargetWords(g.Target), Font: draw.Serif, Size: ty.Text, Colour: th.Ink})
 	small := draw.Text{At: draw.Pt{X: x, Y: second}, S: BandWords(g.Band), Font: draw.Sans, Size: ty.Label, Colour: th.Quiet}
 	if small.S != "" {
 		small.S += ", " + Chance(g.Chance)

@@ -25,7 +25,7 @@ var (
 // line, is dashed.
 func grid(g *draw.Group, v view, pf study.PlacedFrame, th draw.Theme, st gridStyle) {
 	for _, l := range pf.Grid {
-		if len(l.Points) < 2 {
+		if !drawnLine(l) {
 			continue
 		}
 		var pts []draw.Pt
@@ -40,6 +40,15 @@ func grid(g *draw.Group, v view, pf study.PlacedFrame, th draw.Theme, st gridSty
 		g.Stroke(draw.Polyline(pts...), under)
 		g.Stroke(draw.Polyline(pts...), pen)
 	}
+}
+
+func drawnLine(l study.GridLine) bool {
+	for _, p := range l.Points {
+		if !finite(p) {
+			return false
+		}
+	}
+	return len(l.Points) >= 2
 }
 
 // lineWords says a line of the piste in a few words.
@@ -61,7 +70,7 @@ func lineWords(name string) string {
 func gridNames(g *draw.Group, v view, pf study.PlacedFrame, sh *Sheet, o *obstacles) {
 	for _, l := range pf.Grid {
 		words := lineWords(l.Name)
-		if words == "" || len(l.Points) < 2 {
+		if words == "" || !drawnLine(l) {
 			continue
 		}
 		near := l.Points[0]
@@ -108,15 +117,12 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	}
 	l := o.Layout
 	w, h := s.size()
-	p := part{0, 0, w, h}
-	if l == Phone {
-		var pts []mark.Pixel
-		for _, r := range pf.Residuals {
-			// Below a point stand the names of the lines.
-			pts = append(pts, r.At, mark.Pixel{U: r.At.U, V: min(h-1, r.At.V+0.06*h)})
-		}
-		p = around(pts, w, h)
+	var pts []mark.Pixel
+	for _, r := range pf.Residuals {
+		// Below a point stand the names of the lines.
+		pts = append(pts, r.At, mark.Pixel{U: r.At.U, V: min(h-1, r.At.V+0.06*h)})
 	}
+	p := shown(l, pts, w, h)
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	where := fmt.Sprintf("take %s, frame %d", pf.Take, pf.Frame)
 	ticks := fmt.Sprintf("ticks are %d times as long as the points are off", residualScale)
@@ -127,11 +133,14 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	grid(over, v, pf, sh.Theme, fullGrid)
 	ob := &obstacles{room: v.box.Grow(-1)}
 	for _, r := range pf.Residuals {
+		if !finite(r.At) || !finite(r.Fitted) {
+			continue
+		}
 		residual(over, v, r, sh, ob)
 	}
 	gridNames(over, v, pf, sh, ob)
 	for _, r := range pf.Residuals {
-		if r.Share >= disagrees {
+		if r.Share >= disagrees && finite(r.At) {
 			residualName(over, v, r, sh, ob)
 		}
 	}

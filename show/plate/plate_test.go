@@ -5,11 +5,13 @@ import (
 	"errors"
 	"image"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/sport/mark"
 )
@@ -257,6 +259,63 @@ func wordsOf(t *testing.T, d *draw.Drawing) ([]draw.Box, []string) {
 		t.Fatal("the sheet has no words")
 	}
 	return boxes, text
+}
+
+// Whatever the target and the layout, no words lie on others.
+func TestWordsStandFreeAndOnTheSheet(t *testing.T) {
+	n := 0
+	for _, target := range mark.Targets() {
+		for _, l := range Layouts {
+			d, err := Gaps(shot(64), Options{Layout: l, Asked: [2]mark.Target{target, target}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			lines := d.Lines()
+			for i, a := range lines {
+				n++
+				if b := a.Box(); b.X < 1 || b.Right() > d.W-1 || b.Y < 1 || b.Bottom() > d.H {
+					t.Errorf("%s, %s: %q stands at %v, outside the sheet", target, l, a.S, b)
+				}
+				for _, o := range lines[i+1:] {
+					if a.Box().Meets(o.Box()) {
+						t.Errorf("%s, %s: %q lies on %q", target, l, a.S, o.S)
+					}
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no words were checked")
+	}
+}
+
+// Pictures of any size and numbers that are none must not break a plate.
+func TestOddPicturesAndNumbers(t *testing.T) {
+	nan := math.NaN()
+	for _, size := range [][2]int{{1, 1}, {1, 400}, {400, 1}, {90, 160}, {4000, 30}} {
+		for _, p := range plates() {
+			s := shot(64)
+			s.Image = image.NewRGBA(image.Rect(5, 5, 5+size[0], 5+size[1]))
+			s.Reading.Clips = nil
+			in := &s.Reading.Instants[0]
+			in.Bodies[0].Points[0].At.U = nan
+			in.Gaps[0].To.V = math.Inf(1)
+			in.Gaps[9].Gap.Mean = quantity.Metres(nan)
+			s.Reading.Placings[0].Grid[0].Points[0].U = nan
+			s.Reading.Placings[0].Residuals[0].Fitted.U = nan
+			d, err := p.make(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var b bytes.Buffer
+			if err := d.SVG(&b); err != nil {
+				t.Fatal(err)
+			}
+			if strings.Contains(b.String(), "NaN") || strings.Contains(b.String(), "Inf") {
+				t.Errorf("%s of %v: the plate has a number that is none", p.name, size)
+			}
+		}
+	}
 }
 
 func TestCropShowsAllMarksInsideTheFrame(t *testing.T) {

@@ -28,6 +28,9 @@ func (v view) at(p mark.Pixel) draw.Pt {
 	}
 }
 
+// finite reports whether both coordinates of a point are numbers.
+func finite(p mark.Pixel) bool { return p.U-p.U == 0 && p.V-p.V == 0 }
+
 // part is a rectangle of the frame in pixels of the clip.
 type part struct{ x0, y0, x1, y1 float64 }
 
@@ -51,7 +54,7 @@ func around(pts []mark.Pixel, width, height float64) part {
 	var p part
 	n := 0
 	for _, q := range pts {
-		if math.IsNaN(q.U+q.V) || q.U < 0 || q.V < 0 || q.U > width || q.V > height {
+		if !finite(q) || q.U < 0 || q.V < 0 || q.U > width || q.V > height {
 			continue
 		}
 		if n == 0 {
@@ -72,6 +75,18 @@ func around(pts []mark.Pixel, width, height float64) part {
 	dy := math.Max(0, -p.y0) - math.Max(0, p.y1-height)
 	p = part{p.x0 + dx, p.y0 + dy, p.x1 + dx, p.y1 + dy}
 	return part{math.Floor(math.Max(0, p.x0)), math.Floor(math.Max(0, p.y0)), math.Ceil(math.Min(width, p.x1)), math.Ceil(math.Min(height, p.y1))}
+}
+
+// upright is from which height, as a share of its width, a frame is cut to the
+// fencers on the wide sheet too: a phone held upright shows mostly floor.
+const upright = 0.8
+
+// shown returns the part of a frame that a layout shows.
+func shown(l Layout, pts []mark.Pixel, width, height float64) part {
+	if l == Phone || height > upright*width {
+		return around(pts, width, height)
+	}
+	return part{0, 0, width, height}
 }
 
 // grow makes the part at least this wide and high about its centre.

@@ -58,7 +58,7 @@ func written(t testing.TB, r *study.Reading, o Options) string {
 func TestTheReportSaysEverything(t *testing.T) {
 	r := reading(t)
 	s := written(t, r, Options{Program: "Mesure 0"})
-	want := []string{"<html lang=\"en\">", "The extension into the preparation", "Ida Maren", "Jonas Öberg", "Touch 8, at 4–3", "red lamp: left hit",
+	want := []string{"<html lang=\"en\">", "The extension into the preparation", "Ida Maren", "Jonas Öberg", "Touch 8, at 4–3", "red lamp: left scores",
 		r.Race.Finding, plate.Percent(r.Race.Both), r.Inputs, "20\u00a0000", r.Warnings[0].Text, "not medical advice", "regulation kit", "Invented", "Written by Mesure 0"}
 	for _, in := range r.Instants {
 		for _, g := range in.Gaps {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"mesure/quantity"
+	"mesure/show/chart"
 	"mesure/show/plate"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
@@ -47,18 +48,21 @@ type raceSection struct {
 	Picture  template.HTML
 	Runs     []runLine
 	Outcomes []outcomeLine
-	Margin   string
+	Margin   *marginLine
 	Matters  []matterLine
+	Rest     string
 }
 
 type runLine struct {
-	Side                                    mark.Side
-	Action, Target, Gap, GapBetween         string
-	Onset, OnsetText                        string
-	Arrival, ArrivalBetween, Arrives, Based string
+	Side                            mark.Side
+	Action, Target, Gap, GapBetween string
+	Onset, OnsetText                string
+	Arrival, ArrivalBetween, Based  string
 }
 
 type outcomeLine struct{ Words, Chance, Between string }
+
+type marginLine struct{ Who, By, Between string }
 
 type matterLine struct{ Name, Share, Mend string }
 
@@ -165,10 +169,10 @@ func lampsOf(l *bout.Lamps) []lamp {
 	}
 	var all []lamp
 	if l.Left {
-		all = append(all, lamp{"red", "red lamp: left hit"})
+		all = append(all, lamp{"red", "red lamp: left scores"})
 	}
 	if l.Right {
-		all = append(all, lamp{"green", "green lamp: right hit"})
+		all = append(all, lamp{"green", "green lamp: right scores"})
 	}
 	if len(all) == 0 {
 		all = append(all, lamp{"none", "no lamp"})
@@ -191,9 +195,10 @@ func raceOf(r *study.Reading) *raceSection {
 	}
 	for _, side := range mark.Sides {
 		run := race.Runs[side]
+		at, sure := arrivalWords(run)
 		s.Runs = append(s.Runs, runLine{Side: side, Action: plate.ActionWords(run.Action), Target: plate.TargetWords(run.Target),
 			Gap: plate.Metres(run.Gap), GapBetween: plate.MetresBetween(run.Gap), Onset: plate.Milliseconds(run.Onset), OnsetText: plate.Typeset(run.OnsetText),
-			Arrival: plate.Milliseconds(run.Arrival), ArrivalBetween: plate.MillisecondsBetween(run.Arrival), Arrives: plate.Chance(run.Arrives), Based: plate.Typeset(run.ParametersFrom)})
+			Arrival: at, ArrivalBetween: sure, Based: plate.Typeset(run.ParametersFrom)})
 	}
 	for _, o := range []struct {
 		words string
@@ -204,16 +209,57 @@ func raceOf(r *study.Reading) *raceSection {
 	} {
 		s.Outcomes = append(s.Outcomes, outcomeLine{o.words, plate.Percent(o.q), plate.PercentBetween(o.q)})
 	}
-	if race.Margin.IsValid() {
-		s.Margin = plate.Milliseconds(race.Margin) + ", 95" + nb + "% within " + plate.MillisecondsBetween(race.Margin)
-	}
+	s.Margin = marginOf(race.Margin)
+	small := 0
 	for _, m := range race.Matters {
+		if m.Share < slight {
+			small++
+			continue
+		}
 		s.Matters = append(s.Matters, matterLine{capital(m.Name), plate.Chance(quantity.Chance(m.Share)), capital(m.Mend)})
+	}
+	if small > 0 && len(s.Matters) > 0 {
+		s.Rest = fmt.Sprintf("%s with less than 2"+nb+"%% each left out.", plural(small, "source", "sources"))
 	}
 	return s
 }
 
 const nb = "\u00a0"
+
+// slight is the share of the doubt below which a source of it is not listed.
+const slight = 0.02
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1" + nb + one
+	}
+	return plate.Count(n) + nb + many
+}
+
+// marginOf says who is earlier and by how much; nil where nobody arrives.
+func marginOf(q quantity.Of[quantity.Seconds]) *marginLine {
+	if !q.IsValid() || q == (quantity.Of[quantity.Seconds]{}) {
+		return nil
+	}
+	who := mark.Left
+	if q.Mean < 0 {
+		who = mark.Right
+		q.Mean, q.Lo, q.Hi = -q.Mean, -q.Hi, -q.Lo
+	}
+	return &marginLine{plate.Name(who), plate.Milliseconds(q), plate.MillisecondsBetween(q)}
+}
+
+// arrivalWords says when a run arrives, and beside it how surely.
+func arrivalWords(run study.Run) (at, sure string) {
+	if run.Arrives <= 0 || !run.Arrival.IsValid() || run.Arrival.Mean <= 0 {
+		return "does not arrive", ""
+	}
+	of := "in " + plate.Chance(run.Arrives) + " of the draws"
+	if run.Arrives < chart.Rarely {
+		return "does not arrive", of + " only: " + plate.Milliseconds(run.Arrival)
+	}
+	return plate.Milliseconds(run.Arrival), plate.MillisecondsBetween(run.Arrival) + "; " + of
+}
 
 func instantOf(t *study.Touch, in study.Instant, p template.HTML) instantSection {
 	s := instantSection{Name: fmt.Sprintf("Frame %d", in.Frame), Where: plate.Where(in), Picture: p}
