@@ -22,6 +22,8 @@ const (
 func Handler(shelf Shelf, folders []string) http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /{$}", listPage(shelf, folders))
+	mux.HandleFunc("GET /look.css", look)
+	mux.HandleFunc("GET "+fontPath+"{file}", font)
 	mux.Handle("GET /breakdown/{name}/{file...}", breakdownFiles(folders))
 	return guard(mux)
 }

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"mesure/show/draw"
 )
 
 type fakeShelf struct {
@@ -67,7 +69,7 @@ func TestListPage(t *testing.T) {
 	for _, want := range []string{
 		`<a href="/breakdown/first/">Touch 4 &lt;script&gt;</a>`,
 		`<a href="/breakdown/a%20b&amp;c/">a b&amp;c</a>`,
-		"Direct &lt;b&gt;hit&lt;/b&gt;, A. Norden – B. Quill", "touch-4",
+		"Direct &lt;b&gt;hit&lt;/b&gt;</b>, A. Norden – B. Quill", "touch-4",
 	} {
 		if !strings.Contains(body, want) {
 			t.Errorf("the page lacks %q:\n%s", want, body)
@@ -164,5 +166,27 @@ func TestServeEndsWithItsContext(t *testing.T) {
 		}
 	case <-time.After(10 * time.Second):
 		t.Fatal("it does not end")
+	}
+}
+
+func TestTheLookComesFromTheServerAlone(t *testing.T) {
+	h := Handler(fakeShelf{}, nil)
+	code, css, header := get(t, h, "/look.css", "localhost")
+	if code != http.StatusOK || !strings.HasPrefix(header.Get("Content-Type"), "text/css") || !strings.Contains(css, draw.Paper().Ground.CSS()) {
+		t.Errorf("%d %v %q", code, header, css)
+	}
+	n := 0
+	for _, part := range strings.Split(css, "url(")[1:] {
+		path, _, _ := strings.Cut(part, ")")
+		if code, body, _ := get(t, h, path, "localhost"); code != http.StatusOK || !strings.HasPrefix(body, "wOFF") {
+			t.Errorf("%s: %d", path, code)
+		}
+		n++
+	}
+	if n != len(draw.Fonts()) {
+		t.Errorf("%d fonts, want %d", n, len(draw.Fonts()))
+	}
+	if code, _, _ := get(t, h, "/font/99.woff", "localhost"); code != http.StatusNotFound {
+		t.Errorf("a font that is none: %d", code)
 	}
 }
