@@ -3,8 +3,10 @@ package quantity
 import "math"
 
 // seriesRatio is the mean of Q in its standard deviations beyond which the
-// series of E√Q is used: its first omitted term is then below 10⁻⁷ of the mean.
-const seriesRatio = 12
+// series of E√Q is used instead of the integral: what it omits is then below
+// 10⁻⁷ of the mean for the most lopsided shape, a spread across the vector
+// only.
+const seriesRatio = 30
 
 // moments returns the mean and the standard deviation of √Q.
 func (q *square) moments() (mean, sd float64) {

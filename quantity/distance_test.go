@@ -107,6 +107,26 @@ func TestDistanceCoverage(t *testing.T) {
 	t.Logf("%d shapes, worst tail error %.4f", checked, worst)
 }
 
+// The series for far vectors and the integral for near ones meet.
+func TestDistanceRoutesMeet(t *testing.T) {
+	checked := 0
+	for _, sd := range [][3]float64{{.02, .02, .02}, {.06, .001, .001}, {.01, .05, .03}, {0, .05, 0}} {
+		for _, dir := range [][3]float64{{1, 0, 0}, {.6, .8, 0}, {.3, .4, .866}} {
+			for size := .01; size < 9; size *= 1.05 {
+				q := newSquare([3]Metres{Metres(size * dir[0]), Metres(size * dir[1]), Metres(size * dir[2])}, diagonal(sd[0], sd[1], sd[2]))
+				if r := q.k1 / math.Sqrt(q.k2); r < seriesRatio || r > 1.2*seriesRatio {
+					continue
+				}
+				near(t, "mean", math.Sqrt(q.k1)*(1-q.shrink()), q.root(), 1e-7)
+				checked++
+			}
+		}
+	}
+	if checked < 20 {
+		t.Fatalf("checked %d", checked)
+	}
+}
+
 func BenchmarkDistance(b *testing.B) {
 	for _, c := range []struct {
 		name string

@@ -2,6 +2,7 @@ package timing
 
 import (
 	"errors"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -20,7 +21,7 @@ func TestDefaults(t *testing.T) {
 					t.Errorf("%+v", m)
 				}
 				r := Race{Runners: [2]Runner{{Gap: quantity.Normal(quantity.Metres(1), .05), Movement: m}, {Movement: m}}}
-				if _, err := r.Run(epee(), 10, nil); err != nil {
+				if _, err := r.Run(epee(), 10, rand.NewPCG(1, 1)); err != nil {
 					t.Errorf("%s %s %s: %v", action, sex, level, err)
 				}
 			}
@@ -66,6 +67,20 @@ func TestDefaultsArePlausible(t *testing.T) {
 	women, _ := Default(StepLunge, "f", "")
 	if men.BodyTime.Mean >= women.BodyTime.Mean {
 		t.Error("step and lunge: men are not quicker than women")
+	}
+}
+
+// Step and lunge: 940 and 1030 ms from the light less 200 of reaction, when a
+// tenth of the body's way is left (IJERPH 20:17, 2023).
+func TestStepLungeTimes(t *testing.T) {
+	for sex, want := range map[string]float64{"m": .740, "f": .830} {
+		m, _ := Default(StepLunge, sex, "elite")
+		at, ok := m.TimeTo(m.Arm.Mean + m.Body.Mean*quantity.Metres(HitShare))
+		if !ok {
+			t.Fatal("does not hit")
+		}
+		approx(t, "start to hit", float64(at), want, .001)
+		approx(t, "reach", float64(m.Reach().Mean), .45+1.17*.9+.77, 1e-9)
 	}
 }
 

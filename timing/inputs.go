@@ -52,9 +52,9 @@ type input struct {
 	uniform          bool
 }
 
-// redraws bounds how often a draw is repeated; each input has at least a
-// quarter of its law inside its bounds, so that the mean is used for less than
-// one draw in 10⁷.
+// redraws bounds how often a draw is repeated; each input has at least half of
+// its law inside its bounds, so that the mean is used for less than one draw in
+// 10¹⁸.
 const redraws = 60
 
 func (in *input) draw(rng *rand.Rand) float64 {

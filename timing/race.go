@@ -37,11 +37,15 @@ func (r Race) Run(app Apparatus, draws int, src rand.Source) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	if d.certain() {
+	certain := d.certain()
+	if certain {
 		draws = 1
 	}
 	if src == nil {
-		src = rand.NewPCG(0, 0)
+		if !certain {
+			panic("timing: a race with uncertain inputs needs a source of chance")
+		}
+		src = rand.NewPCG(0, 0) // drawn from, but to no effect
 	}
 	return d.runAll(draws, src).result(r, d), nil
 }

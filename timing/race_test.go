@@ -191,7 +191,7 @@ func TestOpponentMovesTheTarget(t *testing.T) {
 		{Gap: quantity.Exactly(quantity.Metres(.3)), Movement: fixed(t, None)},
 		{Gap: quantity.Exactly(quantity.Metres(5)), Movement: fixed(t, Lunge)},
 	}}
-	if got, _ := r.Run(Apparatus{}, 1, nil); got.LeftOnly.Mean != 1 || len(got.Warnings) != 1 || got.Warnings[0].Code != WarnOutOfMeasure || got.Warnings[0].Side != Right {
+	if got, _ := r.Run(Apparatus{}, 1, nil); got.LeftOnly.Mean != 1 || len(got.Warnings) != 1 || got.Warnings[0].Code != WarnOutOfMeasure || got.Warnings[0].Side != Right || got.LeftFirst.Mean != 1 || got.BothArrive.Mean != 0 {
 		t.Errorf("ran onto the point: %+v", got)
 	}
 }
@@ -290,6 +290,101 @@ func contains(list []string, s string) bool {
 		}
 	}
 	return false
+}
+
+// A reaction counts from the opponent's onset, and the arrival from the reaction.
+func TestArrivalAfterReaction(t *testing.T) {
+	for _, reacts := range []int{Left, Right} {
+		var r Race
+		for side := range r.Runners {
+			r.Runners[side] = Runner{Gap: quantity.Exactly(quantity.Metres(.3)), Movement: fixed(t, Extension)}
+		}
+		r.Runners[1-reacts].Onset = Observed(seconds(.1, 0), false)
+		r.Runners[reacts].Onset = Reacting(seconds(.2, 0), seconds(.05, 0), 4)
+		got, err := r.Run(Apparatus{}, 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		arm, _ := r.Runners[0].Movement.TimeTo(.3)
+		approx(t, "arrival", float64(got.Runs[reacts].Arrival.Mean), .1+.2+2*.05+float64(arm), 1e-9)
+		approx(t, "other", float64(got.Runs[1-reacts].Arrival.Mean), .1+float64(arm), 1e-9)
+	}
+}
+
+// The apparatus by itself: two arrivals a known time apart, the window and the
+// contacts uniform over their band, against areas.
+func TestApparatusBands(t *testing.T) {
+	const draws = 200000
+	lamps := func(lead float64, app Apparatus) Result {
+		a, _ := still(t, seconds(.3, 0))
+		b, _ := still(t, seconds(.3+lead, 0))
+		got, err := Race{Runners: [2]Runner{a, b}}.Run(app, draws, rand.NewPCG(3, 3))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	check := func(what string, got quantity.Of[quantity.Chance], want float64) {
+		t.Helper()
+		approx(t, what, float64(got.Mean), want, 4*math.Sqrt(want*(1-want)/draws))
+	}
+	// A lead of 47 ms against a window anywhere from 40 to 50.
+	got := lamps(.047, Apparatus{Window: .045, Tolerance: .005})
+	check("left only", got.LeftOnly, .7)
+	check("both", got.Both, .3)
+	// A lead of 20 ms, window 45, each contact anywhere from 0 to 100 ms: their
+	// difference is triangular on ±100 ms.
+	got = lamps(.020, Apparatus{Window: .045, ContactMax: .1})
+	check("left only", got.LeftOnly, .75*.75/2)
+	check("right only", got.RightOnly, .35*.35/2)
+	approx(t, "first", float64(got.LeftFirst.Mean), 1, 0)
+}
+
+// Each input keeps its law and its bounds.
+func TestInputLaws(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 4))
+	summary := func(in input) quantity.Of[quantity.Ratio] {
+		v := make([]quantity.Ratio, 200000)
+		for i := range v {
+			v[i] = quantity.Ratio(in.draw(rng))
+			if float64(v[i]) < in.lo || float64(v[i]) > in.hi {
+				t.Fatalf("%v outside [%v, %v]", v[i], in.lo, in.hi)
+			}
+		}
+		return quantity.FromDraws(v)
+	}
+	inf := math.Inf(1)
+	u := summary(input{mean: 1, sd: .1, lo: -inf, hi: inf, uniform: true})
+	approx(t, "uniform low", float64(u.Lo), 1-.95*.1*math.Sqrt(3), .002)
+	approx(t, "uniform sd", float64(u.SD), .1, .001)
+	n := summary(input{mean: 1, sd: .1, lo: -inf, hi: inf})
+	approx(t, "normal low", float64(n.Lo), 1-1.96*.1, .003)
+	summary(input{mean: .1, sd: 5, lo: 0, hi: inf})
+
+	m := movement(t, Extension)
+	m.ArmTime.SD = 3 * m.ArmTime.Mean
+	in, err := inputsOf("left", Runner{Gap: quantity.Normal(quantity.Metres(.01), .5), Movement: m})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if in[inArmTime].lo != shortestShare*float64(m.ArmTime.Mean) || in[inGap].lo != 0 || in[inArmTravel].lo != 0 {
+		t.Errorf("bounds %+v", in)
+	}
+	summary(in[inArmTime])
+	summary(in[inGap])
+
+	// Two inputs that go together, by their sample correlation.
+	for _, r := range []float64{-.6, .3, .9} {
+		a := input{mean: 2, sd: .1, lo: 0, hi: inf}
+		var sab, saa, sbb float64
+		for range 100000 {
+			x := a.draw(rng) - 2
+			y := a.drawWith(rng, x/.1, r, math.Sqrt(1-r*r)) - 2
+			sab, saa, sbb = sab+x*y, saa+x*x, sbb+y*y
+		}
+		approx(t, "correlation", sab/math.Sqrt(saa*sbb), r, .01)
+		approx(t, "spread", math.Sqrt(sbb/100000), .1, .001)
+	}
 }
 
 // Every number that cannot be used is named.
