@@ -28,11 +28,13 @@ func (b box) with(c box) box {
 	return box{min(b.u0, c.u0), min(b.v0, c.v0), max(b.u1, c.u1), max(b.v1, c.v1)}
 }
 
-// rect returns the box around these real bounds, cut to the picture.
+// rect returns the box around these real bounds, moved into the picture where it
+// lies outside: what is between two boxes is then between them there too.
 func rect(u0, v0, u1, v1 float64) box {
+	into := func(x float64, size int) int { return int(math.Max(0, math.Min(float64(size-1), x))) }
 	return box{
-		max(0, int(math.Floor(u0))), max(0, int(math.Floor(v0))),
-		min(scene.Width-1, int(math.Ceil(u1))), min(scene.Height-1, int(math.Ceil(v1))),
+		into(math.Floor(u0), scene.Width), into(math.Floor(v0), scene.Height),
+		into(math.Ceil(u1), scene.Width), into(math.Ceil(v1), scene.Height),
 	}
 }
 

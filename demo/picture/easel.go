@@ -124,11 +124,11 @@ func (e *Easel) sample(w *view, figs *[2]scene.Figure, ju, jv float64, first boo
 // occlude estimates from the depths around each pixel how much of the light is
 // held back by what stands before it.
 func (e *Easel) occlude(b box) {
+	clear(e.ao)
 	ring := [...][2]int{{4, 0}, {-4, 1}, {0, 4}, {1, -5}, {9, 7}, {-9, 6}, {7, -10}, {-8, -8}, {16, -3}, {-16, 2}, {2, -17}, {-3, 15}}
 	for v := b.v0; v <= b.v1; v++ {
 		for u := b.u0; u <= b.u1; u++ {
 			i := v*scene.Width + u
-			e.ao[i] = 0
 			z := e.specks[i].depth
 			if z == 0 {
 				continue
