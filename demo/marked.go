@@ -105,9 +105,9 @@ func (c *coach) frame(t *study.Touch, s *scene.Shot, f mark.Frame) {
 	cam := c.film.Camera(s, at)
 	place := study.Placing{Take: s.ID, Frame: f}
 	for _, name := range inView(cam, t.Width()) {
-		on, _ := piste.Named(name, t.Width())
-		px, _ := cam.Project(scene.Vec{X: on.X, Y: on.Y, Z: on.Z})
-		place.Points = append(place.Points, study.PlacedPoint{Name: name, On: on, At: c.off(px, c.noise), SD: c.noise})
+		p := placedAt(cam, name, t.Width())
+		p.At, p.SD = c.off(p.At, c.noise), c.noise
+		place.Points = append(place.Points, p)
 	}
 	t.Placings = append(t.Placings, place)
 
@@ -129,6 +129,13 @@ func (c *coach) frame(t *study.Touch, s *scene.Shot, f mark.Frame) {
 
 func (c *coach) off(p mark.Pixel, sd float64) mark.Pixel {
 	return mark.Pixel{U: p.U + sd*c.chance.NormFloat64(), V: p.V + sd*c.chance.NormFloat64()}
+}
+
+// placedAt returns a named point of the piste exactly where the camera shows it.
+func placedAt(cam scene.Camera, name string, width float64) study.PlacedPoint {
+	on, _ := piste.Named(name, width)
+	px, _ := cam.Project(scene.Vec{X: on.X, Y: on.Y, Z: on.Z})
+	return study.PlacedPoint{Name: name, On: on, At: px}
 }
 
 // inView returns the named points that a coach would mark on this picture: the

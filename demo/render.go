@@ -48,7 +48,10 @@ func Render(ctx context.Context, dir string, opts Options, progress Progress) (M
 	if progress == nil {
 		progress = func(float64) {}
 	}
-	films := scene.Films()
+	return render(ctx, dir, scene.Films(), opts, progress)
+}
+
+func render(ctx context.Context, dir string, films []*scene.Film, opts Options, progress Progress) (Manifest, error) {
 	truths := make([][]byte, len(films))
 	for i, f := range films {
 		b, err := json.Marshal(truthOf(i, f))

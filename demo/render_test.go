@@ -2,15 +2,102 @@ package demo
 
 import (
 	"context"
+	"errors"
 	"os"
+	"path/filepath"
 	"testing"
 
+	"mesure/demo/scene"
 	"mesure/video"
 )
 
 func TestMain(m *testing.M) {
 	video.RunChild()
 	os.Exit(m.Run())
+}
+
+// short is the first touch cut to a few frames.
+func short() []*scene.Film {
+	f := scene.Films()[0]
+	f.Shots[0].Frames = 4
+	return []*scene.Film{f}
+}
+
+// TestRenderWritesAndKeeps draws a few frames with the embedded engine, finds
+// them again, and draws afresh what was changed or is of another version.
+func TestRenderWritesAndKeeps(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "new", "demo")
+	ctx := context.Background()
+	draw := func(films []*scene.Film) (Manifest, int) {
+		t.Helper()
+		frames, last := 0, 0.0
+		m, err := render(ctx, dir, films, Options{Engine: video.Embedded()}, func(share float64) {
+			if frames++; share < last || share > 1 {
+				t.Errorf("progress goes from %.2f to %.2f", last, share)
+			}
+			last = share
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if last != 1 {
+			t.Errorf("progress ends at %.2f", last)
+		}
+		return m, frames
+	}
+	first, frames := draw(short())
+	if frames != 4 || len(first.Files) != 2 || len(first.Videos()) != 1 {
+		t.Fatalf("%d frames, manifest %+v", frames, first)
+	}
+	clip, err := video.Embedded().Probe(ctx, filepath.Join(dir, first.Videos()[0]), nil)
+	if err != nil || clip.Frames() != 4 || clip.Width != scene.Width || clip.Height != scene.Height {
+		t.Fatalf("the video is %+v, %v", clip, err)
+	}
+	again, frames := draw(short())
+	if frames != 1 || again.Version != first.Version || again.Files[0] != first.Files[0] {
+		t.Errorf("what was there was drawn again: %d steps", frames)
+	}
+	truth := filepath.Join(dir, truthFile(0))
+	if err := os.WriteFile(truth, []byte("{}"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	mended, frames := draw(short())
+	if frames != 4 {
+		t.Errorf("a damaged file was taken as it stood")
+	}
+	for i := range mended.Files {
+		if mended.Files[i] != first.Files[i] {
+			t.Errorf("equal scenes gave %+v and %+v", first.Files[i], mended.Files[i])
+		}
+	}
+	other := short()
+	other[0].Shots[0].Frames = 3
+	if m, frames := draw(other); frames != 3 || m.Version == first.Version {
+		t.Errorf("another film was taken for the old one: %d frames", frames)
+	}
+	left, err := filepath.Glob(filepath.Join(dir, ".*"))
+	if err != nil || len(left) != 0 {
+		t.Errorf("left behind: %v %v", left, err)
+	}
+}
+
+func TestRenderStopsCleanly(t *testing.T) {
+	dir := t.TempDir()
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	films := short()
+	films[0].Shots[0].Frames = 100
+	_, err := render(ctx, dir, films, Options{Engine: video.Embedded()}, func(share float64) { cancel() })
+	if !errors.Is(err, context.Canceled) {
+		t.Fatalf("a cancelled rendering returned %v", err)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != 0 {
+		t.Errorf("left behind: %v %v", entries, err)
+	}
+	if _, err := render(context.Background(), filepath.Join(dir, "no\x00name"), short(), Options{}, func(float64) {}); err == nil {
+		t.Error("a folder that cannot be made gave no error")
+	}
 }
 
 // BenchmarkRender draws and writes the whole demo afresh. Set
@@ -25,4 +112,5 @@ func BenchmarkRender(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+	b.ReportMetric(float64(Duration())*scene.FrameRate, "frames")
 }

@@ -75,7 +75,7 @@ func TestSameFrameSameBytes(t *testing.T) {
 
 // TestLinesLieWhereTheCameraSaysTheyAre finds the painted lines in the picture
 // by brightness and compares with the projection of their places: the picture
-// and the truth agree to half a pixel.
+// and the truth agree to a pixel.
 func TestLinesLieWhereTheCameraSaysTheyAre(t *testing.T) {
 	s := stage(t)
 	f := scene.Films()[0]
