@@ -59,7 +59,7 @@ func TestAreas(t *testing.T) {
 	for _, c := range cases {
 		d := New(40, 40, c.name, "")
 		c.draw(d)
-		if got := inked(d); math.Abs(got-c.want) > 0.01*c.want {
+		if got := inked(d); math.Abs(got-c.want) > 0.004*c.want {
 			t.Errorf("%s covers %.2f mm², not %.2f", c.name, got, c.want)
 		}
 	}

@@ -113,3 +113,20 @@ func TestWrap(t *testing.T) {
 		t.Errorf("nothing gives %q", got)
 	}
 }
+
+func TestTrackSpacesLetters(t *testing.T) {
+	plain, spaced := Text{S: "abcd", Font: Sans, Size: 10}, Text{S: "abcd", Font: Sans, Size: 10, Track: 0.1}
+	if got := float64(spaced.Width() - plain.Width()); math.Abs(got-3) > 0.01 {
+		t.Errorf("three spaces of a tenth of an em make the line %.2f mm wider", got)
+	}
+}
+
+func TestBalanceLosesNothingAndNeedsNoMoreLines(t *testing.T) {
+	s := "Left’s point is 0.29 m from the hand, right’s 0.21 m from the forearm"
+	for _, width := range []MM{15, 40, 60, 90, 500} {
+		a, b := Wrap(s, SerifBold, 5, width), Balance(s, SerifBold, 5, width)
+		if len(a) != len(b) || strings.Join(b, " ") != s {
+			t.Errorf("width %v: %q became %q", width, a, b)
+		}
+	}
+}
