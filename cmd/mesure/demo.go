@@ -167,29 +167,38 @@ func (b *bench) renderDemo(ctx context.Context, cache string, e video.Engine) (d
 func (b *bench) readDemo(ctx context.Context, cache string, e video.Engine, o demoOptions) ([]*study.Reading, []demo.Sample, error) {
 	p := b.start("reading the four touches")
 	defer p.end()
-	var readings []*study.Reading
-	var samples []demo.Sample
-	for m := range o.Markings {
-		for i := range demo.Count {
+	samples := make([]demo.Sample, o.Markings*demo.Count)
+	var work []func() error
+	for n := range samples {
+		work = append(work, func() error {
+			m, i := n/demo.Count, n%demo.Count
 			t := demo.Marked(i, o.Seed+uint64(m), o.Noise)
-			ask := study.ReadOptions{Seed: o.Seed, Draws: fewestDraws, Path: func(v study.Video) (string, error) {
-				return filepath.Join(cache, filepath.Base(v.File)), nil
-			}}
+			ask := study.ReadOptions{Seed: o.Seed, Draws: fewestDraws, Path: in(cache)}
 			if m == 0 {
 				ask.Draws = study.DefaultDraws
 			}
 			r, err := study.Read(ctx, &t, e, ask)
 			if err != nil {
-				return nil, nil, fmt.Errorf("touch %d: %w", i+1, err)
+				return fmt.Errorf("touch %d: %w", i+1, err)
 			}
-			if m == 0 {
-				readings = append(readings, r)
-			}
-			samples = append(samples, demo.Sample{Touch: i, Reading: r})
-			p.set(float64(m*demo.Count+i+1) / float64(o.Markings*demo.Count))
-		}
+			samples[n] = demo.Sample{Touch: i, Reading: r}
+			return nil
+		})
+	}
+	err := together(ctx, work, func(done int) { p.set(float64(done) / float64(len(work))) })
+	if err != nil {
+		return nil, nil, err
+	}
+	readings := make([]*study.Reading, demo.Count)
+	for i := range readings {
+		readings[i] = samples[i].Reading
 	}
 	return readings, samples, nil
+}
+
+// in finds the videos of the demo in a folder.
+func in(dir string) func(study.Video) (string, error) {
+	return func(v study.Video) (string, error) { return filepath.Join(dir, filepath.Base(v.File)), nil }
 }
 
 // replayed returns the first touch that has a slow take.
@@ -211,9 +220,7 @@ func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, 
 	defer p.end()
 	return deliver(d.Folder, func(tmp string) error {
 		told := readings[d.Told-1]
-		from := stills{e, source{touch: told.Touch, path: func(v study.Video) (string, error) {
-			return filepath.Join(cache, filepath.Base(v.File)), nil
-		}}}
+		from := stills{e, source{touch: told.Touch, path: in(cache)}}
 		a := &album{dir: tmp, out: d.Folder, reading: told, from: from}
 		if err := a.breakdown(ctx, p.set); err != nil {
 			return err
@@ -299,7 +306,11 @@ func (b *bench) printDemo(d *demonstrated) {
 	look := b.table("", "~")
 	look.row(filepath.Join(d.Folder, reportName), fmt.Sprintf("the breakdown of touch %d", d.Told))
 	look.row("mesure read "+filepath.Join(d.Folder, d.Touches[0].File), "the numbers of another touch")
-	look.row("mesure open", "the same in a browser")
+	open := "mesure open"
+	if filepath.Dir(d.Folder) != defaultOut {
+		open += " " + d.Folder
+	}
+	look.row(open, "the same in a browser")
 	look.write(b.out)
 }
 
