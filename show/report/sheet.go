@@ -69,11 +69,17 @@ type matterLine struct{ Name, Share, Mend string }
 type instantSection struct {
 	Name, Where string
 	Picture     template.HTML
-	Gaps        []gapLine
+	Sides       []sideGaps
+}
+
+// sideGaps are the gaps of one fencer's point at an instant.
+type sideGaps struct {
+	Side  mark.Side
+	Words string
+	Gaps  []gapLine
 }
 
 type gapLine struct {
-	Side                       mark.Side
 	Target, Gap, Between, Band string
 	Nearest                    bool
 }
@@ -266,12 +272,21 @@ func instantOf(t *study.Touch, in study.Instant, p template.HTML) instantSection
 	if m, ok := t.Moment(in.Moment); ok {
 		s.Name = capital(momentName(m))
 	}
-	for _, g := range in.Gaps {
-		band := g.Band
-		if band != "" {
-			band += ", " + plate.Chance(g.Chance)
+	for _, side := range mark.Sides {
+		part := sideGaps{Side: side, Words: plate.Name(side) + "’s point to " + side.Other().String()}
+		for _, g := range in.Gaps {
+			if g.Of != side {
+				continue
+			}
+			band := g.Band
+			if band != "" {
+				band += ", " + plate.Chance(g.Chance)
+			}
+			part.Gaps = append(part.Gaps, gapLine{Target: plate.TargetWords(g.Target), Gap: plate.Metres(g.Gap), Between: plate.MetresBetween(g.Gap), Band: band, Nearest: g.Nearest})
 		}
-		s.Gaps = append(s.Gaps, gapLine{Side: g.Of, Target: plate.TargetWords(g.Target), Gap: plate.Metres(g.Gap), Between: plate.MetresBetween(g.Gap), Band: band, Nearest: g.Nearest})
+		if len(part.Gaps) > 0 {
+			s.Sides = append(s.Sides, part)
+		}
 	}
 	return s
 }
