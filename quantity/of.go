@@ -26,7 +26,7 @@ func Normal[U Unit](mean, sd U) Of[U] {
 	if !(sd >= 0) {
 		panic("quantity: a standard deviation must not be negative")
 	}
-	return Of[U]{Mean: mean, SD: sd, Lo: mean - normal975*sd, Hi: mean + normal975*sd}
+	return Of[U]{Mean: mean, SD: sd, Lo: mean - U(normal975*sd), Hi: mean + U(normal975*sd)}
 }
 
 // Exactly returns a number without uncertainty, such as a count or a setting.
@@ -41,7 +41,7 @@ func Uniform[U Unit](lo, hi U) Of[U] {
 	}
 	w := hi - lo
 	tail := U((1 - Coverage) / 2)
-	return Of[U]{Mean: lo + w/2, SD: w / U(math.Sqrt(12)), Lo: lo + tail*w, Hi: hi - tail*w}
+	return Of[U]{Mean: lo + w/2, SD: w / U(math.Sqrt(12)), Lo: lo + U(tail*w), Hi: hi - U(tail*w)}
 }
 
 // Covers reports whether v lies in the interval, ends included.

@@ -124,7 +124,7 @@ func meanSD(v []float64) (mean, sd float64) {
 	}
 	mean = about + rest/n
 	if len(v) > 1 {
-		sd = math.Sqrt(max(0, squares-rest*rest/n) / (n - 1))
+		sd = math.Sqrt(max(0, squares-float64(rest*rest)/n) / (n - 1))
 	}
 	if math.IsInf(mean, 0) || math.IsNaN(squares) {
 		return math.NaN(), math.NaN()
@@ -135,7 +135,7 @@ func meanSD(v []float64) (mean, sd float64) {
 // selectQuantile returns the p quantile of v, which it reorders: the value at
 // place p·(n−1) of the sorted values, between neighbours by straight line.
 func selectQuantile(v []float64, p float64) float64 {
-	at := p * float64(len(v)-1)
+	at := float64(p * float64(len(v)-1))
 	k := int(at)
 	if k+1 == len(v) {
 		selectNth(v, k)
@@ -149,7 +149,7 @@ func selectQuantile(v []float64, p float64) float64 {
 		selectNth(v, k)
 		lo, hi = v[k], slices.Min(v[k+1:])
 	}
-	return lo + (at-float64(k))*(hi-lo)
+	return lo + float64((at-float64(k))*(hi-lo))
 }
 
 // selectNth puts the k-th smallest value at place k, nothing greater before it

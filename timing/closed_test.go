@@ -30,6 +30,9 @@ type raceModel struct {
 	Gaussian    []raceRow `json:"gaussian_arrivals"`
 	Exponential []raceRow `json:"exponential_race"`
 	ExGaussian  []raceRow `json:"ex_gaussian_race"`
+	Later       struct {
+		Cases []struct{ Mu, Sigma, T, CDF float64 }
+	}
 }
 
 // readModel reads testdata/race_model.json: closed forms and SciPy 1.10.1.
@@ -95,6 +98,17 @@ func TestTailedRaceModel(t *testing.T) {
 		approx(t, "sd", float64(q.SD), row.SD, 1e-12)
 		approx(t, "median", float64(a.Quantile(.5)), row.Median, 1e-9)
 		approx(t, "95 %", float64(a.Quantile(.95)), row.Q95, 1e-9)
+	}
+}
+
+func TestPromptLawModel(t *testing.T) {
+	cases := readModel(t).Later.Cases
+	if len(cases) != 5 {
+		t.Fatalf("%d cases", len(cases))
+	}
+	for _, c := range cases {
+		l := PromptLaw{quantity.Ratio(c.Mu), quantity.Ratio(c.Sigma)}
+		approx(t, "distribution", float64(l.Distribution(quantity.Seconds(c.T))), c.CDF, 1e-9)
 	}
 }
 

@@ -39,7 +39,7 @@ func (c *course) bend(t float64) (v, speed, acc float64) {
 	terms := c.terms[:c.n]
 	for i := range terms {
 		k := &terms[i]
-		tau := (t - k.start) * k.inv
+		tau := float64((t - k.start) * k.inv)
 		if tau <= 0 {
 			continue
 		}
@@ -49,10 +49,10 @@ func (c *course) bend(t float64) (v, speed, acc float64) {
 		}
 		u, r := tau*tau, 1-tau
 		lu := k.length * tau
-		v += lu * u * (10 + tau*(6*tau-15))
+		v += float64(lu * u * (10 + float64(tau*(float64(6*tau)-15))))
 		ru := 30 * lu * k.inv * r
-		speed += ru * tau * r
-		acc += ru * k.inv * (2 - 4*tau)
+		speed += float64(ru * tau * r)
+		acc += float64(ru * k.inv * (2 - float64(4*tau)))
 	}
 	return v, speed, acc
 }
@@ -114,7 +114,7 @@ func (c *course) between(gap, lo, hi, guess float64) float64 {
 		} else {
 			hi = t
 		}
-		next := t + off*speed/(speed*speed+0.5*off*acc)
+		next := t + off*speed/(float64(speed*speed)+float64(0.5*off*acc))
 		if !(next > lo && next < hi) { // also where the speed is zero
 			if off == 0 || hi-lo < 1e-12 {
 				return t
@@ -176,7 +176,7 @@ func (c *course) rise(lo, hi float64) float64 {
 	sum := 0.0
 	for i := range c.n {
 		if k := &c.terms[i]; k.length > 0 {
-			sum += k.length * (MinimumJerk((hi-k.start)*k.inv) - MinimumJerk((lo-k.start)*k.inv))
+			sum += float64(k.length * (MinimumJerk((hi-k.start)*k.inv) - MinimumJerk((lo-k.start)*k.inv)))
 		}
 	}
 	return sum
@@ -190,7 +190,7 @@ func (c *course) crest(gap, lo, hi float64) (float64, bool) {
 	step := (hi - lo) / crestParts
 	_, before := c.at(lo)
 	for i := 1; i <= crestParts; i++ {
-		b := lo + float64(i)*step
+		b := lo + float64(float64(i)*step)
 		v, speed := c.at(b)
 		if v >= gap && i < crestParts {
 			return b, true

@@ -13,7 +13,7 @@ func MinimumJerk(tau float64) float64 {
 	if tau >= 1 {
 		return 1
 	}
-	return tau * tau * tau * (10 + tau*(6*tau-15))
+	return tau * tau * tau * (10 + float64(tau*(float64(6*tau)-15)))
 }
 
 // MinimumJerkSpeed returns the derivative of MinimumJerk by tau, 30τ²(1−τ)².

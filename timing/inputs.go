@@ -68,7 +68,7 @@ func (in *input) draw(rng *rand.Rand) float64 {
 		} else {
 			z = rng.NormFloat64()
 		}
-		if v := in.mean + in.sd*z; v >= in.lo && v <= in.hi {
+		if v := in.mean + float64(in.sd*z); v >= in.lo && v <= in.hi {
 			return v
 		}
 	}
@@ -79,7 +79,7 @@ func (in *input) draw(rng *rand.Rand) float64 {
 // half a millionth of the band, so that one number serves for three inputs.
 func (in *input) part(bits uint64) float64 {
 	const n = 1 << 21
-	return in.mean + in.sd*math.Sqrt(12)*((float64(bits%n)+0.5)/n-0.5)
+	return in.mean + float64(in.sd*math.Sqrt(12)*((float64(bits%n)+0.5)/n-0.5))
 }
 
 // drawWith is draw for a normal input that goes with another standard normal
@@ -89,14 +89,14 @@ func (in *input) drawWith(rng *rand.Rand, other, r, rest float64) float64 {
 		return in.mean
 	}
 	for range redraws {
-		if v := in.mean + in.sd*(r*other+rest*rng.NormFloat64()); v >= in.lo && v <= in.hi {
+		if v := in.mean + float64(in.sd*(float64(r*other)+float64(rest*rng.NormFloat64()))); v >= in.lo && v <= in.hi {
 			return v
 		}
 		if rest == 0 { // nothing new to draw
 			break
 		}
 	}
-	return max(in.lo, min(in.hi, in.mean+in.sd*r*other))
+	return max(in.lo, min(in.hi, in.mean+float64(in.sd*r*other)))
 }
 
 // inputsOf checks one runner and lists its inputs.

@@ -82,6 +82,25 @@ func (l TailedLaw) Quantile(p quantity.Chance) quantity.Seconds {
 	return quantity.Seconds((lo + hi) / 2)
 }
 
+// PromptLaw is the law of a reaction time whose reciprocal, the promptness, is
+// normal with this mean and SD in 1/s (LATER): a decision that rises at a rate
+// which varies from trial to trial.
+//
+// Source: Carpenter and Williams, Nature 377:59 (1995).
+type PromptLaw struct{ Mean, SD quantity.Ratio }
+
+// Distribution returns the chance that the time does not exceed t. It panics if
+// SD is not positive.
+func (l PromptLaw) Distribution(t quantity.Seconds) quantity.Chance {
+	if !(l.SD > 0) {
+		panic("timing: a law of promptness needs a spread")
+	}
+	if t <= 0 {
+		return 0
+	}
+	return quantity.Chance(normalCDF(float64(l.Mean-quantity.Ratio(1/t)) / float64(l.SD)))
+}
+
 // Reach of the integration: what lies outside is below 10⁻¹⁵.
 const (
 	normalReach = 8.5 // standard deviations

@@ -84,7 +84,7 @@ func newDrawer(r Race, app Apparatus) (*drawer, error) {
 	if !(d.corr >= -1 && d.corr <= 1) {
 		return nil, &InputError{"correlation of the gaps", d.corr, "between -1 and 1"}
 	}
-	d.corrRest = math.Sqrt(1 - d.corr*d.corr)
+	d.corrRest = math.Sqrt(1 - float64(d.corr*d.corr))
 	d.window = bandInput(app.Window-app.Tolerance, app.Window+app.Tolerance)
 	d.contact = bandInput(app.ContactMin, app.ContactMax)
 	var x [2][inputs]float64

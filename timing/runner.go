@@ -60,7 +60,7 @@ func Reacting(reaction, perChoice quantity.Of[quantity.Seconds], choices int) On
 	}
 	bits := math.Log2(float64(choices))
 	return Onset{AfterOther: true, Time: quantity.Normal(
-		reaction.Mean+quantity.Seconds(bits)*perChoice.Mean,
+		reaction.Mean+quantity.Seconds(bits*float64(perChoice.Mean)),
 		quantity.Seconds(math.Hypot(float64(reaction.SD), bits*float64(perChoice.SD))))}
 }
 

@@ -138,16 +138,16 @@ func (t *tally) lamps(m, window float64) {
 
 func (t *tally) learn(x *[2][inputs]float64, m float64) {
 	t.sumM += m
-	t.sumMM += m * m
+	t.sumMM += float64(m * m)
 	for i := range t.active {
 		a := &t.active[i]
 		v := x[a.side][a.input] - a.mean
 		a.sx += v
-		a.sxx += v * v
-		a.sxm += v * m
+		a.sxx += float64(v * v)
+		a.sxm += float64(v * m)
 	}
 	if l, r := t.gapAt[Left], t.gapAt[Right]; l >= 0 && r >= 0 {
-		t.gapGap += (x[Left][inGap] - t.active[l].mean) * (x[Right][inGap] - t.active[r].mean)
+		t.gapGap += float64((x[Left][inGap] - t.active[l].mean) * (x[Right][inGap] - t.active[r].mean))
 	}
 }
 
@@ -201,7 +201,7 @@ func onsetOf(r Race, side int) quantity.Of[quantity.Seconds] {
 	mine := r.Runners[side].Onset
 	if !mine.AfterOther {
 		if mine.Uniform {
-			half := mine.Time.SD * quantity.Seconds(math.Sqrt(3))
+			half := quantity.Seconds(float64(mine.Time.SD) * math.Sqrt(3))
 			return quantity.Uniform(mine.Time.Mean-half, mine.Time.Mean+half)
 		}
 		return quantity.Normal(mine.Time.Mean, mine.Time.SD)
@@ -229,7 +229,7 @@ func (d *drawer) curves(r Race, out *Result) {
 		me, op := r.Runners[side].Movement, r.Runners[1-side].Movement
 		o, oo := quantity.Seconds(d.meanOnset[side]), quantity.Seconds(d.meanOnset[1-side])
 		onArm := quantity.Metres(d.onArm[side])
-		closed := func(t quantity.Seconds) quantity.Metres { return op.body(t-oo) + onArm*op.arm(t-oo) }
+		closed := func(t quantity.Seconds) quantity.Metres { return op.body(t-oo) + quantity.Metres(onArm*op.arm(t-oo)) }
 		run.Travel = make([]quantity.Metres, steps)
 		run.Closing = make([]quantity.Metres, steps)
 		for i := range steps {
@@ -253,7 +253,7 @@ func (t *tally) matters(r Race) []Matter {
 	if n < fewestForMatters {
 		return nil
 	}
-	varM := t.sumMM/n - (t.sumM/n)*(t.sumM/n)
+	varM := t.sumMM/n - float64((t.sumM/n)*(t.sumM/n))
 	if !(varM > 0) {
 		return nil
 	}
@@ -261,7 +261,7 @@ func (t *tally) matters(r Race) []Matter {
 	mo := make([]moments, len(t.active))
 	for i, a := range t.active {
 		mean := a.sx / n
-		mo[i] = moments{v: max(0, a.sxx/n-mean*mean), c: a.sxm/n - mean*t.sumM/n}
+		mo[i] = moments{v: max(0, a.sxx/n-float64(mean*mean)), c: a.sxm/n - float64(mean*t.sumM/n)}
 	}
 	slope := func(i int) float64 {
 		if mo[i].v == 0 {
@@ -274,10 +274,10 @@ func (t *tally) matters(r Race) []Matter {
 		slopes[i] = slope(i)
 	}
 	if l, g := t.gapAt[Left], t.gapAt[Right]; l >= 0 && g >= 0 && r.GapCorrelation != 0 {
-		w := t.gapGap/n - t.active[l].sx/n*t.active[g].sx/n
-		if det := mo[l].v*mo[g].v - w*w; det > 1e-9*mo[l].v*mo[g].v {
-			slopes[l] = (mo[l].c*mo[g].v - mo[g].c*w) / det
-			slopes[g] = (mo[g].c*mo[l].v - mo[l].c*w) / det
+		w := t.gapGap/n - float64(t.active[l].sx/n*t.active[g].sx/n)
+		if det := float64(mo[l].v*mo[g].v) - float64(w*w); det > 1e-9*mo[l].v*mo[g].v {
+			slopes[l] = (float64(mo[l].c*mo[g].v) - float64(mo[g].c*w)) / det
+			slopes[g] = (float64(mo[g].c*mo[l].v) - float64(mo[l].c*w)) / det
 		}
 	}
 	var out []Matter
