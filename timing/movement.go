@@ -144,7 +144,7 @@ func along(length quantity.Metres, t, whole quantity.Seconds) quantity.Metres {
 	if length == 0 {
 		return 0
 	}
-	return quantity.Metres(length * quantity.Metres(MinimumJerk(float64(t/whole))))
+	return quantity.Metres(float64(float64(length) * MinimumJerk(float64(t/whole))))
 }
 
 // TimeTo returns the time from the onset at which the point has first gone this

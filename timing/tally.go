@@ -228,12 +228,14 @@ func (d *drawer) curves(r Race, out *Result) {
 		run := &out.Runs[side]
 		me, op := r.Runners[side].Movement, r.Runners[1-side].Movement
 		o, oo := quantity.Seconds(d.meanOnset[side]), quantity.Seconds(d.meanOnset[1-side])
-		onArm := quantity.Metres(d.onArm[side])
-		closed := func(t quantity.Seconds) quantity.Metres { return op.body(t-oo) + quantity.Metres(onArm*op.arm(t-oo)) }
+		onArm := d.onArm[side]
+		closed := func(t quantity.Seconds) quantity.Metres {
+			return op.body(t-oo) + quantity.Metres(float64(onArm*float64(op.arm(t-oo))))
+		}
 		run.Travel = make([]quantity.Metres, steps)
 		run.Closing = make([]quantity.Metres, steps)
 		for i := range steps {
-			t := quantity.Seconds(i) * CurveStep
+			t := quantity.Seconds(float64(float64(i) * float64(CurveStep)))
 			run.Travel[i] = me.Travel(t-o) - me.Travel(-o)
 			run.Closing[i] = closed(t) - closed(0)
 		}
