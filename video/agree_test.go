@@ -118,3 +118,84 @@ func checkTimes(t *testing.T, e Engine, clip mark.Clip, k kind) {
 		}
 	}
 }
+
+// TestAFrameThatIsLost tells of a frame that the decoder does not give: the
+// others keep their numbers, and the lost one is named.
+func TestAFrameThatIsLost(t *testing.T) {
+	base := makeBase(t)
+	for _, e := range engines(t) {
+		ctx := context.Background()
+		clip, err := e.Probe(ctx, base, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		const lost = 17
+		full := clip.Times
+		clip.Times = append(append(append([]mark.FileTime{}, full[:lost]...), (full[lost-1]+full[lost])/2), full[lost:]...)
+		var got []mark.Frame
+		err = e.Frames(ctx, base, clip, lost-2, lost+2, func(f Frame) error {
+			got = append(got, f.Number)
+			want := int(f.Number)
+			if f.Number > lost {
+				want--
+			}
+			if c := readCode(f, 0); c != want {
+				t.Errorf("%s: frame %d shows %d, want %d", e.Name(), f.Number, c, want)
+			}
+			return nil
+		})
+		if err != nil || !reflect.DeepEqual(got, []mark.Frame{lost - 2, lost - 1, lost + 1, lost + 2}) {
+			t.Errorf("%s: got frames %v: %v", e.Name(), got, err)
+		}
+		_, err = e.Still(ctx, base, clip, lost)
+		checkError(t, err, ErrDamaged, base, "frame 17 ")
+	}
+}
+
+// TestStillsAtTheSameTime asks for many frames at once.
+func TestStillsAtTheSameTime(t *testing.T) {
+	base := makeBase(t)
+	for _, e := range engines(t) {
+		clip, err := e.Probe(context.Background(), base, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fresh, _ := Choose(e.Name()) // knows nothing of the file yet
+		errs := make(chan error)
+		const many = 8
+		for i := range many {
+			go func() {
+				f := mark.Frame(i * 5)
+				errs <- fresh.Frames(context.Background(), base, clip, f, f, func(p Frame) error {
+					if c := readCode(p, 0); c != int(f) {
+						t.Errorf("%s: frame %d shows %d", e.Name(), f, c)
+					}
+					return nil
+				})
+			}()
+		}
+		for range many {
+			if err := <-errs; err != nil {
+				t.Errorf("%s: %v", e.Name(), err)
+			}
+		}
+	}
+}
+
+func TestVersions(t *testing.T) {
+	for said, want := range map[string]bool{
+		"ffmpeg version 5.1.9-0+deb12u1 Copyright (c)": true,
+		"ffmpeg version n5.1.10 Copyright":             true,
+		"ffmpeg version 7.0 Copyright":                 true,
+		"ffmpeg version 4.4.2-0ubuntu0.22.04.1 Copy":   false,
+		"ffmpeg version 5.0.1 Copyright":               false,
+		"ffmpeg version N-112345-gabcdef Copyright":    true,
+		"ffmpeg version 10.0 Copyright":                true,
+		"something else":                               false,
+		"ffmpeg version 2024-01-01-git-abc Copyright":  true,
+	} {
+		if got := recentVersion(said); got != want {
+			t.Errorf("%q is taken for recent: %v", said, got)
+		}
+	}
+}

@@ -41,6 +41,8 @@ type Colour struct {
 	// Full is true when brightness runs from 0 to 255, false when black is 16 and
 	// white 235 (BT.709-6 section 4.6).
 	Full bool
+	// Transfer says how the samples follow the light.
+	Transfer Transfer
 }
 
 // Quantisation of 8-bit video, BT.601-7 table 3 and BT.709-6 section 4.
@@ -104,6 +106,9 @@ func clamp(v int32) uint8 {
 // RGBA returns the frame in red, green and blue, full range, as a screen shows
 // it. Colour is spread to every pixel as BT.601 and BT.709 site it: on every
 // second column, between two rows.
+//
+// High dynamic range and the wide colours of BT.2020 are brought into what an
+// ordinary screen shows.
 func (f Frame) RGBA() *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, f.Width, f.Height))
 	d := newDecoding(f.Colour)
@@ -132,6 +137,9 @@ func (f Frame) RGBA() *image.RGBA {
 			out[4*x+2] = clamp(l + d.blueU[cu])
 			out[4*x+3] = 255
 		}
+	}
+	if f.Colour.Matrix == BT2020 {
+		narrow(img, f.Colour.Transfer)
 	}
 	return img
 }

@@ -20,17 +20,17 @@ func TestColourEquations(t *testing.T) {
 		rgb     [3]uint8
 		y, u, v float64
 	}{
-		{Colour{BT709, false}, [3]uint8{0, 0, 0}, 16, 128, 128},
-		{Colour{BT709, false}, [3]uint8{255, 255, 255}, 235, 128, 128},
-		{Colour{BT709, false}, [3]uint8{255, 0, 0}, 62.6, 102.3, 240},
-		{Colour{BT709, false}, [3]uint8{0, 255, 0}, 172.6, 41.7, 26.3},
-		{Colour{BT709, false}, [3]uint8{0, 0, 255}, 31.8, 240, 117.7},
-		{Colour{BT601, false}, [3]uint8{255, 0, 0}, 81.5, 90.2, 240},
-		{Colour{BT601, false}, [3]uint8{0, 255, 0}, 144.6, 53.8, 34.2},
-		{Colour{BT601, false}, [3]uint8{0, 0, 255}, 41.0, 240, 109.8},
-		{Colour{BT601, true}, [3]uint8{255, 255, 255}, 255, 128, 128},
-		{Colour{BT601, true}, [3]uint8{0, 255, 0}, 149.7, 43.5, 20.8},
-		{Colour{BT2020, false}, [3]uint8{0, 255, 0}, 164.5, 47.6, 25.0},
+		{Colour{Matrix: BT709, Full: false}, [3]uint8{0, 0, 0}, 16, 128, 128},
+		{Colour{Matrix: BT709, Full: false}, [3]uint8{255, 255, 255}, 235, 128, 128},
+		{Colour{Matrix: BT709, Full: false}, [3]uint8{255, 0, 0}, 62.6, 102.3, 240},
+		{Colour{Matrix: BT709, Full: false}, [3]uint8{0, 255, 0}, 172.6, 41.7, 26.3},
+		{Colour{Matrix: BT709, Full: false}, [3]uint8{0, 0, 255}, 31.8, 240, 117.7},
+		{Colour{Matrix: BT601, Full: false}, [3]uint8{255, 0, 0}, 81.5, 90.2, 240},
+		{Colour{Matrix: BT601, Full: false}, [3]uint8{0, 255, 0}, 144.6, 53.8, 34.2},
+		{Colour{Matrix: BT601, Full: false}, [3]uint8{0, 0, 255}, 41.0, 240, 109.8},
+		{Colour{Matrix: BT601, Full: true}, [3]uint8{255, 255, 255}, 255, 128, 128},
+		{Colour{Matrix: BT601, Full: true}, [3]uint8{0, 255, 0}, 149.7, 43.5, 20.8},
+		{Colour{Matrix: BT2020, Full: false}, [3]uint8{0, 255, 0}, 164.5, 47.6, 25.0},
 	}
 	for _, c := range cases {
 		f := NewFrame(4, 4)

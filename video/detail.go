@@ -171,6 +171,12 @@ func colourOf(stream map[string]string, height int) Colour {
 			c.Matrix = BT709
 		}
 	}
+	switch stream["color_transfer"] {
+	case "arib-std-b67":
+		c.Transfer = HLG
+	case "smpte2084":
+		c.Transfer = PQ
+	}
 	c.Full = strings.HasPrefix(format, "yuvj") || stream["color_range"] == "pc"
 	if rgb { // turned into BT.601, limited range, on the way out
 		c = Colour{Matrix: BT601}

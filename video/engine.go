@@ -45,8 +45,8 @@ const (
 )
 
 // Choose returns an engine by name: "embedded", "native", or "auto" (also "")
-// for the native one where ffmpeg and ffprobe are found and the embedded one
-// elsewhere. The environment variable MESURE_ENGINE takes the place of "auto".
+// for the native one where ffmpeg and ffprobe of version 5.1 or newer are found
+// and the embedded one elsewhere. The environment variable MESURE_ENGINE takes the place of "auto".
 // Errors: ErrNoEngine.
 func Choose(name string) (Engine, error) {
 	asked := name
@@ -61,8 +61,8 @@ func Choose(name string) (Engine, error) {
 	case NativeName:
 		return Native()
 	case "", Auto:
-		if e, err := Native(); err == nil {
-			return e, nil
+		if n, err := findNative(); err == nil && n.recent() {
+			return newEngine(n), nil
 		}
 		return Embedded(), nil
 	}

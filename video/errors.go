@@ -189,6 +189,8 @@ func judge(path string, said []string, cause error) error {
 	}
 	var e *Error
 	switch {
+	case has("Unrecognized option", "Option not found"):
+		e = ErrEngine.with("this ffmpeg is too old", "install version 5.1 or newer, or use the embedded engine")
 	case has("not on whitelist"):
 		e = ErrNotVideo
 	case has("moov atom not found"):

@@ -5,6 +5,9 @@ import (
 	"errors"
 	"os/exec"
 	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
 )
 
 // native runs the ffmpeg and ffprobe of the machine.
@@ -30,6 +33,33 @@ func findNative() (native, error) {
 		return native{}, ErrNoEngine.on("", err)
 	}
 	return native{ffmpeg, ffprobe}, nil
+}
+
+// recent reports whether this ffmpeg is of version 5.1 or newer. A build that
+// has no number, such as one of a day, is taken for a recent one.
+func (n native) recent() bool {
+	ctx, cancel := context.WithTimeout(context.Background(), versionTime)
+	defer cancel()
+	out, err := exec.CommandContext(ctx, n.ffmpeg, "-version").Output()
+	return err == nil && recentVersion(string(out))
+}
+
+// versionTime is how long ffmpeg may take to tell its version.
+const versionTime = 5 * time.Second
+
+func recentVersion(said string) bool {
+	rest, ok := strings.CutPrefix(said, "ffmpeg version ")
+	if !ok {
+		return false
+	}
+	version, _, _ := strings.Cut(strings.TrimLeft(rest, "n"), " ")
+	part := strings.FieldsFunc(version, func(r rune) bool { return r < '0' || r > '9' })
+	if len(part) < 2 || version[0] < '0' || version[0] > '9' {
+		return true
+	}
+	major, err1 := strconv.Atoi(part[0])
+	minor, err2 := strconv.Atoi(part[1])
+	return err1 != nil || err2 != nil || major > 5 || major == 5 && minor >= 1
 }
 
 func (n native) name() string   { return NativeName }

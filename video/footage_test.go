@@ -1,0 +1,9 @@
+package video_test
+
+import (
+	"mesure/study"
+	"mesure/video"
+)
+
+// An Engine is what study asks for.
+var _ study.Footage = video.Engine(nil)
