@@ -2,7 +2,6 @@ package timing
 
 import (
 	"math"
-	"slices"
 
 	"mesure/quantity"
 )
@@ -193,112 +192,5 @@ func (t *tally) result(r Race, d *drawer) Result {
 	d.curves(r, &out)
 	out.Matters = t.matters(r)
 	out.Warnings = warnings(out.Runs)
-	return out
-}
-
-// onsetOf returns the onset of one side from the start of the race.
-func onsetOf(r Race, side int) quantity.Of[quantity.Seconds] {
-	mine := r.Runners[side].Onset
-	if !mine.AfterOther {
-		if mine.Uniform {
-			half := quantity.Seconds(float64(mine.Time.SD) * math.Sqrt(3))
-			return quantity.Uniform(mine.Time.Mean-half, mine.Time.Mean+half)
-		}
-		return quantity.Normal(mine.Time.Mean, mine.Time.SD)
-	}
-	other := r.Runners[1-side].Onset.Time
-	return quantity.Normal(other.Mean+mine.Time.Mean, quantity.Seconds(math.Hypot(float64(other.SD), float64(mine.Time.SD))))
-}
-
-// curves fills the travel and the closing at the mean of every input, until both
-// movements are over.
-func (d *drawer) curves(r Race, out *Result) {
-	end := quantity.Seconds(0)
-	for side := range 2 {
-		m, o := r.Runners[side].Movement, quantity.Seconds(d.meanOnset[side])
-		if m.Arm.Mean != 0 {
-			end = max(end, o+m.ArmTime.Mean)
-		}
-		if m.Body.Mean != 0 {
-			end = max(end, o+m.Delay.Mean+m.BodyTime.Mean)
-		}
-	}
-	steps := int(min(end, longestCurve)/CurveStep) + 2
-	for side := range 2 {
-		run := &out.Runs[side]
-		me, op := r.Runners[side].Movement, r.Runners[1-side].Movement
-		o, oo := quantity.Seconds(d.meanOnset[side]), quantity.Seconds(d.meanOnset[1-side])
-		onArm := d.onArm[side]
-		closed := func(t quantity.Seconds) quantity.Metres {
-			return op.body(t-oo) + quantity.Metres(float64(onArm*float64(op.arm(t-oo))))
-		}
-		run.Travel = make([]quantity.Metres, steps)
-		run.Closing = make([]quantity.Metres, steps)
-		for i := range steps {
-			t := quantity.Seconds(float64(float64(i) * float64(CurveStep)))
-			run.Travel[i] = me.Travel(t-o) - me.Travel(-o)
-			run.Closing[i] = closed(t) - closed(0)
-		}
-	}
-}
-
-// fewestForMatters is how many draws in which both arrive are needed to say what
-// matters: a share of 5 % then stands clear of chance (1/√n = 3 %, squared).
-const fewestForMatters = 1000
-
-// matters splits the variance of the margin by a straight-line fit: slope times
-// covariance over variance for each input, which is the squared correlation
-// where inputs are independent and sums to what the fit explains where the two
-// gaps go together (Hoffman, Psychol. Bull. 57:116, 1960; Pratt 1987).
-func (t *tally) matters(r Race) []Matter {
-	n := float64(len(t.margin))
-	if n < fewestForMatters {
-		return nil
-	}
-	varM := t.sumMM/n - float64((t.sumM/n)*(t.sumM/n))
-	if !(varM > 0) {
-		return nil
-	}
-	type moments struct{ v, c float64 }
-	mo := make([]moments, len(t.active))
-	for i, a := range t.active {
-		mean := a.sx / n
-		mo[i] = moments{v: max(0, a.sxx/n-float64(mean*mean)), c: a.sxm/n - float64(mean*t.sumM/n)}
-	}
-	slope := func(i int) float64 {
-		if mo[i].v == 0 {
-			return 0
-		}
-		return mo[i].c / mo[i].v
-	}
-	slopes := make([]float64, len(t.active))
-	for i := range slopes {
-		slopes[i] = slope(i)
-	}
-	if l, g := t.gapAt[Left], t.gapAt[Right]; l >= 0 && g >= 0 && r.GapCorrelation != 0 {
-		w := t.gapGap/n - float64(t.active[l].sx/n*t.active[g].sx/n)
-		if det := float64(mo[l].v*mo[g].v) - float64(w*w); det > 1e-9*mo[l].v*mo[g].v {
-			slopes[l] = (float64(mo[l].c*mo[g].v) - float64(mo[g].c*w)) / det
-			slopes[g] = (float64(mo[g].c*mo[l].v) - float64(mo[l].c*w)) / det
-		}
-	}
-	var out []Matter
-	for i, a := range t.active {
-		name := [inputs]string{InputGap, InputArmTravel, InputArmTime, InputBodyTravel, InputBodyTime, InputBodyDelay, InputOnset}[a.input]
-		if a.input == inOnset && r.Runners[a.side].Onset.AfterOther {
-			name = InputReaction
-		}
-		share := max(0, min(1, slopes[i]*mo[i].c/varM))
-		out = append(out, Matter{Side: a.side, Input: name, Share: quantity.Ratio(share)})
-	}
-	slices.SortStableFunc(out, func(a, b Matter) int {
-		switch {
-		case a.Share > b.Share:
-			return -1
-		case a.Share < b.Share:
-			return 1
-		}
-		return 0
-	})
 	return out
 }
