@@ -3,6 +3,7 @@ package draw
 import (
 	"image"
 	"math"
+	"sync"
 )
 
 // Drawing is one picture on a sheet of its own size. Its Group is drawn on the
@@ -54,6 +55,35 @@ type textItem struct {
 type pictureItem struct {
 	picture Picture
 	box     Box
+	// stored is the picture as a file, made when it is first asked for: the same
+	// drawing is often written more than once.
+	once   sync.Once
+	stored []byte
+	kind   string
+	err    error
+}
+
+// file returns the picture as a file with its media type.
+func (it *pictureItem) file() ([]byte, string, error) {
+	it.once.Do(func() { it.stored, it.kind, it.err = it.picture.encode() })
+	return it.stored, it.kind, it.err
+}
+
+// hasPhoto reports whether there is a photograph in the group.
+func (g *Group) hasPhoto() bool {
+	for _, it := range g.items {
+		switch it := it.(type) {
+		case *pictureItem:
+			if it.picture.Photo {
+				return true
+			}
+		case *Group:
+			if it.hasPhoto() {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (*fillItem) isItem()    {}
@@ -122,7 +152,7 @@ func (g *Group) Place(p Picture, box Box) {
 	if p.Image == nil || p.Image.Bounds().Empty() {
 		panic("draw: a picture must not be empty")
 	}
-	g.items = append(g.items, &pictureItem{p, box})
+	g.items = append(g.items, &pictureItem{picture: p, box: box})
 }
 
 // Clip returns a new group, drawn here, of which only what lies inside the path

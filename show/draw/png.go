@@ -35,7 +35,12 @@ func (d *Drawing) Raster(width int) *image.RGBA {
 
 // PNG writes the drawing as a PNG file this many pixels wide.
 func (d *Drawing) PNG(w io.Writer, width int) error {
-	return png.Encode(w, d.Raster(width))
+	// A photograph has so much noise that slow compression saves little.
+	enc := png.Encoder{}
+	if d.hasPhoto() {
+		enc.CompressionLevel = png.BestSpeed
+	}
+	return enc.Encode(w, d.Raster(width))
 }
 
 type raster struct{ img *image.RGBA }

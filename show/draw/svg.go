@@ -226,7 +226,7 @@ func (s *svgWriter) text(it *textItem) {
 }
 
 func (s *svgWriter) picture(it *pictureItem) {
-	data, kind, err := it.picture.encode()
+	data, kind, err := it.file()
 	if err != nil {
 		s.err = fmt.Errorf("draw: a picture could not be stored: %w", err)
 		return
