@@ -103,3 +103,46 @@ type edge struct {
 func edges(width float64) []edge {
 	return []edge{{Near, -width / 2}, {Axis, 0}, {Far, width / 2}}
 }
+
+// edgeSuffix ends the names of the two long edges, "near-edge" and "far-edge".
+const edgeSuffix = "-edge"
+
+// LineNamed returns two places on the line of this name, on a piste of this
+// width in metres: for a line across, such as "left-on-guard", its ends on the
+// near and on the far edge; for a line along the piste, "near-edge", "far-edge"
+// or "axis", its ends on the left and on the right rear limit. The last result is
+// false for a name that is not one.
+func LineNamed(name string, width float64) (a, b Place, ok bool) {
+	for _, l := range Lines() {
+		if name == l.Name {
+			return Place{X: l.X, Y: -width / 2}, Place{X: l.X, Y: width / 2}, true
+		}
+	}
+	for _, e := range edges(width) {
+		if name == alongName(e.name) {
+			return Place{X: -RearLimit, Y: e.y}, Place{X: RearLimit, Y: e.y}, true
+		}
+	}
+	return Place{}, Place{}, false
+}
+
+// LineNames returns every name that LineNamed knows: the lines across from left
+// to right, then those along from near to far.
+func LineNames() []string {
+	var all []string
+	for _, l := range Lines() {
+		all = append(all, l.Name)
+	}
+	for _, e := range edges(Width) {
+		all = append(all, alongName(e.name))
+	}
+	return all
+}
+
+// alongName is the name of a line along the piste: the long axis is no edge.
+func alongName(edge string) string {
+	if edge == Axis {
+		return edge
+	}
+	return edge + edgeSuffix
+}
