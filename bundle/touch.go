@@ -112,7 +112,7 @@ func (f *touchFile) touch() *study.Touch {
 	for _, k := range f.Takes {
 		t.Takes = append(t.Takes, mark.Take{
 			ID: k.ID, Video: k.Video, From: mark.Frame(k.From), To: mark.Frame(k.To),
-			Factor: k.Factor, FactorSD: k.FactorSD, Offset: mark.TrueTime(k.Offset), OffsetSD: k.OffsetSD,
+			Factor: k.Factor, FactorSD: k.FactorSD, Offset: mark.TrueTime(k.Offset), OffsetSD: k.OffsetSD, Steady: k.Steady,
 		})
 	}
 	for _, p := range f.Placings {

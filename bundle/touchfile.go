@@ -75,6 +75,7 @@ type takeFile struct {
 	FactorSD float64 `json:"factor_sd,omitempty" min:"0" max:"1000" say:"Standard deviation of factor."`
 	Offset   float64 `json:"offset_s,omitempty" min:"-1000000" max:"1000000" say:"Instant of the bout that the first frame shows, in seconds."`
 	OffsetSD float64 `json:"offset_sd_s,omitempty" min:"0" max:"1000000" say:"Standard deviation of offset_s, in seconds."`
+	Steady   bool    `json:"steady,omitempty" say:"True where the camera neither panned nor zoomed during the take, so that one placed frame serves all its frames."`
 }
 
 type placingOf struct {

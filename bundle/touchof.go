@@ -27,7 +27,7 @@ func fileOf(t *study.Touch) *touchFile {
 	for _, k := range t.Takes {
 		f.Takes = append(f.Takes, takeFile{
 			ID: k.ID, Video: k.Video, From: int(k.From), To: int(k.To),
-			Factor: k.Factor, FactorSD: k.FactorSD, Offset: float64(k.Offset), OffsetSD: k.OffsetSD,
+			Factor: k.Factor, FactorSD: k.FactorSD, Offset: float64(k.Offset), OffsetSD: k.OffsetSD, Steady: k.Steady,
 		})
 	}
 	for _, p := range t.Placings {
