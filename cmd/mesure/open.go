@@ -29,9 +29,9 @@ func newOpenCommand(b *bench) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "open [DIR]...",
 		Short: "Show the library and the breakdowns in a browser on this machine",
-		Long: `Serve the touches of the library and the breakdowns in these folders to a browser
-on this machine, until Ctrl-C. A folder is a breakdown or holds some; without
-one, "out" is taken. Nothing can be reached from other machines.
+		Long: `Serve the touches of the library and the breakdowns in these folders to a
+browser on this machine, until Ctrl-C. A folder is a breakdown or holds some;
+without one, "out" is taken. Nothing can be reached from other machines.
 
 ` + exitHelp(library, disk),
 		Example: "  mesure open\n  mesure open breakdowns --port 0",
