@@ -23,13 +23,22 @@ const (
 	StatureUnknownSD quantity.Metres = 0.10
 	// StatureSD is the error of a stated stature (no source).
 	StatureSD quantity.Metres = 0.01
+	// GripToPoint is what the weapon adds to the arm, from the grip to the point:
+	// 0.06 m of grip and guard, 0.90 m of blade, the longest that the rules allow.
+	GripToPoint quantity.Metres = 0.96
+	// ReachSD is the error of a stated reach (no source).
+	ReachSD quantity.Metres = 0.02
 	// ArmLeftLeast is the least travel that an arm is taken to have left: it never
 	// is quite straight on guard, and the wrist still gives (no source).
 	ArmLeftLeast quantity.Metres = 0.02
 )
 
-// armOf is the length of the weapon arm from shoulder to grip.
+// armOf is the length of the weapon arm from shoulder to grip: the stated reach
+// less the weapon, else a share of the stature.
 func armOf(f bout.Fencer) quantity.Of[quantity.Metres] {
+	if f.Reach > 0 && quantity.Metres(f.Reach) > GripToPoint {
+		return quantity.Normal(quantity.Metres(f.Reach)-GripToPoint, ReachSD)
+	}
 	stature, sd := StatureUnknown, StatureUnknownSD
 	if f.Stature > 0 {
 		stature, sd = quantity.Metres(f.Stature), StatureSD
@@ -78,14 +87,19 @@ func movement(action string, f bout.Fencer, arm *quantity.Of[quantity.Metres]) (
 // share of its length (common practice, no source).
 const OwnLungeSD = 0.08
 
-// reachOf is how far a fencer's point goes from here with each movement.
+// reachOf is how far a fencer's point goes from here with each movement. Short
+// measure is counted from the guard: a fencer whose arm is already out stays in
+// short measure of what an extension from the guard would have reached.
 func reachOf(f bout.Fencer, arm *quantity.Of[quantity.Metres]) timing.Reach {
-	var m [3]timing.Movement
-	for i, action := range []string{timing.Extension, timing.Lunge, timing.StepLunge} {
-		var err error
-		if m[i], err = movement(action, f, arm); err != nil {
-			return timing.DefaultReach()
-		}
+	guard := arm
+	if arm != nil && arm.Mean < timing.ArmTravel {
+		guard = nil
 	}
-	return timing.ReachOf(m[0], m[1], m[2])
+	extension, err1 := movement(timing.Extension, f, guard)
+	lunge, err2 := movement(timing.Lunge, f, arm)
+	stepLunge, err3 := movement(timing.StepLunge, f, arm)
+	if err1 != nil || err2 != nil || err3 != nil {
+		return timing.DefaultReach()
+	}
+	return timing.ReachOf(extension, lunge, stepLunge)
 }

@@ -10,7 +10,10 @@ import (
 	"strings"
 	"testing"
 
+	"mesure/quantity"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
+	"mesure/timing"
 )
 
 func mustRead(t *testing.T, touch *Touch, o ReadOptions) *Reading {
@@ -235,5 +238,33 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 	walk(reflect.TypeFor[Reading](), "")
 	if seen != len(bare) {
 		t.Errorf("%d bare numbers found, %d listed: take out what is gone", seen, len(bare))
+	}
+}
+
+// TestArmAlreadyOutIsInShortMeasure: measure is counted from the guard, so a
+// point close to its target is in short measure however straight the arm is,
+// while the race knows that this arm has nothing left to give.
+func TestArmAlreadyOutIsInShortMeasure(t *testing.T) {
+	out := quantity.Normal(quantity.Metres(0.02), 0.03)
+	f := bout.Fencer{Stature: 1.8}
+	band, _ := reachOf(f, &out).Band(quantity.Normal(quantity.Metres(0.2), 0.05))
+	if band != timing.Short {
+		t.Errorf("a gap of 20 cm is %s measure with the arm out, want short", band)
+	}
+	m, err := movement(timing.Extension, f, &out)
+	if err != nil || m.Reach().Mean > 0.05 {
+		t.Errorf("an arm that is out reaches %v more, %v", m.Reach().Mean, err)
+	}
+}
+
+// TestOwnReachComesBeforeStature: 1.655 m from shoulder to point is what a
+// stature of 1.80 m gives (figures of the trade, .386 of stature and the weapon).
+func TestOwnReachComesBeforeStature(t *testing.T) {
+	by, own := armOf(bout.Fencer{Stature: 1.80}), armOf(bout.Fencer{Stature: 1.60, Reach: 1.655})
+	if math.Abs(float64(by.Mean-own.Mean)) > 0.001 {
+		t.Errorf("arm %v by stature, %v by reach", by.Mean, own.Mean)
+	}
+	if own.SD >= by.SD {
+		t.Errorf("a stated reach leaves ± %v, no better than ± %v by stature", own.SD, by.SD)
 	}
 }
