@@ -6,6 +6,7 @@ import (
 	"context"
 	_ "embed"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -59,9 +60,8 @@ func RunChild() {
 // also happens when the parent is killed.
 func serve(in io.Reader, out *messages) error {
 	jobs := make(chan childJob)
-	feed, fed := io.Pipe()
 	go func() {
-		_ = take(in, jobs, fed)
+		_ = take(in, jobs)
 		os.Exit(0) // the parent has gone; what is under way is for nobody
 	}()
 	rt, mod, err := prepare()
@@ -69,11 +69,8 @@ func serve(in io.Reader, out *messages) error {
 		return err
 	}
 	for j := range jobs {
-		stdin := io.Reader(strings.NewReader(""))
-		if j.Fed {
-			stdin = feed
-		}
-		code := j.do(rt, mod, stdin, out)
+		code := j.do(rt, mod, out)
+		_ = j.stdin.Close() // what still comes is dropped
 		if err := out.send(msgExit, []byte{byte(code)}); err != nil {
 			return err
 		}
@@ -82,8 +79,9 @@ func serve(in io.Reader, out *messages) error {
 	return nil
 }
 
-// take reads messages from the parent.
-func take(in io.Reader, jobs chan<- childJob, fed *io.PipeWriter) error {
+// take reads messages from the parent. It never waits for a tool that has ended.
+func take(in io.Reader, jobs chan<- childJob) error {
+	var feed *io.PipeWriter
 	r := bufio.NewReaderSize(in, readAtOnce)
 	for {
 		kind, length, err := receive(r)
@@ -100,16 +98,29 @@ func take(in io.Reader, jobs chan<- childJob, fed *io.PipeWriter) error {
 			if err := json.Unmarshal(b, &j); err != nil {
 				return err
 			}
+			j.stdin, feed = io.Pipe()
+			if !j.Fed {
+				_ = feed.Close()
+			}
 			jobs <- j
 		case msgInput:
-			if err := pass(fed, r, length); err != nil {
+			if feed == nil {
+				return errNoJob
+			}
+			if err := pass(feed, r, length); err != nil {
 				return err
 			}
 		case msgInputEnd:
-			_ = fed.Close()
+			if feed == nil {
+				return errNoJob
+			}
+			_ = feed.Close()
 		}
 	}
 }
+
+// errNoJob says that frames came for no job.
+var errNoJob = errors.New("video: frames came before a job")
 
 // prepare sets up the sandbox and compiles the module or takes it from the cache.
 func prepare() (wazero.Runtime, wazero.CompiledModule, error) {
@@ -136,7 +147,7 @@ func prepare() (wazero.Runtime, wazero.CompiledModule, error) {
 }
 
 // do runs the tool and returns its exit code.
-func (j childJob) do(rt wazero.Runtime, mod wazero.CompiledModule, stdin io.Reader, out *messages) uint32 {
+func (j childJob) do(rt wazero.Runtime, mod wazero.CompiledModule, out *messages) uint32 {
 	said := out.as(msgSaid)
 	var sandbox files
 	if j.Input != "" {
@@ -146,7 +157,7 @@ func (j childJob) do(rt wazero.Runtime, mod wazero.CompiledModule, stdin io.Read
 		sandbox = append(sandbox, granted{name: j.OutputName, path: j.Output, write: true, said: said})
 	}
 	code, err := wasm.Run(context.Background(), rt, mod, wasm.Args{
-		Name: j.Tool, Args: j.Args, Stdin: stdin, Stdout: out.as(msgOutput), Stderr: said,
+		Name: j.Tool, Args: j.Args, Stdin: j.stdin, Stdout: out.as(msgOutput), Stderr: said,
 		Config: func(c wazero.ModuleConfig) wazero.ModuleConfig {
 			mounts := wazero.NewFSConfig().WithFSMount(sandbox, guestRoot)
 			return c.WithFSConfig(mounts).WithSysWalltime().WithSysNanotime()

@@ -3,6 +3,7 @@ package video
 import (
 	"context"
 	"encoding/json"
+	"io"
 	"path/filepath"
 	"strings"
 )
@@ -44,6 +45,8 @@ type childJob struct {
 	InputName  string `json:"input_name,omitempty"`
 	OutputName string `json:"output_name,omitempty"`
 	Fed        bool   `json:"fed,omitempty"`
+
+	stdin *io.PipeReader // in the child
 }
 
 // guestRoot is the folder of the sandbox in which the file is seen.
@@ -68,7 +71,7 @@ func (m embedded) start(ctx context.Context, j job) (*run, error) {
 			}
 			return nil, ErrEngine.on("", err)
 		}
-		return w.work(ctx, j.fed), nil
+		return w.work(ctx), nil
 	}
 }
 

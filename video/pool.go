@@ -115,12 +115,13 @@ func (w *worker) end() {
 func (w *worker) kill() { _ = w.cmd.Process.Kill() }
 
 // work lets a child do the job that it was sent. What the tool writes and says comes out of the
-// run; a child that was fed, killed or broken is not used again.
-func (w *worker) work(ctx context.Context, fed bool) *run {
+// run; a child that was killed or broken is not used again.
+func (w *worker) work(ctx context.Context) *run {
 	out, outTo := io.Pipe()
 	said, saidTo := io.Pipe()
 	done := make(chan struct{})
 	var exit error
+	feed := &feeder{to: w.to}
 	unwatch := context.AfterFunc(ctx, w.kill)
 	go func() {
 		defer close(done)
@@ -130,7 +131,8 @@ func (w *worker) work(ctx context.Context, fed bool) *run {
 		if err == nil && code != 0 {
 			exit = exitError(code)
 		}
-		if err != nil || killed || fed || code == childBroken {
+		feed.end()
+		if err != nil || killed || code == childBroken {
 			w.kill()
 			w.end()
 		} else {
@@ -144,7 +146,7 @@ func (w *worker) work(ctx context.Context, fed bool) *run {
 		<-done
 		return exit
 	}
-	return &run{in: feeder{w}, out: out, said: said, wait: wait}
+	return &run{in: feed, out: out, said: said, wait: wait}
 }
 
 // listen passes on what comes back until the tool has ended.
@@ -172,8 +174,36 @@ func (w *worker) listen(out, said *io.PipeWriter) (code byte, err error) {
 	}
 }
 
-// feeder sends frames to the tool's standard input.
-type feeder struct{ w *worker }
+// feeder sends frames to a tool's standard input, for as long as the tool runs:
+// what came later would go to the next one.
+type feeder struct {
+	to    *messages
+	mu    sync.Mutex
+	ended bool
+}
 
-func (f feeder) Write(b []byte) (int, error) { return f.w.to.as(msgInput).Write(b) }
-func (f feeder) Close() error                { return f.w.to.send(msgInputEnd, nil) }
+func (f *feeder) Write(b []byte) (int, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.ended {
+		return 0, io.ErrClosedPipe
+	}
+	return f.to.as(msgInput).Write(b)
+}
+
+// Close tells the tool that no more frames come.
+func (f *feeder) Close() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.ended {
+		return nil
+	}
+	f.ended = true
+	return f.to.send(msgInputEnd, nil)
+}
+
+func (f *feeder) end() {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.ended = true
+}
