@@ -40,6 +40,9 @@ func TestMain(m *testing.M) {
 //	small-disk DIR SIZE          mounts a disk of this size; read-only DIR locks it
 //	stop-after FILE COMMAND...   runs a command, interrupts it once FILE is there
 func TestScripts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: the scripts start processes, which are run in the full tests")
+	}
 	scripts, err := filepath.Glob("testdata/script/*.txtar")
 	if err != nil || len(scripts) == 0 {
 		t.Fatalf("no scripts: %v", err)
