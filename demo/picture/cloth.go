@@ -123,8 +123,8 @@ func (e *Easel) dress(from int, f *scene.Figure, k *kit) {
 var (
 	keyFrom = vec{X: -0.42, Y: -0.58, Z: 0.70}
 	rimFrom = vec{X: 0.30, Y: 0.82, Z: 0.48}
-	keyTint = rgb{1.00, 0.955, 0.88}
-	skyTint = rgb{0.26, 0.285, 0.325}
+	keyTint = rgb{1.06, 1.01, 0.93}
+	skyTint = rgb{0.225, 0.25, 0.29}
 	lowTint = rgb{0.135, 0.102, 0.076}
 	rimTint = rgb{0.62, 0.70, 0.80}
 )

@@ -34,10 +34,17 @@ func seat(n int) *person {
 	}
 	p := &person{}
 	put := func(s scene.Solid, c rgb) { p.solids, p.tints = append(p.solids, s), append(p.tints, c) }
-	put(egg(x, benchY, 0.72*tall, 0.21, 0.15, 0.34), cloth)
-	put(egg(x+lean, benchY-0.04, 0.92*tall, 0.225, 0.13, 0.16), cloth)
-	put(egg(x+1.2*lean, benchY-0.06, 1.20*tall, 0.082, 0.095, 0.118), skin)
-	put(egg(x+1.2*lean, benchY-0.015, 1.245*tall, 0.092, 0.095, 0.098), hair)
+	// Some sit back, some lean on their knees; some have long hair.
+	slump := math.Max(0, 0.5*hash(int32(n), 8)-0.2)
+	broad := 0.93 + 0.14*hash(int32(n), 9)
+	put(egg(x, benchY-0.3*slump, 0.72*tall-0.1*slump, 0.205*broad, 0.15+0.2*slump, 0.33), cloth)
+	put(egg(x+lean, benchY-0.04-0.8*slump, 0.92*tall-0.4*slump, 0.22*broad, 0.13, 0.16), cloth)
+	hx, hy, hz := x+1.4*lean+0.05*jitter(10), benchY-0.06-1.1*slump, 1.20*tall-0.6*slump
+	put(egg(hx, hy, hz, 0.080, 0.095, 0.116), skin)
+	put(egg(hx, hy+0.045, hz+0.045, 0.090, 0.095, 0.096), hair)
+	if hash(int32(n), 11) < 0.4 {
+		put(egg(hx, hy+0.05, hz-0.06, 0.105, 0.07, 0.15), hair)
+	}
 	put(egg(x-0.10, benchY-0.26, 0.50, 0.085, 0.26, 0.085), legs)
 	put(egg(x+0.10, benchY-0.26, 0.50, 0.085, 0.26, 0.085), legs)
 	put(egg(x-0.11, benchY-0.47, 0.25, 0.065, 0.07, 0.27), legs)

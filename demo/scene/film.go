@@ -143,7 +143,7 @@ func (f *Film) strike(by mark.Side, target mark.Target, start, at, o, u float64,
 	me.handO.pass(start, end, at, o)
 	me.handU.pass(start, end, at, u)
 	raised, outward := me.angles(goal.Sub(hand))
-	me.bladeUp.pass(start, end, at, raised)
+	me.bladeUp.pass(start, end, at, raised+me.swing(at))
 	me.bladeOut.pass(start, end, at, outward)
 	// The arm gives way while the body still comes on.
 	me.handF.add(at, at+0.22, -0.10)
@@ -186,6 +186,6 @@ func (f *Film) meet(by mark.Side, start, end, at, own, theirs, raised, outward f
 	me.handF.pass(start, end, at, hand.X*me.dir)
 	me.handO.pass(start, end, at, hand.Y*me.out)
 	me.handU.pass(start, end, at, hand.Z)
-	me.bladeUp.pass(start, end, at, rad(raised))
+	me.bladeUp.pass(start, end, at, rad(raised)+me.swing(at))
 	me.bladeOut.pass(start, end, at, rad(outward))
 }

@@ -66,9 +66,9 @@ func (p *performer) recover(start, took, spread float64) {
 	p.roll.to(start, start+took, p.roll.base)
 	p.hipYaw.to(start, start+took, rad(38))
 	p.shoulderYaw.to(start, start+took, rad(31))
-	p.restF.to(start+0.05, start+took, -0.165*s)
-	p.restO.to(start+0.05, start+took, -0.05)
-	p.restU.to(start+0.05, start+took, 0.075*s)
+	p.restF.to(start+0.05, start+took, p.restF.base)
+	p.restO.to(start+0.05, start+took, p.restO.base)
+	p.restU.to(start+0.05, start+took, p.restU.base)
 }
 
 // hand moves the fist to this place from the weapon shoulder: forward, outside

@@ -41,6 +41,22 @@ const ankleShare = 0.25
 // fullStretch is how straight a limb is allowed to become.
 const fullStretch = 0.9985
 
+// Nobody stands still on guard: the hips spring a little in the knees and the
+// point swings against them (own estimate, no source).
+const (
+	bounceRate = 1.9    // a second
+	bounceHigh = 0.0055 // metres
+	bounceTurn = 0.012  // radians
+)
+
+// bounce is the phase of the spring in the knees, −1 to 1.
+func (p *performer) bounce(t float64) float64 {
+	return math.Sin(2*math.Pi*bounceRate*t + float64(p.side)*2.3)
+}
+
+// swing is by how much the point hangs below its key direction, in radians.
+func (p *performer) swing(t float64) float64 { return bounceTurn * p.bounce(t) }
+
 func newPerformer(side mark.Side, hand bout.Hand, stature, frontX, spread float64) *performer {
 	p := &performer{side: side, build: buildOf(stature), dir: 1}
 	if side == mark.Right {
@@ -58,14 +74,15 @@ func newPerformer(side mark.Side, hand bout.Hand, stature, frontX, spread float6
 	p.pelvisY.base = 0.02 * p.out
 	p.pelvisZ.base = 0.443 * s
 	p.lean.base, p.roll.base = rad(5), rad(3.5)
-	if side == mark.Right {
-		p.roll.base = -rad(1) // each sits in his own way
+	p.restF.base, p.restO.base, p.restU.base = -0.165*s, -0.05, 0.075*s
+	if side == mark.Right { // each sits in his own way
+		p.roll.base = -rad(1)
+		p.restF.base, p.restO.base, p.restU.base = -0.150*s, -0.10, 0.015*s
 	}
 	p.hipYaw.base, p.shoulderYaw.base = rad(38), rad(31)
 	p.handF.base, p.handO.base, p.handU.base = 0.232*s, guardOut, -0.085*s
 	p.elbowOut.base = 0.25
 	p.bladeUp.base, p.bladeOut.base = rad(7), rad(-1)
-	p.restF.base, p.restO.base, p.restU.base = -0.165*s, -0.05, 0.075*s
 	return p
 }
 
@@ -151,7 +168,8 @@ func (p *performer) at(t float64) Figure {
 	b := p.build
 	f := Figure{Side: p.side, Build: b, Fwd: p.fwd(), Out: p.outside()}
 
-	f.Pelvis = Vec{p.pelvisX.at(t) * p.dir, p.pelvisY.at(t), p.pelvisZ.at(t)}
+	bounce := p.bounce(t)
+	f.Pelvis = Vec{p.pelvisX.at(t) * p.dir, p.pelvisY.at(t), p.pelvisZ.at(t) + bounceHigh*bounce}
 	hy := p.hipYaw.at(t)
 	f.HipAxis = p.local(math.Cos(hy), math.Sin(hy), 0)
 	f.FrontHip = f.Pelvis.Add(f.HipAxis.Mul(b.HipHalf))
@@ -188,7 +206,7 @@ func (p *performer) at(t float64) Figure {
 	f.RearElbow = ik2(f.RearShld, f.RearHand, b.UpperArm, b.Forearm, p.local(-0.8, 0.35, -0.75))
 	f.RearWrist = f.RearElbow.Add(f.RearHand.Sub(f.RearElbow).Unit().Mul(b.Wrist))
 
-	f.Blade = p.aim(p.bladeUp.at(t), p.bladeOut.at(t))
+	f.Blade = p.aim(p.bladeUp.at(t)-p.swing(t), p.bladeOut.at(t))
 	f.Guard = f.Hand.Add(f.Blade.Mul(GripToGuard))
 	f.Tip = f.Guard.Add(f.Blade.Mul(BladeLength))
 	return f
