@@ -193,7 +193,7 @@ func TestCountingAgainstTailedRace(t *testing.T) {
 	const draws = 200000
 	for _, row := range readModel(t).ExGaussian {
 		rng := rand.New(rand.NewPCG(3, 9))
-		c := newTally(&drawer{guess: [2]float64{math.NaN(), math.NaN()}}, draws)
+		c := newTally(&drawer{}, draws)
 		var x [2][inputs]float64
 		for range draws {
 			a := row.ExA[0] + row.ExA[1]*rng.NormFloat64() + row.ExA[2]*rng.ExpFloat64()

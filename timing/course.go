@@ -57,13 +57,16 @@ func (c *course) bend(t float64) (v, speed, acc float64) {
 	return v, speed, acc
 }
 
-// Tolerances of first: a step of Halley's method that moves by less than
-// timeTolerance leaves an error of its cube times the square of half the
-// curvature over the speed, below 10⁻⁹ s. maxSteps bounds the search where the
-// speed vanishes, as at the very end of the reach; halving alone gets there.
+// Tolerances of first. A step d of Halley's method leaves an error of about
+// h²·d, with h = ½·off·acc/speed² the bend over the step, and of the third
+// derivative times d³; it is the last one where d is below lastStep and h²·d
+// below lastError: the arrival is then right to 10⁻⁸ s. maxSteps bounds the
+// search where the speed vanishes, as at the very end of the reach; halving alone
+// gets there.
 const (
-	timeTolerance = 1e-4
-	maxSteps      = 80
+	lastStep  = 3e-4
+	lastError = 1e-9
+	maxSteps  = 80
 )
 
 // first returns the first t ≥ 0 at which the course has closed the gap, and
@@ -114,16 +117,19 @@ func (c *course) between(gap, lo, hi, guess float64) float64 {
 		} else {
 			hi = t
 		}
-		next := t + off*speed/(float64(speed*speed)+float64(0.5*off*acc))
-		if !(next > lo && next < hi) { // also where the speed is zero
-			if off == 0 || hi-lo < 1e-12 {
+		s2, bend := float64(speed*speed), float64(0.5*off*acc)
+		step := off * speed / (s2 + bend)
+		if math.Abs(step) < lastStep && bend*bend*math.Abs(step) < lastError*s2*s2 {
+			return max(lo, min(hi, t+step))
+		}
+		if next := t + step; next > lo && next < hi && math.Abs(bend) < s2 {
+			t = next
+		} else { // the bend or a speed of zero makes the step no use: halve
+			t = (lo + hi) / 2
+			if hi-lo < 1e-12 {
 				return t
 			}
-			next = (lo + hi) / 2
-		} else if d := next - t; d < timeTolerance && d > -timeTolerance {
-			return next
 		}
-		t = next
 	}
 	return t
 }

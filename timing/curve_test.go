@@ -2,6 +2,7 @@ package timing
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"mesure/quantity"
@@ -41,6 +42,43 @@ func TestMinimumJerk(t *testing.T) {
 		approx(t, "acceleration", (MinimumJerkSpeed(tau+h)-MinimumJerkSpeed(tau-h))/(2*h), MinimumJerkAcceleration(tau), 1e-7)
 	}
 	approx(t, "the time of the hit", MinimumJerk(float64(HitTau)), float64(HitShare), 1e-5)
+}
+
+// The search, from any guess, against halving alone.
+func TestFirstAgainstHalving(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 2))
+	for range 20000 {
+		var c course
+		total, end := 0.0, 0.0
+		for range 1 + rng.IntN(4) {
+			length, start, whole := rng.Float64(), .3*rng.Float64(), .05+rng.Float64()
+			c.add(length, start, whole)
+			total += length
+			end = max(end, start+whole)
+		}
+		gap := total * rng.Float64()
+		lo, hi := 0.0, end
+		for range 60 {
+			mid := (lo + hi) / 2
+			if v, _ := c.at(mid); v < gap {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		guess := end * rng.Float64()
+		switch rng.IntN(4) {
+		case 0:
+			guess = math.NaN()
+		case 1:
+			guess = lo // the answer itself
+		}
+		got, ok := c.first(gap, guess)
+		if !ok {
+			t.Fatalf("%+v never closes %g", c, gap)
+		}
+		approx(t, "arrival", got, lo, 2e-8)
+	}
 }
 
 // The inverse, from the same figures: the share of time for a share of travel.
@@ -93,7 +131,7 @@ func TestFirstOfFallingCourse(t *testing.T) {
 			t.Fatalf("gap %g: %v %v after %v", g, at, ok, last)
 		}
 		v, _ := c.at(at)
-		approx(t, "closed", v, g, 1e-9)
+		approx(t, "closed", v, g, 5e-8)
 		last = at
 	}
 }

@@ -59,8 +59,9 @@ type drawer struct {
 	corrRest  float64
 	window    input
 	contact   input
-	guess     [2]float64 // arrivals at the mean of every input; NaN if never
 	meanOnset [2]float64
+	mean      [2]float64 // arrivals at the mean of every input; NaN if never
+	guess     [2]plane
 }
 
 func newDrawer(r Race, app Apparatus) (*drawer, error) {
@@ -94,9 +95,57 @@ func newDrawer(r Race, app Apparatus) (*drawer, error) {
 		}
 	}
 	d.meanOnset = d.onsets(&x)
-	d.guess = [2]float64{math.NaN(), math.NaN()}
-	d.guess = d.arrivals(&x)
+	d.guess[Left].base, d.guess[Right].base = math.NaN(), math.NaN()
+	d.mean = d.arrivals(&x)
+	d.guess = d.planes(x)
 	return d, nil
+}
+
+// plane is an arrival as a straight line in every input: where the search for
+// the arrival of a draw starts.
+type plane struct {
+	base float64
+	by   [2][inputs]float64
+}
+
+func (p *plane) at(x *[2][inputs]float64) float64 {
+	left, right := p.base, 0.0 // two sums, so that neither waits for the other
+	for i := range inputs {
+		left += float64(p.by[Left][i] * x[Left][i])
+		right += float64(p.by[Right][i] * x[Right][i])
+	}
+	return left + right
+}
+
+// planeStep is the step of the differences in planes, as a share of the SD.
+const planeStep = 0.5
+
+// planes returns both arrivals as straight lines through the means x, from
+// differences over one SD of each input. An input on which a difference cannot
+// be taken is left out: the search finds the arrival all the same.
+func (d *drawer) planes(x [2][inputs]float64) (p [2]plane) {
+	p[Left].base, p[Right].base = d.mean[Left], d.mean[Right]
+	for side := range 2 {
+		for i := range inputs {
+			in := &d.in[side][i]
+			if in.sd == 0 {
+				continue
+			}
+			hi, lo := min(in.hi, in.mean+planeStep*in.sd), max(in.lo, in.mean-planeStep*in.sd)
+			x[side][i] = hi
+			up := d.arrivals(&x)
+			x[side][i] = lo
+			down := d.arrivals(&x)
+			x[side][i] = in.mean
+			for who := range 2 {
+				if by := (up[who] - down[who]) / (hi - lo); !math.IsNaN(by) && !math.IsInf(by, 0) {
+					p[who].by[side][i] = by
+					p[who].base -= by * in.mean
+				}
+			}
+		}
+	}
+	return p
 }
 
 // bandInput is the uniform law over a band.
@@ -135,7 +184,7 @@ func (d *drawer) arrivals(x *[2][inputs]float64) [2]float64 {
 	for side := range 2 {
 		var c course
 		d.closing(&c, x, o, side)
-		at, ok := c.first(x[side][inGap], d.guess[side]+(o[side]-d.meanOnset[side]))
+		at, ok := c.first(x[side][inGap], d.guess[side].at(x))
 		if !ok {
 			at = math.NaN()
 		}

@@ -44,7 +44,7 @@ func newTally(d *drawer, draws int) *tally {
 		}
 	}
 	t.margin = make([]quantity.Seconds, 0, draws)
-	if m := d.guess[Right] - d.guess[Left]; !math.IsNaN(m) {
+	if m := d.mean[Right] - d.mean[Left]; !math.IsNaN(m) {
 		t.m0 = m
 	}
 	return t
