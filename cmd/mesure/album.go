@@ -28,6 +28,12 @@ type stills struct {
 	source source
 }
 
+// ownFiles are the names that only breakdowns use: a plate that matches and is
+// not of this touch was left by an earlier one.
+func ownFiles() []string {
+	return []string{"plates/gaps-*.svg", "plates/gaps-*.png", "plates/placing-*.svg", "plates/placing-*.png", "race*.svg", "race*.png"}
+}
+
 // album is the files of a breakdown while they are written.
 type album struct {
 	dir string

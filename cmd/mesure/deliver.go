@@ -7,14 +7,16 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 )
 
 // deliver fills a folder so that nobody ever sees a half-written file in it.
 // write gets an empty folder on the same disk; when it succeeds, its files are
 // flushed to the disk and renamed into place. A folder that is new appears in
-// one step; in one that exists, files of the same name are replaced and all
-// others stay. When write fails, nothing is left, not even the new parents.
-func deliver(dir string, write func(tmp string) error) (err error) {
+// one step; in one that exists, files of the same name are replaced, those that
+// match one of the patterns of own and were not written again are removed, and
+// all others stay. When write fails, nothing is left, not even the new parents.
+func deliver(dir string, own []string, write func(tmp string) error) (err error) {
 	dir = filepath.Clean(dir)
 	made, err := makeParents(dir)
 	if err != nil {
@@ -52,7 +54,7 @@ func deliver(dir string, write func(tmp string) error) (err error) {
 	if isNew {
 		err = os.Rename(tmp, dir)
 	} else {
-		err = moveInto(tmp, dir)
+		err = moveInto(tmp, dir, own)
 	}
 	if err != nil {
 		return at(dir, err)
@@ -85,9 +87,11 @@ func makeTemporary(parent string) (string, error) {
 	}
 }
 
-// moveInto renames every file of tmp into dir, folder by folder.
-func moveInto(tmp, dir string) error {
-	return filepath.WalkDir(tmp, func(path string, e fs.DirEntry, err error) error {
+// moveInto renames every file of tmp into dir, folder by folder, and removes
+// what an earlier run left there.
+func moveInto(tmp, dir string, own []string) error {
+	moved := map[string]bool{}
+	err := filepath.WalkDir(tmp, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || path == tmp {
 			return err
 		}
@@ -102,8 +106,35 @@ func moveInto(tmp, dir string) error {
 			}
 			return nil
 		}
+		moved[to] = true
 		return os.Rename(path, to)
 	})
+	if err != nil {
+		return err
+	}
+	for _, pattern := range own {
+		old, err := filepath.Glob(filepath.Join(literal(dir), pattern))
+		if err != nil {
+			return err
+		}
+		for _, path := range old {
+			if !moved[path] {
+				if err := os.Remove(path); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// literal escapes what a pattern would not take for itself. Where a backslash
+// parts folders, patterns know no escape.
+func literal(path string) string {
+	if filepath.Separator == '\\' {
+		return path
+	}
+	return strings.NewReplacer(`\`, `\\`, "*", `\*`, "?", `\?`, "[", `\[`).Replace(path)
 }
 
 // flush waits until every file and folder under dir is on the disk.

@@ -47,7 +47,7 @@ func fill(t *testing.T, text string) func(string) error {
 
 func TestDeliverMakesANewFolder(t *testing.T) {
 	root := t.TempDir()
-	if err := deliver(filepath.Join(root, "a", "b"), fill(t, "1")); err != nil {
+	if err := deliver(filepath.Join(root, "a", "b"), nil, fill(t, "1")); err != nil {
 		t.Fatal(err)
 	}
 	want := []string{"a", "a/b", "a/b/plates", "a/b/plates/a.svg", "a/b/report.html"}
@@ -57,13 +57,15 @@ func TestDeliverMakesANewFolder(t *testing.T) {
 }
 
 func TestDeliverKeepsWhatIsNotItsOwn(t *testing.T) {
-	root := t.TempDir()
+	root := filepath.Join(t.TempDir(), "odd [*] name")
 	write(t, filepath.Join(root, "notes.txt"), "mine")
 	write(t, filepath.Join(root, "report.html"), "old")
-	if err := deliver(root, fill(t, "new")); err != nil {
+	write(t, filepath.Join(root, "plates", "old.svg"), "left by an earlier run")
+	write(t, filepath.Join(root, "plates", "old.txt"), "mine")
+	if err := deliver(root, []string{"plates/*.svg"}, fill(t, "new")); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"notes.txt", "plates", "plates/a.svg", "report.html"}
+	want := []string{"notes.txt", "plates", "plates/a.svg", "plates/old.txt", "report.html"}
 	if got := tree(t, root); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
@@ -81,7 +83,7 @@ func TestDeliverThatFailsLeavesNothing(t *testing.T) {
 		return broken
 	}
 	for _, dir := range []string{"a/b/c", "there"} {
-		if err := deliver(filepath.Join(root, dir), fail); !errors.Is(err, broken) {
+		if err := deliver(filepath.Join(root, dir), nil, fail); !errors.Is(err, broken) {
 			t.Errorf("%s: %v", dir, err)
 		}
 	}
@@ -97,7 +99,7 @@ func TestDeliverThatFailsLeavesNothing(t *testing.T) {
 func TestDeliverRefusesAFile(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "x")
 	write(t, file, "mine")
-	if err := deliver(file, fill(t, "1")); codeOf(err) != wrongUse {
+	if err := deliver(file, nil, fill(t, "1")); codeOf(err) != wrongUse {
 		t.Errorf("got %v", err)
 	}
 }

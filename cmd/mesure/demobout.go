@@ -114,7 +114,7 @@ func replayed(readings []*study.Reading) int {
 func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, made demo.Manifest, e video.Engine, readings []*study.Reading) error {
 	p := b.start("drawing the breakdown")
 	defer p.end()
-	return deliver(d.Folder, func(tmp string) error {
+	return deliver(d.Folder, ownFiles(), func(tmp string) error {
 		told := readings[d.Told-1]
 		from := stills{e, source{touch: told.Touch, path: in(cache)}}
 		a := &album{dir: tmp, out: d.Folder, reading: told, from: from}

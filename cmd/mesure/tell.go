@@ -24,7 +24,8 @@ func newTellCommand(b *bench) *cobra.Command {
 		Short: "Write the breakdown of one touch: report, plates, race chart, reading",
 		Long: `Measure one touch and write its breakdown into a folder: report.html (one file,
 opens offline), the plates and the race chart as SVG and PNG, and reading.json.
-Every file is complete when it appears; other files in the folder stay.
+Every file is complete when it appears. Plates of an earlier breakdown in the
+folder are replaced, other files stay.
 
 ` + exitHelp(badFile, refused, badVideo, library, disk),
 		Example: "  mesure tell touch.json --out breakdown",
@@ -69,7 +70,7 @@ func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
 	}
 	p := b.start("drawing")
 	defer p.end()
-	return w, deliver(o.Out, func(tmp string) error {
+	return w, deliver(o.Out, ownFiles(), func(tmp string) error {
 		a := &album{dir: tmp, out: o.Out, reading: r, from: stills{e, s}, hideNames: o.HideNames}
 		err := a.breakdown(ctx, p.set)
 		w.Files = a.files()
