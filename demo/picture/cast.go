@@ -93,6 +93,7 @@ func (e *Easel) cast(w *view, first int, ju, jv float64) box {
 			continue
 		}
 		all = all.with(b)
+		a := aim(s, w.at)
 		for v := b.v0; v <= b.v1; v++ {
 			y := (float64(v) + jv - centreV) / w.f
 			row := w.down.Mul(y).Add(w.ahead)
@@ -100,7 +101,7 @@ func (e *Easel) cast(w *view, first int, ju, jv float64) box {
 				x := (float64(u) + ju - centreU) / w.f
 				k := 1 / math.Sqrt(1+x*x+y*y)
 				d := vec{X: (row.X + w.right.X*x) * k, Y: (row.Y + w.right.Y*x) * k, Z: (row.Z + w.right.Z*x) * k}
-				t, n, ok := s.Hit(w.at, d)
+				t, n, ok := a.hit(w.at, d)
 				if !ok {
 					continue
 				}

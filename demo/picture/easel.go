@@ -41,7 +41,7 @@ const (
 	// clock: 1/100 s at 50 frames a second.
 	Shutter = 0.010
 	// subSamples of the figures per frame, in time and inside the pixel.
-	subSamples = 6
+	subSamples = 5
 )
 
 // Frame draws one frame of a shot. The picture is exposed around the instant of
