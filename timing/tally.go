@@ -9,19 +9,21 @@ import (
 // tally counts the outcomes of draws.
 type tally struct {
 	n                          int
+	certain                    bool // nothing is uncertain
 	leftOnly, rightOnly, both  int
 	neither                    int
 	leftFirst, rightFirst, tie int
 	arrival                    [2][]quantity.Seconds
 	margin                     []quantity.Seconds
 	active                     []activeInput
+	learned                    int     // draws that the sums are over
 	sumM, sumMM                float64 // of the margin less its value at the means
 	gapGap                     float64
 	m0                         float64
 	gapAt                      [2]int // index in active, −1 if not there
 }
 
-// activeInput accumulates one uncertain input over the draws in which both
+// activeInput accumulates one uncertain input over learned draws in which both
 // arrive: the sums of x − mean, its square and its product with the margin.
 type activeInput struct {
 	side, input  int
@@ -30,7 +32,7 @@ type activeInput struct {
 }
 
 func newTally(d *drawer, draws int) *tally {
-	t := &tally{gapAt: [2]int{-1, -1}}
+	t := &tally{gapAt: [2]int{-1, -1}, certain: d.certain()}
 	for side := range 2 {
 		t.arrival[side] = make([]quantity.Seconds, 0, draws)
 		for i := range inputs {
@@ -69,6 +71,7 @@ func sum(parts []*tally, d *drawer, draws int) *tally {
 		for side := range 2 {
 			t.arrival[side] = append(t.arrival[side], p.arrival[side]...)
 		}
+		t.learned += p.learned
 		t.sumM += p.sumM
 		t.sumMM += p.sumMM
 		t.gapGap += p.gapGap
@@ -86,7 +89,7 @@ func sum(parts []*tally, d *drawer, draws int) *tally {
 // register, and the window.
 func (t *tally) count(x *[2][inputs]float64, at, contact [2]float64, window float64) {
 	t.n++
-	left, right := at[Left] == at[Left], at[Right] == at[Right] // not NaN
+	left, right := !math.IsNaN(at[Left]), !math.IsNaN(at[Right])
 	if left {
 		t.arrival[Left] = append(t.arrival[Left], quantity.Seconds(at[Left]))
 	}
@@ -98,8 +101,10 @@ func (t *tally) count(x *[2][inputs]float64, at, contact [2]float64, window floa
 		m := at[Right] - at[Left]
 		t.first(m)
 		t.lamps(m+contact[Right]-contact[Left], window)
+		if t.learned < learnPerBlock {
+			t.learn(x, m-t.m0)
+		}
 		t.margin = append(t.margin, quantity.Seconds(m))
-		t.learn(x, m-t.m0)
 	case left:
 		t.leftFirst++
 		t.leftOnly++
@@ -136,6 +141,7 @@ func (t *tally) lamps(m, window float64) {
 }
 
 func (t *tally) learn(x *[2][inputs]float64, m float64) {
+	t.learned++
 	t.sumM += m
 	t.sumMM += float64(m * m)
 	for i := range t.active {
@@ -152,7 +158,7 @@ func (t *tally) learn(x *[2][inputs]float64, m float64) {
 
 // chance is the share of the draws in which something came true.
 func (t *tally) chance(hits int) quantity.Of[quantity.Chance] {
-	if t.n == 1 {
+	if t.certain {
 		return quantity.Exactly(quantity.Chance(hits))
 	}
 	return quantity.FromCounts(hits, t.n)
@@ -160,7 +166,7 @@ func (t *tally) chance(hits int) quantity.Of[quantity.Chance] {
 
 // firstChance counts a dead heat half.
 func (t *tally) firstChance(hits int) quantity.Of[quantity.Chance] {
-	if t.n == 1 {
+	if t.certain {
 		return quantity.Exactly(quantity.Chance(hits) + quantity.Chance(t.tie)/2)
 	}
 	q := quantity.FromCounts(hits+t.tie/2, t.n)

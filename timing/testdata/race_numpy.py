@@ -115,11 +115,12 @@ def race(draws, seed):
         arrivals[0].append(ta[ha])
         arrivals[1].append(tb[hb])
         margins.append((tb - ta)[two])
-        xs.append(np.array([v[two] for v in a + b]))
+        learn = np.nonzero(two)[0][:2048]
+        xs.append(np.array([v[learn] for v in a + b] + [(tb - ta)[learn]]))
     m = np.concatenate(margins)
     x = np.concatenate(xs, axis=1)
+    x, mc = x[:-1], x[-1] - x[-1].mean()
     spread = x.std(axis=1) > 0
-    mc = m - m.mean()
     xc = x[spread] - x[spread].mean(axis=1, keepdims=True)
     shares = (xc @ mc) ** 2 / ((xc * xc).sum(axis=1) * (mc @ mc))
     summary = [(v.mean(), v.std(ddof=1), *np.quantile(v, (.025, .975)))
