@@ -5,6 +5,7 @@ import (
 	"math"
 	"path/filepath"
 	"reflect"
+	"strings"
 	"testing"
 
 	"mesure/sport/mark"
@@ -98,7 +99,28 @@ func checkKind(t *testing.T, e Engine, path string, k kind) (mark.Clip, []int) {
 			t.Errorf("%s: seeking frame %d: %v", e.Name(), f, err)
 		}
 	}
+	checkShortWays(t, e.(*engine), path, clip)
 	return clip, codes
+}
+
+// checkShortWays wants what usually answers to be right by itself, without the
+// slower ways that would mend it: the times of the packets, and the first way to
+// a frame in the middle.
+func checkShortWays(t *testing.T, e *engine, path string, clip mark.Clip) {
+	t.Helper()
+	ctx := context.Background()
+	d, packets, err := e.examine(ctx, path, true, 1, func(float64) {})
+	if err != nil {
+		t.Fatalf("%s: %v", e.Name(), err)
+	}
+	if !d.raw() && !d.gaps && !strings.Contains(path, "joined late") && !reflect.DeepEqual(packets.times(d), clip.Times) {
+		t.Errorf("%s: the packets are at %v, the frames at %v", e.Name(), packets.times(d), clip.Times)
+	}
+	f := mark.Frame(clip.Frames()*2/3 + 1)
+	next, err := e.decode(ctx, path, clip, d, f, f, waysTo(clip, d, f)[0], func(Frame) error { return nil })
+	if err != nil || next != f+1 {
+		t.Errorf("%s: the first way to frame %d fails: %v", e.Name(), f, err)
+	}
 }
 
 // checkTimes compares with the times that were written: each within the tick of
