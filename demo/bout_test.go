@@ -44,7 +44,7 @@ func TestFencersAreTheirFigures(t *testing.T) {
 	figs := scene.Films()[0].At(0)
 	for _, s := range mark.Sides {
 		f := b.Fencer(s)
-		if f.Stature != figs[s].Build.Stature || f.Reach != figs[s].Build.Reach() || f.Hand != bout.RightHand {
+		if f.Stature != figs[s].Build.Stature || f.Reach != float64(figs[s].Build.Reach()) || f.Hand != bout.RightHand {
 			t.Errorf("%s: %+v", s, f)
 		}
 		// The reference figures give shoulder to tip 1.655 m at 1.80 m of stature.

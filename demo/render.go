@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
-	"sync/atomic"
 
 	"mesure/demo/picture"
 	"mesure/demo/scene"
@@ -29,8 +28,8 @@ type Options struct {
 	Afresh bool
 }
 
-// Progress is called with the share of the frames that are done, between 0 and
-// 1, from one goroutine at a time.
+// Progress is called with the share of the work that is done, between 0 and 1,
+// by one goroutine at a time and never with a smaller share than before.
 type Progress func(share float64)
 
 // quality is the x264 rate factor of the videos: their noise is part of the
@@ -119,17 +118,18 @@ type reel struct {
 func film(ctx context.Context, dir string, films []*scene.Film, opts Options, progress Progress) ([]string, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	reels, total := reelsOf(films)
-	if err := setStages(ctx, reels); err != nil {
-		return nil, err
-	}
-	var done atomic.Int64
+	reels, frames := reelsOf(films)
+	total := frames + stageWork*stages(reels)
+	var done int
 	var lock sync.Mutex
-	step := func() {
-		n := done.Add(1)
+	step := func(work int) {
 		lock.Lock()
 		defer lock.Unlock()
-		progress(float64(n) / float64(total))
+		done += work
+		progress(float64(done) / float64(total))
+	}
+	if err := setStages(ctx, reels, step); err != nil {
+		return nil, err
 	}
 	queue := make(chan *reel, len(reels))
 	for i := range reels {
@@ -188,8 +188,20 @@ func reelsOf(films []*scene.Film) (reels []reel, frames int) {
 	return reels, frames
 }
 
+// stageWork is how many frames one stage is worth in the progress.
+const stageWork = 25
+
+// stages counts the places of the camera.
+func stages(reels []reel) int {
+	seen := map[string]bool{}
+	for i := range reels {
+		seen[reels[i].shot.Cam] = true
+	}
+	return len(seen)
+}
+
 // setStages traces the hall once for every place of the camera.
-func setStages(ctx context.Context, reels []reel) error {
+func setStages(ctx context.Context, reels []reel, step func(work int)) error {
 	for i := range reels {
 		if reels[i].stage != nil {
 			continue
@@ -209,6 +221,7 @@ func setStages(ctx context.Context, reels []reel) error {
 				reels[k].stage = stage
 			}
 		}
+		step(stageWork)
 	}
 	return nil
 }
@@ -222,7 +235,7 @@ func sweep(r *reel) []scene.Camera {
 	return cams
 }
 
-func (r *reel) draw(ctx context.Context, dir string, easel *picture.Easel, engine video.Engine, step func()) error {
+func (r *reel) draw(ctx context.Context, dir string, easel *picture.Easel, engine video.Engine, step func(work int)) error {
 	w, err := engine.Create(ctx, filepath.Join(dir, r.file), video.Spec{
 		Width: scene.Width, Height: scene.Height, Rate: scene.FrameRate, Quality: quality,
 	})
@@ -237,7 +250,7 @@ func (r *reel) draw(ctx context.Context, dir string, easel *picture.Easel, engin
 		if err := w.RGBA(r.stage.Frame(easel, r.film, r.shot, mark.Frame(n))); err != nil {
 			return err
 		}
-		step()
+		step(1)
 	}
 	return w.Close()
 }

@@ -30,9 +30,9 @@ func TestRenderWritesAndKeeps(t *testing.T) {
 	ctx := context.Background()
 	draw := func(films []*scene.Film) (Manifest, int) {
 		t.Helper()
-		frames, last := 0, 0.0
+		steps, last := 0, 0.0
 		m, err := render(ctx, dir, films, Options{Engine: video.Embedded()}, func(share float64) {
-			if frames++; share < last || share > 1 {
+			if steps++; share < last || share > 1 {
 				t.Errorf("progress goes from %.2f to %.2f", last, share)
 			}
 			last = share
@@ -43,26 +43,27 @@ func TestRenderWritesAndKeeps(t *testing.T) {
 		if last != 1 {
 			t.Errorf("progress ends at %.2f", last)
 		}
-		return m, frames
+		return m, steps
 	}
-	first, frames := draw(short())
-	if frames != 4 || len(first.Files) != 2 || len(first.Videos()) != 1 {
-		t.Fatalf("%d frames, manifest %+v", frames, first)
+	// One step for the hall and one for each frame.
+	first, steps := draw(short())
+	if steps != 1+4 || len(first.Files) != 2 || len(first.Videos()) != 1 {
+		t.Fatalf("%d steps, manifest %+v", steps, first)
 	}
 	clip, err := video.Embedded().Probe(ctx, filepath.Join(dir, first.Videos()[0]), nil)
 	if err != nil || clip.Frames() != 4 || clip.Width != scene.Width || clip.Height != scene.Height {
 		t.Fatalf("the video is %+v, %v", clip, err)
 	}
-	again, frames := draw(short())
-	if frames != 1 || again.Version != first.Version || again.Files[0] != first.Files[0] {
-		t.Errorf("what was there was drawn again: %d steps", frames)
+	again, steps := draw(short())
+	if steps != 1 || again.Version != first.Version || again.Files[0] != first.Files[0] {
+		t.Errorf("what was there was drawn again: %d steps", steps)
 	}
 	truth := filepath.Join(dir, truthFile(0))
 	if err := os.WriteFile(truth, []byte("{}"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	mended, frames := draw(short())
-	if frames != 4 {
+	mended, steps := draw(short())
+	if steps != 1+4 {
 		t.Errorf("a damaged file was taken as it stood")
 	}
 	for i := range mended.Files {
@@ -72,8 +73,8 @@ func TestRenderWritesAndKeeps(t *testing.T) {
 	}
 	other := short()
 	other[0].Shots[0].Frames = 3
-	if m, frames := draw(other); frames != 3 || m.Version == first.Version {
-		t.Errorf("another film was taken for the old one: %d frames", frames)
+	if m, steps := draw(other); steps != 1+3 || m.Version == first.Version {
+		t.Errorf("another film was taken for the old one: %d steps", steps)
 	}
 	left, err := filepath.Glob(filepath.Join(dir, ".*"))
 	if err != nil || len(left) != 0 {
@@ -87,7 +88,11 @@ func TestRenderStopsCleanly(t *testing.T) {
 	defer cancel()
 	films := short()
 	films[0].Shots[0].Frames = 100
-	_, err := render(ctx, dir, films, Options{Engine: video.Embedded()}, func(share float64) { cancel() })
+	_, err := render(ctx, dir, films, Options{Engine: video.Embedded()}, func(share float64) {
+		if share > 0.25 { // past the hall
+			cancel()
+		}
+	})
 	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("a cancelled rendering returned %v", err)
 	}

@@ -6,7 +6,6 @@ import "math"
 type block struct {
 	lo, hi vec
 	tint   rgb
-	gloss  float32
 }
 
 func blocks() []block {

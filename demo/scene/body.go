@@ -64,7 +64,9 @@ func buildOf(stature float64) Build {
 
 // Reach returns the distance from the weapon shoulder to the point with the arm
 // straight.
-func (b Build) Reach() float64 { return b.UpperArm + b.Forearm + GripToGuard + BladeLength }
+func (b Build) Reach() quantity.Metres {
+	return quantity.Metres(b.UpperArm + b.Forearm + GripToGuard + BladeLength)
+}
 
 // Foot is one foot: its heel, its toe and the ankle above it.
 type Foot struct{ Heel, Toe, Ankle Vec }
@@ -160,7 +162,7 @@ func (f *Figure) CentreOfMass() Vec {
 // ReachOf returns the reach of a fencer of this stature: from the weapon
 // shoulder to the point with the arm straight.
 func ReachOf(stature quantity.Metres) quantity.Metres {
-	return quantity.Metres(buildOf(float64(stature)).Reach())
+	return buildOf(float64(stature)).Reach()
 }
 
 // Joint is one joint by its name.
