@@ -104,7 +104,7 @@ func (b *bundle) add(start ...float64) int {
 func (b *bundle) count() int {
 	n := len(b.shared)
 	for _, v := range b.views {
-		n += 2*len(v.points) + len(v.priors)
+		n += equations(v.points) + len(v.priors)
 	}
 	return n
 }
@@ -121,6 +121,14 @@ func (b *bundle) residuals(dst, p []float64) {
 		l, q := v.camera(p)
 		for i, pt := range v.points {
 			w := v.weightOf(i)
+			if pt.line != nil {
+				dst[row] = wall * w * pt.sd()
+				if f, ok := l.plumb(q, *pt.line, pt.At, nil); ok {
+					dst[row] = f.off * w
+				}
+				row++
+				continue
+			}
 			px, ok := l.project(q, at(pt.On), nil)
 			if !ok {
 				far := wall * w * v.points[i].sd()
@@ -149,6 +157,14 @@ func (b *bundle) jacobian(dst *mat.Dense, p []float64) {
 		for i, pt := range v.points {
 			var d sensitivity
 			w := v.weightOf(i)
+			if pt.line != nil {
+				if f, ok := l.plumb(q, *pt.line, pt.At, &d); ok {
+					v.scatter(dst, row, p, l, &d, 0, w*f.across[0])
+					v.scatter(dst, row, p, l, &d, 1, w*f.across[1])
+				}
+				row++
+				continue
+			}
 			if _, ok := l.project(q, at(pt.On), &d); ok {
 				v.scatter(dst, row, p, l, &d, 0, w)
 				v.scatter(dst, row+1, p, l, &d, 1, w)

@@ -49,7 +49,7 @@ type Stand struct {
 // naming the view by its number from 1, and ErrNoFit where the views do not
 // determine the lens.
 //
-// The found lens serves as Options.Lens. Source: Z. Zhang, IEEE TPAMI
+// Line marks of the pictures are not looked at. The found lens serves as Options.Lens. Source: Z. Zhang, IEEE TPAMI
 // 22(11):1330 (2000), sections 3.1 to 3.3.
 func Calibrate(views []Picture, opt CalibrateOptions) (*Calibration, error) {
 	if opt.Radial < 0 || opt.Radial > 2 {

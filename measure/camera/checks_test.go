@@ -108,7 +108,7 @@ func (c checkCamera) points(pixels [][2]float64) []Point {
 }
 
 func (c checkCamera) picture(pixels [][2]float64) Picture {
-	return Picture{c.ImageSize[0], c.ImageSize[1], c.points(pixels)}
+	return Picture{Width: c.ImageSize[0], Height: c.ImageSize[1], Points: c.points(pixels)}
 }
 
 func pixel(p [2]float64) mark.Pixel { return mark.Pixel{U: p[0], V: p[1]} }

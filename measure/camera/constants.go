@@ -78,6 +78,9 @@ const (
 	EdgeOnSDs quantity.Ratio = 1
 	// SamePlace is the distance below which two points of the floor are one.
 	SamePlace quantity.Metres = 1e-6
+	// SameMarkSDs is how many marking errors apart two marks on one line must be to
+	// tell more than one of them.
+	SameMarkSDs quantity.Ratio = 4
 	// OutlierSDs is the residual, in marking errors, beyond which a point loses
 	// weight; inside it the fit is plain least squares.
 	OutlierSDs quantity.Ratio = 4

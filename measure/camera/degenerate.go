@@ -87,6 +87,9 @@ func normalised(ps []flat) ([]flat, shift) {
 // floor to the picture, however the pixels are disturbed by noise: the places
 // are tested by themselves, then the pixels, then both together.
 func general(points []Point) error {
+	if len(proper(points)) < len(points) {
+		return closed(points)
+	}
 	if len(points) < MinPoints {
 		return fmt.Errorf("%d marked: %w", len(points), ErrTooFew)
 	}

@@ -24,10 +24,10 @@ func (f frame) fitted() (solved, verdict, error) {
 	chi := s.chi
 	if err != nil {
 		chi = math.Inf(1)
-	} else if _, far := misfit(s.chi, f.spare(len(pts), s.free)); !far {
+	} else if _, far := misfit(s.chi, f.spare(pts, s.free)); !far {
 		return s, verdict{}, nil
 	}
-	if len(pts) <= MinPoints {
+	if equations(pts) <= 2*MinPoints {
 		return s, verdict{}, err
 	}
 	if len(pts) > SearchPoints {
@@ -46,6 +46,11 @@ func (f frame) fitted() (solved, verdict, error) {
 		causes = append(causes, f.distortion(s)...)
 	}
 	who, t := f.suspects(pts, chi)
+	if len(who) == 0 {
+		if w, u, ok := f.misnamed(pts, chi); ok {
+			return u, verdict{named: append([]Warning{w}, causes...)}, nil
+		}
+	}
 	if len(who) != 1 {
 		pair, u, ok := f.twoSuspects(pts, chi)
 		if !ok {
@@ -66,6 +71,10 @@ func (f frame) fitted() (solved, verdict, error) {
 
 // offWarning says that a point disagrees with the others.
 func offWarning(p Point, off float64) Warning {
+	if p.line != nil {
+		return Warning{Code: CodeDisagrees, About: p.label(), Doubt: off,
+			Text: fmt.Sprintf("the mark at %.0f, %.0f %s lies %.0f marking errors from where the other marks put the line and has little weight: check the name of the line and the mark", p.At.U, p.At.V, p.label(), off)}
+	}
 	return Warning{Code: CodeDisagrees, About: p.label(), Doubt: off,
 		Text: fmt.Sprintf("%s lies %.0f marking errors from where the other points put it and has little weight: check its label and its mark", p.label(), off)}
 }
@@ -118,7 +127,7 @@ func (f frame) explain(ratio float64, v verdict) Warning {
 // distortion warns where a radial coefficient would account for the misfit.
 func (f frame) distortion(s solved) []Warning {
 	pts := f.pic.Points
-	if f.opt.Distortion || f.opt.Lens != nil || f.spare(len(pts), s.free) <= 2 {
+	if f.opt.Distortion || f.opt.Lens != nil || f.spare(pts, s.free) <= 2 {
 		return nil
 	}
 	bent := f
@@ -127,7 +136,7 @@ func (f frame) distortion(s solved) []Warning {
 	if err != nil || t.chi*float64(DistortionGain) >= s.chi {
 		return nil
 	}
-	left := math.Sqrt(t.chi / math.Max(1, float64(f.spare(len(pts), t.free))))
+	left := math.Sqrt(t.chi / math.Max(1, float64(f.spare(pts, t.free))))
 	return []Warning{{Code: CodeDistortion, Doubt: t.lens.K1,
 		Text: fmt.Sprintf("a lens distortion of k1 = %.3f would lower the residuals to %.1f times the marking noise: let it be fitted", t.lens.K1, left)}}
 }
@@ -153,7 +162,7 @@ func (f frame) wider(chi float64) (float64, bool) {
 	try := func(logFactor float64) (solved, float64) {
 		wide := append([]Point(nil), pts...)
 		for i := range wide {
-			wide[i].On.Y *= math.Exp(logFactor)
+			wide[i] = wide[i].stretched(math.Exp(logFactor))
 		}
 		s, err := f.fresh(wide)
 		if err != nil {
@@ -178,10 +187,10 @@ func (f frame) wider(chi float64) (float64, bool) {
 		}
 	}
 	s, best := try((lo + hi) / 2)
-	if math.IsInf(best, 1) || f.spare(len(pts), s.free+1) < 3 {
+	if math.IsInf(best, 1) || f.spare(pts, s.free+1) < 3 {
 		return 1, false
 	}
-	_, far := misfit(best, f.spare(len(pts), s.free+1))
+	_, far := misfit(best, f.spare(pts, s.free+1))
 	return math.Exp((lo + hi) / 2), !far && chi > best+float64(NamingMargin)
 }
 
@@ -192,7 +201,11 @@ const widthSteps = 12
 func widthWarning(factor float64, pts []Point) Warning {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range pts {
-		lo, hi = math.Min(lo, p.On.Y), math.Max(hi, p.On.Y)
+		from, to := p.On.Y, p.On.Y
+		if p.line != nil {
+			from, to = p.line.a[1], p.line.b[1]
+		}
+		lo, hi = math.Min(lo, math.Min(from, to)), math.Max(hi, math.Max(from, to))
 	}
 	return Warning{Code: CodeWidth, Doubt: factor,
 		Text: fmt.Sprintf("all points would agree if the court were %.2f m wide instead of %.2f m: measure it", (hi-lo)*factor, hi-lo)}

@@ -15,8 +15,8 @@ type frame struct {
 	opt Options
 }
 
-// spare is how many residual equations are left over for n points.
-func (f frame) spare(points, params int) int { return 2*points - params }
+// spare is how many residual equations are left over.
+func (f frame) spare(points []Point, params int) int { return equations(points) - params }
 
 // misfit reports whether a sum of squared residuals is far above the marking
 // noise, and its ratio to what noise leads one to expect. Priors are weak, so
@@ -57,7 +57,7 @@ const startsTried = 3
 
 // fresh fits points that no fit is known of yet.
 func (f frame) fresh(points []Point) (solved, error) {
-	h, err := fitHomography(points)
+	h, points, err := startMap(points)
 	if err != nil {
 		return solved{}, err
 	}
@@ -80,7 +80,7 @@ func (f frame) weighed(s solved, points []Point) (solved, []float64, error) {
 	weight := make([]float64, len(points))
 	for range weighRounds {
 		off := s.offs(points)
-		limit := float64(OutlierSDs) * math.Max(1, bulk(off))
+		limit := float64(OutlierSDs) * math.Max(1, bulk(evened(points, off)))
 		changed := false
 		for i, r := range off {
 			w := 1.0
@@ -117,12 +117,12 @@ func weightAt(w []float64, i int) float64 {
 func (s solved) offs(points []Point) []float64 {
 	out := make([]float64, len(points))
 	for i, p := range points {
-		px, ok := s.lens.project(s.pose, at(p.On), nil)
+		_, off, ok := s.lens.offset(s.pose, p)
 		if !ok {
 			out[i] = wall
 			continue
 		}
-		out[i] = math.Hypot(px.U-p.At.U, px.V-p.At.V) / p.sd()
+		out[i] = off / p.sd()
 	}
 	return out
 }
@@ -141,8 +141,9 @@ func bulk(off []float64) float64 {
 // none where leaving out a point does not make the others agree.
 func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
 	type trial struct {
-		who int
-		fit solved
+		who   int
+		fit   solved
+		spare int
 	}
 	var trials []trial
 	for i := range points {
@@ -151,7 +152,7 @@ func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
 			continue
 		}
 		if s, err := f.fresh(rest); err == nil {
-			trials = append(trials, trial{i, s})
+			trials = append(trials, trial{i, s, f.spare(rest, s.free)})
 		}
 	}
 	slices.SortStableFunc(trials, func(a, b trial) int { return cmp.Compare(a.fit.chi, b.fit.chi) })
@@ -160,7 +161,7 @@ func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
 	}
 	best := trials[0].fit
 	clear := best.chi + float64(NamingMargin)
-	if _, far := misfit(best.chi, f.spare(len(points)-1, best.free)); far || !(chi > clear) {
+	if _, far := misfit(best.chi, trials[0].spare); far || !(chi > clear) {
 		return nil, solved{}
 	}
 	var who []int
@@ -177,9 +178,10 @@ func (f frame) suspects(points []Point, chi float64) ([]int, solved) {
 const minForTwo = 8
 
 // twoSuspects looks for the two points without which all others agree; false
-// where no pair stands out. Pairs are compared by their map alone.
+// where no pair stands out, or where line marks take part. Pairs are compared by
+// their map alone.
 func (f frame) twoSuspects(points []Point, chi float64) ([2]int, solved, bool) {
-	if len(points) < minForTwo {
+	if len(points) < minForTwo || len(proper(points)) < len(points) {
 		return [2]int{}, solved{}, false
 	}
 	floor, pixels := split(points)
@@ -216,14 +218,18 @@ func (f frame) twoSuspects(points []Point, chi float64) ([2]int, solved, bool) {
 	if err != nil {
 		return who, solved{}, false
 	}
-	_, far := misfit(s.chi, f.spare(len(rest), s.free))
+	_, far := misfit(s.chi, f.spare(rest, s.free))
 	return who, s, !far && chi > s.chi+2*float64(NamingMargin)
 }
 
 // exchanged looks for the one pair of labels whose exchange makes all points
 // agree, and returns the fit with them exchanged.
 func (f frame) exchanged(points []Point, chi float64) (int, int, solved, bool) {
-	i, j, ok := swappedPair(points)
+	only := proper(points)
+	if len(only) < len(points) && general(only) != nil {
+		return 0, 0, solved{}, false
+	}
+	i, j, ok := swappedPair(only)
 	if !ok {
 		return 0, 0, solved{}, false
 	}
@@ -233,6 +239,6 @@ func (f frame) exchanged(points []Point, chi float64) (int, int, solved, bool) {
 	if err != nil {
 		return 0, 0, solved{}, false
 	}
-	_, far := misfit(s.chi, f.spare(len(points), s.free))
+	_, far := misfit(s.chi, f.spare(points, s.free))
 	return i, j, s, !far && chi > s.chi+float64(NamingMargin)
 }

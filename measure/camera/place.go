@@ -32,6 +32,7 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 	if err != nil {
 		return nil, err
 	}
+	pic = f.pic
 	if err := general(pic.Points); err != nil {
 		return nil, err
 	}
@@ -44,7 +45,7 @@ func Place(pic Picture, opt Options) (*Placing, error) {
 		return nil, err
 	}
 	s = f.released(s, weight)
-	if ratio, _ := misfit(s.chi, f.spare(len(pic.Points), s.free)); !(ratio < hopeless) {
+	if ratio, _ := misfit(s.chi, f.spare(pic.Points, s.free)); !(ratio < hopeless) {
 		return nil, fmt.Errorf("%s: %w", names(pic.Points), ErrNoFit)
 	}
 	return f.placing(s, weight, v), nil
@@ -68,7 +69,8 @@ func (f frame) released(s solved, weight []float64) solved {
 // fit is none: marks a hundred thousand errors off.
 const hopeless = 1e10
 
-// newFrame checks what does not depend on the fit.
+// newFrame checks what does not depend on the fit, and puts the line marks behind
+// the points.
 func newFrame(pic Picture, opt Options) (frame, error) {
 	if pic.Width < 1 || pic.Height < 1 || float64(pic.Width) > MaxCoordinate || float64(pic.Height) > MaxCoordinate {
 		return frame{}, fmt.Errorf("%d×%d: %w", pic.Width, pic.Height, ErrPicture)
@@ -77,13 +79,22 @@ func newFrame(pic Picture, opt Options) (frame, error) {
 		return frame{}, ErrLens
 	}
 	opt.Priors = opt.Priors.filled()
-	return frame{pic, opt}, checked(pic.Points)
+	if err := checked(pic.Points); err != nil {
+		return frame{}, err
+	}
+	for _, m := range pic.Lines {
+		if err := m.checked(); err != nil {
+			return frame{}, err
+		}
+	}
+	pic.Points, pic.Lines = pic.whole(), nil
+	return frame{pic, opt}, nil
 }
 
 // placing states the result.
 func (f frame) placing(s solved, weight []float64, v verdict) *Placing {
 	pts := f.pic.Points
-	spare := f.spare(len(pts), s.free)
+	spare := f.spare(pts, s.free)
 	ratio, far := misfit(s.chi, spare)
 	if far {
 		for i := range s.cov {
@@ -99,7 +110,7 @@ func (f frame) placing(s solved, weight []float64, v verdict) *Placing {
 		p.Warnings = append(p.Warnings, f.explain(math.Sqrt(ratio), v))
 	}
 	if spare <= 1 {
-		p.Warnings = append(p.Warnings, spareWarning(len(pts), spare))
+		p.Warnings = append(p.Warnings, spareWarning(pts, spare))
 	}
 	p.Warnings = append(p.Warnings, p.doubts(pts)...)
 	p.Warnings = append(p.Warnings, f.pic.offImage()...)
@@ -107,9 +118,14 @@ func (f frame) placing(s solved, weight []float64, v verdict) *Placing {
 }
 
 // spareWarning says that no equation is left over to show a wrong mark.
-func spareWarning(points, spare int) Warning {
+func spareWarning(points []Point, spare int) Warning {
+	n := len(proper(points))
+	count := fmt.Sprintf("%d points", n)
+	if more := len(points) - n; more > 0 {
+		count += fmt.Sprintf(" and %d marks on lines", more)
+	}
 	return Warning{Code: CodeNoSpare, Doubt: float64(spare),
-		Text: fmt.Sprintf("%d points leave %d equations to spare, so that a wrong mark hardly shows: add a point", points, max(spare, 0))}
+		Text: fmt.Sprintf("%s leave %d equations to spare, so that a wrong mark hardly shows: add a point", count, max(spare, 0))}
 }
 
 // degrees is for messages only.

@@ -19,8 +19,8 @@ type Placing struct {
 	Roll quantity.Of[quantity.Radians]
 	// K1 is the radial distortion; nil where it was not fitted.
 	K1 *quantity.Of[quantity.Ratio]
-	// RMS is the root mean square distance between marks and fitted points, all
-	// points alike.
+	// RMS is the root mean square distance between marks and fitted points or
+	// lines, all marks alike.
 	RMS       quantity.Pixels
 	Residuals []Residual
 	Warnings  []Warning
@@ -34,14 +34,17 @@ type Placing struct {
 	weight []float64 // of each point, as a factor of its residual
 }
 
-// Residual is how far one point lies from where the camera puts it.
+// Residual is how far one mark lies from where the camera puts its point or line.
+// Those of the points come first, then those of the line marks, in order.
 type Residual struct {
+	// Name of the point, or "on" and the name of the line.
 	Name string
 	At   mark.Pixel
-	// Fitted is where the camera puts the point.
+	// Fitted is where the camera puts the point, or the place of the line that
+	// shows nearest to the mark.
 	Fitted mark.Pixel
 	// Off is the distance between the two, and Share its ratio to what the
-	// marking noise leads one to expect of a point in this position.
+	// marking noise leads one to expect of a mark in this position.
 	Off   quantity.Pixels
 	Share quantity.Ratio
 }
@@ -95,6 +98,12 @@ func (p *Placing) Covariance() quantity.Joint {
 func (p *Placing) residuals(pts []Point) {
 	sum := 0.0
 	for _, pt := range pts {
+		if pt.line != nil {
+			r := p.lineResidual(pt)
+			sum += square(float64(r.Off))
+			p.Residuals = append(p.Residuals, r)
+			continue
+		}
 		px, sd2 := p.expected(at(pt.On))
 		off := math.Hypot(px.U-pt.At.U, px.V-pt.At.V)
 		sum += off * off
@@ -146,7 +155,7 @@ func (p *Placing) row(lens [lensCount]float64, turn, centre vec) []float64 {
 // doubts warns of what the camera itself makes doubtful.
 func (p *Placing) doubts(pts []Point) []Warning {
 	var ws []Warning
-	sight := middle(pts).minus(p.pose.centre)
+	sight := middle(p.standing(pts)).minus(p.pose.centre)
 	angle := quantity.Radians(math.Asin(clamp(-sight[2]/sight.norm(), -1, 1)))
 	if angle < GrazingAngle {
 		ws = append(ws, Warning{Code: CodeGrazing, Doubt: degrees(angle),

@@ -21,10 +21,19 @@ type Point struct {
 	// SD is the marking error, alike in both directions; zero means
 	// mark.DefaultSD.
 	SD quantity.Pixels
+
+	// line makes it a mark somewhere on this line; On is then a guess of where.
+	line *straight
 }
 
 // label is what messages call the point.
 func (p Point) label() string {
+	if p.line != nil && p.Name != "" {
+		return "on " + p.Name
+	}
+	if p.line != nil {
+		return fmt.Sprintf("on the line (%.4g, %.4g)–(%.4g, %.4g) m", p.line.a[0], p.line.a[1], p.line.b[0], p.line.b[1])
+	}
 	if p.Name != "" {
 		return p.Name
 	}
@@ -39,10 +48,12 @@ func (p Point) sd() float64 {
 	return float64(p.SD)
 }
 
-// Picture is one frame: its size in pixels and the known points in it.
+// Picture is one frame: its size in pixels, the known points in it, and marks
+// that lie somewhere on known lines.
 type Picture struct {
 	Width, Height int
 	Points        []Point
+	Lines         []LineMark
 }
 
 func finite(vs ...float64) bool {
@@ -71,9 +82,12 @@ func checked(points []Point) error {
 
 // names joins the labels of some points.
 func names(points []Point) string {
-	all := make([]string, len(points))
+	all := make([]string, 0, len(points))
 	for i, p := range points {
-		all[i] = p.label()
+		// Several marks on one line are named once.
+		if p.line == nil || i == 0 || points[i-1].label() != p.label() {
+			all = append(all, p.label())
+		}
 	}
 	return strings.Join(all, ", ")
 }

@@ -25,7 +25,7 @@ type solved struct {
 	cov  []float64
 	n    int     // numbers of the covariance
 	free int     // parameters that were fitted
-	chi  float64 // Σ weighted squared residuals of the points, in marking errors
+	chi  float64 // Σ weighted squared residuals of the marks, in marking errors
 	cost float64 // that of the whole fit, with the priors
 }
 
@@ -95,6 +95,14 @@ func square(x float64) float64 { return x * x }
 func misses(l optics, q pose, points []Point) float64 {
 	sum := 0.0
 	for _, p := range points {
+		if p.line != nil {
+			f, ok := l.plumb(q, *p.line, p.At, nil)
+			if !ok {
+				return math.Inf(1)
+			}
+			sum += square(f.off / p.sd())
+			continue
+		}
 		px, ok := l.project(q, at(p.On), nil)
 		if !ok {
 			return math.Inf(1)
@@ -221,6 +229,14 @@ func (b *bundle) read(i int, sol quantity.Solution) solved {
 		s.free--
 	}
 	for k, p := range v.points {
+		if p.line != nil {
+			off := wall * p.sd()
+			if f, ok := s.lens.plumb(s.pose, *p.line, p.At, nil); ok {
+				off = f.off
+			}
+			s.chi += square(off * v.weightOf(k))
+			continue
+		}
 		if px, ok := s.lens.project(s.pose, at(p.On), nil); ok {
 			w := v.weightOf(k)
 			s.chi += square((px.U-p.At.U)*w) + square((px.V-p.At.V)*w)

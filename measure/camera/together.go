@@ -13,7 +13,8 @@ import (
 // place is the same in all of them, and so are k1 and the principal point where
 // they are fitted; pan, tilt, roll and focal length are each picture's own. All
 // are fitted at once, with the cost that Place states. A picture that shows only
-// two or three points is placed through the others.
+// two or three points, or one and a line at two places, is placed through the
+// others.
 //
 // One result for each picture, in order. It refuses what Place refuses, naming
 // the picture by its number from 1; ErrTooFew for a picture with fewer than
@@ -26,8 +27,8 @@ func PlaceTogether(pics []Picture, opt Options) ([]*Placing, error) {
 	frames := make([]frame, len(pics))
 	for i, pic := range pics {
 		f, err := newFrame(pic, opt)
-		if err == nil && len(pic.Points) < MinSharedPoints {
-			err = fmt.Errorf("%d marked: %w", len(pic.Points), ErrTooFew)
+		if err == nil && equations(f.pic.Points) < 2*MinSharedPoints {
+			err = tooFewToTurn(f.pic.Points)
 		}
 		if err != nil {
 			return nil, &PictureError{Picture: i, Err: err}
@@ -55,7 +56,7 @@ func (t *take) anchors() error {
 	var first error
 	any := false
 	for i, f := range t.frames {
-		if len(f.pic.Points) < MinPoints || general(f.pic.Points) != nil {
+		if general(f.pic.Points) != nil {
 			continue
 		}
 		p, err := Place(f.pic, f.opt)
@@ -123,6 +124,9 @@ func (t *take) joint() ([]*Placing, error) {
 	for i, s := range all {
 		if ratio, _ := misfit(s.chi, 1); !(ratio < hopeless) {
 			return nil, &PictureError{Picture: i, Err: fmt.Errorf("%s: %w", names(t.frames[i].pic.Points), ErrNoFit)}
+		}
+		if f := t.frames[i]; t.alone[i] == nil && len(proper(f.pic.Points)) < MinSharedPoints && f.looseTurn(s) {
+			return nil, &PictureError{Picture: i, Err: fmt.Errorf("%s: %w", names(f.pic.Points), ErrOpenTurn)}
 		}
 	}
 	return t.placings(all, weights), nil
@@ -212,7 +216,7 @@ func (t *take) start(i int, f frame, centre vec) (seed, error) {
 		if f.opt.Lens == nil {
 			l.Fx, l.Fy = focal, focal
 		}
-		if r, ok := turnTowards(centre, l, f.pic.Points); ok {
+		for _, r := range t.turns(centre, l, f.pic.Points) {
 			q := pose{r, centre}
 			c := misses(l, q, f.pic.Points)
 			if f.opt.Priors.Roll > 0 {
@@ -236,6 +240,11 @@ func (t *take) start(i int, f frame, centre vec) (seed, error) {
 		return seed{}, fmt.Errorf("%s: %w", names(f.pic.Points), ErrNoFit)
 	}
 	sort.SliceStable(tried, func(a, b int) bool { return tried[a].cost < tried[b].cost })
+	if len(proper(f.pic.Points)) < MinSharedPoints {
+		if tried = f.turned(tried); len(tried) == 0 {
+			return seed{}, fmt.Errorf("%s: %w", names(f.pic.Points), ErrNoFit)
+		}
+	}
 	if math.IsInf(tried[0].cost, 1) {
 		return seed{}, fmt.Errorf("%s: %w", names(f.pic.Points), ErrNoFit)
 	}
@@ -252,7 +261,7 @@ func (t *take) reweigh(all []solved, weights [][]float64) bool {
 	offs := make([][]float64, len(all))
 	for i, s := range all {
 		offs[i] = s.offs(t.frames[i].pic.Points)
-		every = append(every, offs[i]...)
+		every = append(every, evened(t.frames[i].pic.Points, offs[i])...)
 	}
 	limit := float64(OutlierSDs) * math.Max(1, bulk(every))
 	for i := range offs {
@@ -271,13 +280,13 @@ func (t *take) reweigh(all []solved, weights [][]float64) bool {
 // placings states the results.
 func (t *take) placings(all []solved, weights [][]float64) []*Placing {
 	// The camera's place, k1 and the principal point are shared.
-	chi, equations, params := 0.0, 0, all[0].n-atCentre
+	chi, given, params := 0.0, 0, all[0].n-atCentre
 	for i, s := range all {
 		chi += s.chi
-		equations += 2 * len(t.frames[i].pic.Points)
+		given += equations(t.frames[i].pic.Points)
 		params += s.free - (s.n - atCentre)
 	}
-	ratio, far := misfit(chi, equations-params)
+	ratio, far := misfit(chi, given-params)
 	out := make([]*Placing, len(all))
 	for i, s := range all {
 		f := t.frames[i]
@@ -296,8 +305,8 @@ func (t *take) placings(all []solved, weights [][]float64) []*Placing {
 			p.Warnings = append(p.Warnings, Warning{Code: CodeMisfit, Doubt: math.Sqrt(ratio),
 				Text: fmt.Sprintf("over the take, the residuals are %.1f times the marking noise: check the labels, whether the camera stood still, and lens distortion", math.Sqrt(ratio))})
 		}
-		if spare := 2*len(f.pic.Points) - (s.free - (s.n - atCentre)); spare <= 1 {
-			p.Warnings = append(p.Warnings, spareWarning(len(f.pic.Points), spare))
+		if spare := equations(f.pic.Points) - (s.free - (s.n - atCentre)); spare <= 1 {
+			p.Warnings = append(p.Warnings, spareWarning(f.pic.Points, spare))
 		}
 		if w, ok := t.moved(i, p); ok {
 			p.Warnings = append(p.Warnings, w)
