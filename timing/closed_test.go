@@ -194,11 +194,13 @@ func TestCountingAgainstTailedRace(t *testing.T) {
 	for _, row := range readModel(t).ExGaussian {
 		rng := rand.New(rand.NewPCG(3, 9))
 		c := newTally(&drawer{}, draws)
-		var x [2][inputs]float64
+		b := &batch{}
+		b.window[0] = row.Lockout
 		for range draws {
 			a := row.ExA[0] + row.ExA[1]*rng.NormFloat64() + row.ExA[2]*rng.ExpFloat64()
-			b := row.ExB[0] + row.ExB[1]*rng.NormFloat64() + row.ExB[2]*rng.ExpFloat64()
-			c.count(&x, [2]float64{a, b}, [2]float64{}, row.Lockout)
+			b.at[Left][0] = a
+			b.at[Right][0] = row.ExB[0] + row.ExB[1]*rng.NormFloat64() + row.ExB[2]*rng.ExpFloat64()
+			c.count(b, 1)
 		}
 		for _, p := range [][2]float64{{float64(c.leftOnly), row.AOnly}, {float64(c.rightOnly), row.BOnly}, {float64(c.both), row.Both}, {float64(c.leftFirst), row.AFirst}} {
 			approx(t, "chance", p[0]/draws, p[1], 3*math.Sqrt(p[1]*(1-p[1])/draws))

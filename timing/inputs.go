@@ -2,7 +2,6 @@ package timing
 
 import (
 	"math"
-	"math/rand/v2"
 
 	"mesure/quantity"
 )
@@ -57,22 +56,46 @@ type input struct {
 // 10¹⁸.
 const redraws = 60
 
-func (in *input) draw(rng *rand.Rand) float64 {
+func (in *input) draw(rng *stream) float64 {
 	if in.sd == 0 {
 		return in.mean
 	}
 	for range redraws {
 		var z float64
 		if in.uniform {
-			z = math.Sqrt(12) * (rng.Float64() - 0.5)
+			z = math.Sqrt(12) * (rng.unit() - 0.5)
 		} else {
-			z = rng.NormFloat64()
+			z = rng.normal()
 		}
 		if v := in.mean + float64(in.sd*z); v >= in.lo && v <= in.hi {
 			return v
 		}
 	}
 	return in.mean
+}
+
+// fill draws the input again and again.
+func (in *input) fill(dst []float64, rng *stream) {
+	if in.uniform {
+		for j := range dst {
+			dst[j] = in.draw(rng)
+		}
+		return
+	}
+	for j := range dst {
+		b := rng.bits()
+		i, u := zigguratPlace(b)
+		if math.Abs(u) < ziggurat.inside[i] { // nearly always
+			u *= ziggurat.edge[i]
+		} else {
+			u = rng.rim(i, u)
+		}
+		v := in.mean + float64(in.sd*u)
+		if !(v >= in.lo && v <= in.hi) {
+			v = in.draw(rng)
+		}
+		dst[j] = v
+	}
 }
 
 // part is a draw of a uniform input from 21 bits of a random number: steps of
@@ -84,12 +107,12 @@ func (in *input) part(bits uint64) float64 {
 
 // drawWith is draw for a normal input that goes with another standard normal
 // number by the correlation r; rest is √(1−r²).
-func (in *input) drawWith(rng *rand.Rand, other, r, rest float64) float64 {
+func (in *input) drawWith(rng *stream, other, r, rest float64) float64 {
 	if in.sd == 0 {
 		return in.mean
 	}
 	for range redraws {
-		if v := in.mean + float64(in.sd*(float64(r*other)+float64(rest*rng.NormFloat64()))); v >= in.lo && v <= in.hi {
+		if v := in.mean + float64(in.sd*(float64(r*other)+float64(rest*rng.normal()))); v >= in.lo && v <= in.hi {
 			return v
 		}
 		if rest == 0 { // nothing new to draw

@@ -3,9 +3,6 @@ package timing
 import (
 	"math"
 	"math/rand/v2"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"mesure/quantity"
 )
@@ -95,8 +92,7 @@ func newDrawer(r Race, app Apparatus) (*drawer, error) {
 		}
 	}
 	d.meanOnset = d.onsets(&x)
-	d.guess[Left].base, d.guess[Right].base = math.NaN(), math.NaN()
-	d.mean = d.arrivals(&x)
+	d.mean = d.arrivals(&x, [2]float64{math.NaN(), math.NaN()})
 	d.guess = d.planes(x)
 	return d, nil
 }
@@ -106,15 +102,6 @@ func newDrawer(r Race, app Apparatus) (*drawer, error) {
 type plane struct {
 	base float64
 	by   [2][inputs]float64
-}
-
-func (p *plane) at(x *[2][inputs]float64) float64 {
-	left, right := p.base, 0.0 // two sums, so that neither waits for the other
-	for i := range inputs {
-		left += float64(p.by[Left][i] * x[Left][i])
-		right += float64(p.by[Right][i] * x[Right][i])
-	}
-	return left + right
 }
 
 // planeStep is the step of the differences in planes, as a share of the SD.
@@ -133,9 +120,9 @@ func (d *drawer) planes(x [2][inputs]float64) (p [2]plane) {
 			}
 			hi, lo := min(in.hi, in.mean+planeStep*in.sd), max(in.lo, in.mean-planeStep*in.sd)
 			x[side][i] = hi
-			up := d.arrivals(&x)
+			up := d.arrivals(&x, d.mean)
 			x[side][i] = lo
-			down := d.arrivals(&x)
+			down := d.arrivals(&x, d.mean)
 			x[side][i] = in.mean
 			for who := range 2 {
 				if by := (up[who] - down[who]) / (hi - lo); !math.IsNaN(by) && !math.IsInf(by, 0) {
@@ -177,14 +164,15 @@ func (d *drawer) onsets(x *[2][inputs]float64) [2]float64 {
 	return o
 }
 
-// arrivals returns both arrivals, NaN for a point that never arrives.
-func (d *drawer) arrivals(x *[2][inputs]float64) [2]float64 {
+// arrivals returns both arrivals, NaN for a point that never arrives. The guesses
+// may be NaN.
+func (d *drawer) arrivals(x *[2][inputs]float64, guess [2]float64) [2]float64 {
 	o := d.onsets(x)
 	var t [2]float64
 	for side := range 2 {
 		var c course
 		d.closing(&c, x, o, side)
-		at, ok := c.first(x[side][inGap], d.guess[side].at(x))
+		at, ok := c.first(x[side][inGap], guess[side])
 		if !ok {
 			at = math.NaN()
 		}
@@ -200,80 +188,4 @@ func (d *drawer) closing(c *course, x *[2][inputs]float64, o [2]float64, side in
 	c.add(me[inBodyTravel], o[side]+me[inBodyDelay], me[inBodyTime])
 	c.add(op[inBodyTravel], o[1-side]+op[inBodyDelay], op[inBodyTime])
 	c.add(d.onArm[side]*op[inArmTravel], o[1-side], op[inArmTime])
-}
-
-// drawn is an input that is uncertain and the place that its draws go to.
-type drawn struct {
-	at *float64
-	in *input
-}
-
-// block is how many draws share one stream of random numbers: the unit of work
-// that one processor takes.
-const block = 8192
-
-// runAll makes the draws in blocks, on as many processors as there are. Each
-// block has a stream of its own, seeded in order from src, and the blocks are
-// added up in order: the result does not depend on how many processors there
-// were.
-func (d *drawer) runAll(draws int, src rand.Source) *tally {
-	parts := make([]*tally, (draws+block-1)/block)
-	seeds := make([][2]uint64, len(parts))
-	for i := range seeds {
-		seeds[i] = [2]uint64{src.Uint64(), src.Uint64()}
-	}
-	var next atomic.Int64
-	work := func() {
-		for i := next.Add(1) - 1; i < int64(len(parts)); i = next.Add(1) - 1 {
-			n := min(block, draws-int(i)*block)
-			t := newTally(d, n)
-			d.run(t, n, rand.New(rand.NewPCG(seeds[i][0], seeds[i][1])))
-			parts[i] = t
-		}
-	}
-	var others sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(parts)) - 1 {
-		others.Go(work)
-	}
-	work()
-	others.Wait()
-	return sum(parts, d, draws)
-}
-
-// run makes the draws.
-func (d *drawer) run(t *tally, draws int, rng *rand.Rand) {
-	var x [2][inputs]float64
-	var list []drawn // in the order of sides and inputs; the right gap last
-	for side := range 2 {
-		for i := range inputs {
-			in := &d.in[side][i]
-			x[side][i] = in.mean
-			if in.sd != 0 && !(side == Right && i == inGap) {
-				list = append(list, drawn{&x[side][i], in})
-			}
-		}
-	}
-	left, right := &d.in[Left][inGap], &d.in[Right][inGap]
-	together := left.sd > 0 && right.sd > 0 && d.corr != 0
-	if right.sd > 0 && !together {
-		list = append(list, drawn{&x[Right][inGap], right})
-	}
-	apparatus := d.window.sd > 0 || d.contact.sd > 0
-	window, contact := d.window.mean, [2]float64{d.contact.mean, d.contact.mean}
-	for range draws {
-		for i := range list {
-			*list[i].at = list[i].in.draw(rng)
-		}
-		if together {
-			z := (x[Left][inGap] - left.mean) / left.sd
-			x[Right][inGap] = right.drawWith(rng, z, d.corr, d.corrRest)
-		}
-		if apparatus {
-			u := rng.Uint64()
-			window = d.window.part(u)
-			contact[Left] = d.contact.part(u >> 21)
-			contact[Right] = d.contact.part(u >> 42)
-		}
-		t.count(&x, d.arrivals(&x), contact, window)
-	}
 }

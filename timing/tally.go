@@ -23,7 +23,8 @@ type tally struct {
 	gapAt                      [2]int // index in active, −1 if not there
 }
 
-// activeInput accumulates one uncertain input over learned draws in which both
+// activeInput accumulates one uncertain input, the columns of a batch in the same
+// order, over learned draws in which both
 // arrive: the sums of x − mean, its square and its product with the margin.
 type activeInput struct {
 	side, input  int
@@ -85,34 +86,40 @@ func sum(parts []*tally, d *drawer, draws int) *tally {
 	return t
 }
 
-// count adds one draw: arrivals (NaN for none), how long each contact takes to
-// register, and the window.
-func (t *tally) count(x *[2][inputs]float64, at, contact [2]float64, window float64) {
-	t.n++
-	left, right := !math.IsNaN(at[Left]), !math.IsNaN(at[Right])
-	if left {
-		t.arrival[Left] = append(t.arrival[Left], quantity.Seconds(at[Left]))
-	}
-	if right {
-		t.arrival[Right] = append(t.arrival[Right], quantity.Seconds(at[Right]))
-	}
-	switch {
-	case left && right:
-		m := at[Right] - at[Left]
-		t.first(m)
-		t.lamps(m+contact[Right]-contact[Left], window)
-		if t.learned < learnPerBlock {
-			t.learn(x, m-t.m0)
+// count adds k draws of a batch, whose arrivals are NaN for none.
+func (t *tally) count(b *batch, k int) {
+	var both [batchSize]int32 // the draws in which both arrive
+	n := 0
+	for j := range k {
+		l, r := b.at[Left][j], b.at[Right][j]
+		left, right := !math.IsNaN(l), !math.IsNaN(r)
+		if left {
+			t.arrival[Left] = append(t.arrival[Left], quantity.Seconds(l))
 		}
-		t.margin = append(t.margin, quantity.Seconds(m))
-	case left:
-		t.leftFirst++
-		t.leftOnly++
-	case right:
-		t.rightFirst++
-		t.rightOnly++
-	default:
-		t.neither++
+		if right {
+			t.arrival[Right] = append(t.arrival[Right], quantity.Seconds(r))
+		}
+		switch {
+		case left && right:
+			m := r - l
+			t.first(m)
+			t.lamps(m+b.contact[Right][j]-b.contact[Left][j], b.window[j])
+			t.margin = append(t.margin, quantity.Seconds(m))
+			both[n] = int32(j)
+			n++
+		case left:
+			t.leftFirst++
+			t.leftOnly++
+		case right:
+			t.rightFirst++
+			t.rightOnly++
+		default:
+			t.neither++
+		}
+	}
+	t.n += k
+	if t.learned < learnPerBlock {
+		t.learn(b, both[:n])
 	}
 }
 
@@ -140,19 +147,28 @@ func (t *tally) lamps(m, window float64) {
 	}
 }
 
-func (t *tally) learn(x *[2][inputs]float64, m float64) {
-	t.learned++
-	t.sumM += m
-	t.sumMM += float64(m * m)
+// learn adds the draws in which both arrive to the sums.
+func (t *tally) learn(b *batch, both []int32) {
+	t.learned += len(both)
+	for _, j := range both {
+		m := b.at[Right][j] - b.at[Left][j] - t.m0
+		t.sumM += m
+		t.sumMM += float64(m * m)
+	}
 	for i := range t.active {
-		a := &t.active[i]
-		v := x[a.side][a.input] - a.mean
-		a.sx += v
-		a.sxx += float64(v * v)
-		a.sxm += float64(v * m)
+		a, c := &t.active[i], &b.columns[i]
+		for _, j := range both {
+			m := b.at[Right][j] - b.at[Left][j] - t.m0
+			v := c.v[j] - a.mean
+			a.sx += v
+			a.sxx += float64(v * v)
+			a.sxm += float64(v * m)
+		}
 	}
 	if l, r := t.gapAt[Left], t.gapAt[Right]; l >= 0 && r >= 0 {
-		t.gapGap += float64((x[Left][inGap] - t.active[l].mean) * (x[Right][inGap] - t.active[r].mean))
+		for _, j := range both {
+			t.gapGap += float64((b.columns[l].v[j] - t.active[l].mean) * (b.columns[r].v[j] - t.active[r].mean))
+		}
 	}
 }
 
