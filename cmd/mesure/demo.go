@@ -153,7 +153,7 @@ func lampWords(l bout.Lamps) string {
 
 func (b *bench) printDemo(d *demonstrated) {
 	b.first("An invented bout, four touches, marked by an invented coach")
-	rows := b.table("", "~touch", "lamps", ">left", ">right", ">both", ">neither")
+	rows := b.table("", "~touch", "lamp", ">left only", ">right only", ">both", ">neither")
 	for i, t := range d.Touches {
 		cells := []string{fmt.Sprint(i + 1), t.Title, lampWords(t.Lamps)}
 		if r := t.race; r != nil {
@@ -162,6 +162,7 @@ func (b *bench) printDemo(d *demonstrated) {
 		rows.row(cells...)
 	}
 	rows.write(b.out)
+	b.wrapped(b.out, "  ", "The chances are those of the race that was asked; the lamp is what came of the touch.")
 
 	b.title("Against the truth, which no reading saw")
 	g, m := d.Accuracy.Gaps, d.Accuracy.Moments

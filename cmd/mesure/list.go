@@ -91,7 +91,7 @@ func touchesOf(ctx context.Context, lib study.Library) ([]listedTouch, error) {
 			Number int
 		}
 		if err := json.Unmarshal(d.Body, &body); err != nil {
-			return nil, fmt.Errorf("document %s: %w", d.ID, err)
+			return nil, damaged(d.ID, err)
 		}
 		touch.Title, touch.Number = body.Title, body.Number
 		if d.Of != "" {
@@ -117,7 +117,7 @@ func boutName(ctx context.Context, lib study.Library, id study.ID) (string, erro
 		}
 	}
 	if err := json.Unmarshal(d.Body, &body); err != nil {
-		return "", fmt.Errorf("document %s: %w", d.ID, err)
+		return "", damaged(d.ID, err)
 	}
 	name := ""
 	if body.Bout.Left.Name != "" || body.Bout.Right.Name != "" {

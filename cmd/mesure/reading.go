@@ -19,8 +19,18 @@ func (b *bench) printReading(r *study.Reading, all bool) {
 	if r.Race != nil {
 		b.printRace(r)
 	}
-	b.warnings(r.Warnings)
+	b.warnings(doubtsOf(r))
 	b.note(fmt.Sprintf("± is one standard deviation, and \"to\" spans 95 %%. %d draws, seed %d, readings version %s.", r.Draws, r.Seed, r.Version))
+}
+
+// doubtsOf returns every doubt of a reading: those of each placed frame, then
+// those of the whole.
+func doubtsOf(r *study.Reading) []study.Warning {
+	var all []study.Warning
+	for _, p := range r.Placings {
+		all = append(all, p.Warnings...)
+	}
+	return append(all, r.Warnings...)
 }
 
 // heading names the touch.

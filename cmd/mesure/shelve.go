@@ -170,7 +170,7 @@ func merged(docs []study.Document) ([]byte, error) {
 	for _, d := range docs {
 		var fields map[string]json.RawMessage
 		if err := json.Unmarshal(d.Body, &fields); err != nil {
-			return nil, fmt.Errorf("document %s: %w", d.ID, err)
+			return nil, damaged(d.ID, err)
 		}
 		for name, body := range fields {
 			var have, more []json.RawMessage
@@ -185,6 +185,11 @@ func merged(docs []study.Document) ([]byte, error) {
 		}
 	}
 	return json.Marshal(all)
+}
+
+// damaged says that the body of a document is not what was stored.
+func damaged(id study.ID, err error) error {
+	return &fault{code: library, where: "document " + string(id), err: err, hint: `"mesure doctor" looks for damage.`}
 }
 
 // freeID makes a name for a touch from its title that the library does not have.

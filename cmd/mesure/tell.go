@@ -64,7 +64,7 @@ func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
 		return nil, err
 	}
 	defer s.close()
-	w := &written{Folder: o.Out, Doubts: len(r.Warnings)}
+	w := &written{Folder: o.Out, Doubts: len(doubtsOf(r))}
 	if r.Race != nil {
 		w.Finding = r.Race.Finding
 	}
