@@ -59,13 +59,13 @@ func (c *course) bend(t float64) (v, speed, acc float64) {
 
 // Tolerances of first. A step d of Halley's method leaves an error of about
 // h²·d, with h = ½·off·acc/speed² the bend over the step, and of the third
-// derivative times d³; it is the last one where d is below lastStep and h²·d
-// below lastError: the arrival is then right to 10⁻⁸ s. maxSteps bounds the
-// search where the speed vanishes, as at the very end of the reach; halving alone
-// gets there.
+// derivative times d³; it is the last one where d is below lastStep and h below
+// lastBend, whose square is lastBend2: the arrival is then right to 10⁻⁸ s.
+// maxSteps bounds the search where the speed vanishes, as at the very end of the
+// reach; halving alone gets there.
 const (
 	lastStep  = 3e-4
-	lastError = 1e-9
+	lastBend2 = 4e-6
 	maxSteps  = 80
 )
 
@@ -119,10 +119,10 @@ func (c *course) between(gap, lo, hi, guess float64) float64 {
 		}
 		s2, bend := float64(speed*speed), float64(0.5*off*acc)
 		step := off * speed / (s2 + bend)
-		if math.Abs(step) < lastStep && bend*bend*math.Abs(step) < lastError*s2*s2 {
+		if step < lastStep && step > -lastStep && bend*bend < lastBend2*s2*s2 {
 			return max(lo, min(hi, t+step))
 		}
-		if next := t + step; next > lo && next < hi && math.Abs(bend) < s2 {
+		if next := t + step; next > lo && next < hi && bend < s2 && bend > -s2 {
 			t = next
 		} else { // the bend or a speed of zero makes the step no use: halve
 			t = (lo + hi) / 2

@@ -85,7 +85,7 @@ func (in *input) fill(dst []float64, rng *stream) {
 	for j := range dst {
 		b := rng.bits()
 		i, u := zigguratPlace(b)
-		if math.Abs(u) < ziggurat.inside[i] { // nearly always
+		if in := ziggurat.inside[i]; u < in && u > -in { // nearly always
 			u *= ziggurat.edge[i]
 		} else {
 			u = rng.rim(i, u)

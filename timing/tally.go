@@ -149,21 +149,24 @@ func (t *tally) lamps(m, window float64) {
 
 // learn adds the draws in which both arrive to the sums.
 func (t *tally) learn(b *batch, both []int32) {
-	t.learned += len(both)
-	for _, j := range both {
+	var margin [batchSize]float64
+	for i, j := range both {
 		m := b.at[Right][j] - b.at[Left][j] - t.m0
+		margin[i] = m
 		t.sumM += m
 		t.sumMM += float64(m * m)
 	}
+	t.learned += len(both)
 	for i := range t.active {
-		a, c := &t.active[i], &b.columns[i]
-		for _, j := range both {
-			m := b.at[Right][j] - b.at[Left][j] - t.m0
-			v := c.v[j] - a.mean
-			a.sx += v
-			a.sxx += float64(v * v)
-			a.sxm += float64(v * m)
+		a, v := &t.active[i], &b.columns[i].v
+		var sx, sxx, sxm float64
+		for i, j := range both {
+			x := v[j] - a.mean
+			sx += x
+			sxx += float64(x * x)
+			sxm += float64(x * margin[i])
 		}
+		a.sx, a.sxx, a.sxm = a.sx+sx, a.sxx+sxx, a.sxm+sxm
 	}
 	if l, r := t.gapAt[Left], t.gapAt[Right]; l >= 0 && r >= 0 {
 		for _, j := range both {
