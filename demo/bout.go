@@ -74,7 +74,9 @@ func Touches() []study.Touch {
 	return all
 }
 
-// askOf returns what is asked of the race of a touch.
+// askOf returns what is asked of the race of a touch: body against body at the
+// first lunge, then each time whether a straight hit to the hand would have come
+// before the attack.
 func askOf(i int) study.RaceAsk {
 	seen := func(moment string) study.OnsetAsk {
 		return study.OnsetAsk{Kind: study.OnsetObserved, Moment: moment}
@@ -85,10 +87,10 @@ func askOf(i int) study.RaceAsk {
 	return [Count]study.RaceAsk{
 		{From: "hand",
 			Left:  study.RunAsk{Action: "lunge", Target: mark.Chest, Onset: seen("hand")},
+			Right: study.RunAsk{Action: "extension", Target: mark.Chest, Onset: reacts("visual", 0)}},
+		{From: "hand",
+			Left:  study.RunAsk{Action: "lunge", Target: mark.Chest, Onset: seen("hand")},
 			Right: study.RunAsk{Action: "extension", Target: mark.Hand, Onset: reacts("visual", 0)}},
-		{From: "contact",
-			Left:  study.RunAsk{Action: "extension", Target: mark.Chest, Onset: reacts("tactile", 0)},
-			Right: study.RunAsk{Action: "extension", Target: mark.Chest, Onset: seen("contact")}},
 		{From: "under",
 			Left:  study.RunAsk{Action: "lunge", Target: mark.UpperArm, Onset: seen("under")},
 			Right: study.RunAsk{Action: "extension", Target: mark.Hand, Onset: reacts("visual", 2)}},

@@ -66,11 +66,11 @@ func simpleAttack() *Film {
 }
 
 // parryRiposte: the same attack again, but now the right fencer waits for it,
-// parries quarte with a small step back and ripostes.
+// parries quarte on the spot and ripostes with a half lunge.
 func parryRiposte() *Film {
 	f := &Film{Number: 7, Title: "Parry and riposte", Before: bout.Score{Left: 3, Right: 3}, Lamps: bout.Lamps{Right: true},
-		Note: "Left repeats the attack; Right has waited for it, parries quarte and ripostes."}
-	f.performers = pair(-1.50, 1.20)
+		Note: "Left repeats the attack; Right has waited for it, parries quarte and ripostes with a half lunge."}
+	f.performers = pair(-1.50, 1.33)
 	l, r := f.performers[0], f.performers[1]
 	r.advance(0.08, 0.36, 0.20)
 	l.retreat(0.14, 0.36, 0.22)
@@ -90,14 +90,19 @@ func parryRiposte() *Film {
 	r.handO.add(contact, contact+0.12, -0.05)
 	// The riposte.
 	r.lean.add(contact+0.02, at+0.1, rad(11))
-	r.pelvisX.add(contact, at+0.08, 0.10)
+	r.pelvisX.add(contact, at+0.10, 0.25)
+	r.stepFront(contact+0.04, at+0.05, 0.27, 0.03)
+	r.frontPitch.bump(contact+0.04, at+0.05, rad(12))
+	r.pelvisZ.add(contact, at+0.10, -0.05)
 	r.shoulderYaw.add(contact, at, -rad(15))
 	r.hand(contact+0.03, at+0.08, 0.50, 0.00, 0.00)
 	r.blade(contact+0.02, at+0.04, -15, -1)
 	f.strike(mark.Right, mark.Chest, contact+0.10, at, 0.02, 0.03, Vec{0, 0.10, 0.04})
 	l.recover(2.00, 0.78, 0.52)
 	l.guardOn(2.0, 2.4)
-	r.retreat(2.0, 0.4, 0.2)
+	r.stepFront(1.98, 2.24, -0.30, stepHeight)
+	r.pelvisX.add(1.96, 2.30, -0.26)
+	r.pelvisZ.add(1.96, 2.30, 0.05)
 	r.lean.to(2.0, 2.4, rad(4))
 	r.guardOn(2.02, 2.42)
 
