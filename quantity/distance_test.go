@@ -68,6 +68,7 @@ func TestDistanceExact(t *testing.T) {
 
 // The interval holds 95 % and each tail 2.5 %, whatever the shape.
 func TestDistanceCoverage(t *testing.T) {
+	manyDraws(t)
 	const draws = 200000
 	worst, checked := 0.0, 0
 	for _, sd := range [][3]float64{{.02, .02, .02}, {.01, .2, .02}, {.2, .01, .01}, {.05, .15, .05}, {.003, .15, .001}, {1, 1, 0}, {.1, 0, 0}} {

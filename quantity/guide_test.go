@@ -78,6 +78,7 @@ func rectangular(r *rand.Rand, u float64) float64 { return u * math.Sqrt(12) * (
 
 // Checks 2.2 to 2.4: JCGM 101:2008, 9.2.2 to 9.2.4.
 func TestFromDrawsJCGM101Sums(t *testing.T) {
+	manyDraws(t)
 	const n = 1000000
 	exact := 2 * math.Sqrt(3) * (2 - math.Pow(3.0/5, .25))
 	for _, c := range []struct {
@@ -107,6 +108,7 @@ func TestFromDrawsJCGM101Sums(t *testing.T) {
 
 // Check 2.5: JCGM 101:2008, 9.3, mass calibration (deviation in mg).
 func TestMassCalibration(t *testing.T) {
+	manyDraws(t)
 	mean := []float64{100000, 1.234, 1.2, 8000, 8000}
 	sd := []float64{.05, .02, .2 / math.Sqrt(12), 2000 / math.Sqrt(12), 100 / math.Sqrt(12)}
 	model := func(x []float64) float64 {
@@ -131,6 +133,7 @@ func TestMassCalibration(t *testing.T) {
 // Check 2.6: JCGM 101:2008, 9.4, y = x1² + x2² with u = 0.005 each: first order
 // fails, draws do not. Units of 10⁻⁶.
 func TestQuadraticModel(t *testing.T) {
+	manyDraws(t)
 	for _, c := range []struct{ x1, r, mean, u, lo, hi float64 }{
 		{0, 0, 50, 50, 0, 149.787},
 		{.010, 0, 150, 111.803, 0, 366.005},
@@ -162,6 +165,7 @@ func TestQuadraticModel(t *testing.T) {
 
 // Check 2.7: NPL report DEM-ES-011, 9.2: ln of a rectangular number.
 func TestLogOfRectangular(t *testing.T) {
+	manyDraws(t)
 	draws := sumOfDraws(4000000, 14, func(r *rand.Rand) float64 { return math.Log(.1 + r.Float64()) })
 	got := FromDraws(draws)
 	within(t, "mean", float64(got.Mean), -.6649003, .001)
@@ -205,4 +209,12 @@ func TestFromCountsNewcombe(t *testing.T) {
 	}
 	p := FromCounts(25000, 100000)
 	near(t, "standard error", float64(p.SD), math.Sqrt(.25*.75/100000), 1e-12)
+}
+
+// manyDraws leaves a test of a million draws out of the short run, which looks
+// for data races and needs no such numbers.
+func manyDraws(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a million draws: run without -short")
+	}
 }

@@ -86,7 +86,7 @@ func (s *stream) rim(i uint64, u float64) float64 {
 		case i == 0:
 			return math.Copysign(s.tail(), u)
 		}
-		h := ziggurat.height[i] + s.unit()*(ziggurat.height[i+1]-ziggurat.height[i])
+		h := ziggurat.height[i] + float64(s.unit()*(ziggurat.height[i+1]-ziggurat.height[i]))
 		if h < math.Exp(-x*x/2) {
 			return x
 		}

@@ -23,6 +23,7 @@ func TestZigguratCloses(t *testing.T) {
 // Two million numbers against the normal law, bin by bin and beyond the start of
 // the tail; drawn alone and by the column.
 func TestNormalLaw(t *testing.T) {
+	manyDraws(t)
 	const n, width = 2_000_000, 0.25
 	in := input{sd: 1, lo: math.Inf(-1), hi: math.Inf(1)}
 	for name, draw := range map[string]func(*stream) float64{
@@ -74,5 +75,13 @@ func TestStreamBits(t *testing.T) {
 		if u := s.unit(); !(u > 0 && u < 1) {
 			t.Fatalf("%g is not between 0 and 1", u)
 		}
+	}
+}
+
+// manyDraws leaves a test of a million draws out of the short run, which looks
+// for data races and needs no such numbers.
+func manyDraws(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a million draws: run without -short")
 	}
 }

@@ -118,7 +118,7 @@ func (d *drawer) planes(x [2][inputs]float64) (p [2]plane) {
 			if in.sd == 0 {
 				continue
 			}
-			hi, lo := min(in.hi, in.mean+planeStep*in.sd), max(in.lo, in.mean-planeStep*in.sd)
+			hi, lo := min(in.hi, in.mean+float64(planeStep*in.sd)), max(in.lo, in.mean-float64(planeStep*in.sd))
 			x[side][i] = hi
 			up := d.arrivals(&x, d.mean)
 			x[side][i] = lo
@@ -127,7 +127,7 @@ func (d *drawer) planes(x [2][inputs]float64) (p [2]plane) {
 			for who := range 2 {
 				if by := (up[who] - down[who]) / (hi - lo); !math.IsNaN(by) && !math.IsInf(by, 0) {
 					p[who].by[side][i] = by
-					p[who].base -= by * in.mean
+					p[who].base -= float64(by * in.mean)
 				}
 			}
 		}

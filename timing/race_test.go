@@ -71,6 +71,7 @@ func TestSameOnAnyNumberOfProcessors(t *testing.T) {
 
 // What the straight-line shares say is checked by freezing one input at a time.
 func TestMattersBySecondRoute(t *testing.T) {
+	manyDraws(t)
 	r := duel(t)
 	all := run(t, r, 200000, 3)
 	for _, m := range all.Matters {
