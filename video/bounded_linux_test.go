@@ -226,3 +226,21 @@ func TestProgress(t *testing.T) {
 		}
 	}
 }
+
+// TestLongVideosAreNotDecodedToBeProbed wants the first frames of a long video to
+// agree with its packets, so that the rest need not be decoded.
+func TestLongVideosAreNotDecodedToBeProbed(t *testing.T) {
+	path := longClip(t, 160, 120, 300)
+	for _, e := range engines(t) {
+		e := e.(*engine)
+		ctx := context.Background()
+		d, packets, err := e.examine(ctx, path, true, 1, func(float64) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		head, _, err := e.decodeTimes(ctx, path, d, headFrames, len(packets.pts), func(float64) {})
+		if err != nil || len(head) != headFrames || !agree(packets.times(d), head, headFrames) {
+			t.Errorf("%s: the first %d frames are at %v: %v", e.Name(), len(head), head, err)
+		}
+	}
+}

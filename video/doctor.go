@@ -9,21 +9,22 @@ import (
 
 // Health is what a doctor finds out about an engine.
 type Health struct {
-	Engine string
+	Engine string `json:"engine"`
 	// Version of FFmpeg and where it is.
-	Version, Where string
+	Version string `json:"version"`
+	Where   string `json:"where"`
 	// Can lists what Mesure may ask for, in a fixed order.
-	Can []Ability
+	Can []Ability `json:"can"`
 }
 
 // Ability is one codec that the engine may have.
 type Ability struct {
 	// Codec by FFmpeg's name; Write is true for encoding, false for decoding.
-	Codec string
-	Write bool
-	Has   bool
+	Codec string `json:"codec"`
+	Write bool   `json:"write"`
+	Has   bool   `json:"has"`
 	// Needed is true where Mesure does not work without it.
-	Needed bool
+	Needed bool `json:"needed"`
 }
 
 // Missing returns the abilities that are needed and not there.

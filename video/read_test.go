@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -179,5 +180,21 @@ func TestDoctor(t *testing.T) {
 		if has < 10 {
 			t.Errorf("%s can only %+v", e.Name(), h.Can)
 		}
+	}
+}
+
+// TestCacheFolderIsPrivate: what lies there is run as code.
+func TestCacheFolderIsPrivate(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "cache")
+	if err := os.MkdirAll(filepath.Join(dir, "engine"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv(CacheEnv, dir)
+	got, err := cacheFolder()
+	if err != nil || !strings.HasPrefix(got, dir) {
+		t.Fatalf("%s: %v", got, err)
+	}
+	if info, err := os.Stat(got); err != nil || runtime.GOOS != "windows" && info.Mode().Perm() != 0o700 {
+		t.Errorf("the folder has the rights %v: %v", info.Mode(), err)
 	}
 }

@@ -112,6 +112,9 @@ func (e *engine) decodeTimes(ctx context.Context, path string, d *detail, count,
 	if cutOff(said) {
 		return nil, false, ErrTruncated.on(path, lastError(said, nil))
 	}
+	if count > 0 && len(shown) > count { // the filter is ahead of the output
+		shown = shown[:count]
+	}
 	if len(shown) == 0 {
 		return nil, false, judge(path, said, ended)
 	}
