@@ -116,6 +116,9 @@ func checkPlacings(f *touchFile, p *problems, inside func(at, take string, frame
 		}
 		seen[place{q.Take, q.Frame}] = i
 		checkPoints(q.Points, at+"/points", width, p)
+		for k, m := range q.Lines {
+			checkLine(p, item(at+"/lines", k)+"/line", m.Line)
+		}
 	}
 }
 
@@ -158,6 +161,20 @@ func checkPoint(p *problems, at string, q place, width float64) {
 	case q.y == nil:
 		p.add(at, "%q is missing: add it", q.yName)
 	}
+}
+
+// checkLine looks at the name of a line.
+func checkLine(p *problems, at, name string) {
+	if _, _, ok := piste.LineNamed(name, piste.Width); ok {
+		return
+	}
+	known := ": known are " + strings.Join(piste.LineNames(), ", ")
+	if _, point := piste.Named(name, piste.Width); point {
+		known = ": it is a point; write it under \"points\""
+	} else if near := nearest(name, piste.LineNames()); near != "" {
+		known = ": did you mean " + strconv.Quote(near) + "?"
+	}
+	p.add(at, "%s is no line of the piste%s", quote(name), known)
 }
 
 func checkMarks(f *touchFile, p *problems, inside func(at, take string, frame int, field string)) {

@@ -20,6 +20,8 @@ type Placing struct {
 	Court quantity.Metres
 	// Points of the floor; their z is 0.
 	Points []study.PlacedPoint
+	// Lines are marks that lie somewhere on a known line of the floor.
+	Lines []study.LineMark
 	// Distortion asks for the radial coefficient k1, Cropped lets the principal
 	// point move.
 	Distortion, Cropped bool
@@ -37,6 +39,7 @@ type placingFile struct {
 	Height     *int         `json:"height,omitempty" min:"1" max:"100000" say:"Height of the image in pixels, with width, instead of image."`
 	Court      *courtFile   `json:"court,omitempty" say:"The piste; left out: 1.5 m wide."`
 	Points     []courtPoint `json:"points" most:"10000" say:"Known points of the floor and where the image shows them."`
+	Lines      []courtLine  `json:"lines,omitempty" most:"10000" say:"Places in the image that lie somewhere on a known line of the floor; a line may be marked at several places."`
 	Distortion bool         `json:"distortion,omitempty" say:"True to fit the radial distortion k1 as well."`
 	Cropped    bool         `json:"cropped,omitempty" say:"True for an image that was cut from a larger one: its centre may then lie elsewhere."`
 	Note       string       `json:"note,omitempty" match:"text" say:"Free text."`
@@ -58,6 +61,15 @@ type courtPoint struct {
 	U    float64  `json:"u" min:"-100000" max:"100000" say:"Place in the image in pixels, to the right from the centre of the top left pixel."`
 	V    float64  `json:"v" min:"-100000" max:"100000" say:"Place in the image in pixels, down from the centre of the top left pixel."`
 	SD   float64  `json:"sd,omitempty" above:"0" max:"1000" say:"Marking error in pixels, alike in both directions; left out: 1.5."`
+}
+
+type courtLine struct {
+	Line string      `json:"line,omitempty" match:"word" say:"Name of a line of the piste, such as left-on-guard or far-edge; then from and to are left out."`
+	From *[2]float64 `json:"from,omitempty" min:"-10000" max:"10000" say:"One place on the line as [x, y] on the floor in metres."`
+	To   *[2]float64 `json:"to,omitempty" min:"-10000" max:"10000" say:"Another place on the line, as [x, y]."`
+	U    float64     `json:"u" min:"-100000" max:"100000" say:"Place in the image in pixels, to the right from the centre of the top left pixel."`
+	V    float64     `json:"v" min:"-100000" max:"100000" say:"Place in the image in pixels, down from the centre of the top left pixel."`
+	SD   float64     `json:"sd,omitempty" above:"0" max:"1000" say:"Marking error in pixels, across the line; left out: 1.5."`
 }
 
 // ReadPlacing reads a placing file. A point without sd keeps SD 0, which stands
@@ -113,6 +125,38 @@ func checkPlacing(f *placingFile, p *problems) {
 		}
 		named[q.Name] = i
 	}
+	for i, m := range f.Lines {
+		m.check(p, item("/lines", i))
+	}
+}
+
+// check looks at which line a mark is said to lie on.
+func (m courtLine) check(p *problems, at string) {
+	free := m.From != nil || m.To != nil
+	switch {
+	case m.Line != "" && free:
+		p.add(at, `this line has a name and two places: keep "line", or "from" and "to"`)
+	case m.Line != "":
+		checkLine(p, at+"/line", m.Line)
+	case !free:
+		p.add(at, `this mark has no line: give it "line", or two places "from" and "to" as [x, y] in metres`)
+	case m.From == nil:
+		p.add(at, `"from" is missing: add it`)
+	case m.To == nil:
+		p.add(at, `"to" is missing: add it`)
+	case *m.From == *m.To:
+		p.add(at+"/to", "the line ends where it begins: give two different places on it")
+	}
+}
+
+func (m courtLine) mark(court quantity.Metres) study.LineMark {
+	q := study.LineMark{Line: m.Line, At: mark.Pixel{U: m.U, V: m.V}, SD: m.SD}
+	if m.Line != "" {
+		q.A, q.B, _ = piste.LineNamed(m.Line, float64(court))
+	} else {
+		q.A, q.B = piste.Place{X: m.From[0], Y: m.From[1]}, piste.Place{X: m.To[0], Y: m.To[1]}
+	}
+	return q
 }
 
 func (f *placingFile) court() quantity.Metres {
@@ -140,6 +184,9 @@ func (f *placingFile) placing() *Placing {
 			pt.On = piste.Place{X: *q.X, Y: *q.Y}
 		}
 		p.Points = append(p.Points, pt)
+	}
+	for _, m := range f.Lines {
+		p.Lines = append(p.Lines, m.mark(p.Court))
 	}
 	return p
 }

@@ -120,6 +120,9 @@ func (f *touchFile) touch() *study.Touch {
 		for _, pt := range p.Points {
 			q.Points = append(q.Points, pt.point(t.Width()))
 		}
+		for _, m := range p.Lines {
+			q.Lines = append(q.Lines, m.mark(t.Width()))
+		}
 		t.Placings = append(t.Placings, q)
 	}
 	for _, m := range f.Marks {
@@ -153,6 +156,12 @@ func (p pointFile) point(width float64) study.PlacedPoint {
 	} else {
 		q.On = piste.Place{X: *p.X, Y: *p.Y}
 	}
+	return q
+}
+
+func (m lineMark) mark(width float64) study.LineMark {
+	q := study.LineMark{Line: m.Line, At: mark.Pixel{U: m.U, V: m.V}, SD: m.SD}
+	q.A, q.B, _ = piste.LineNamed(m.Line, width)
 	return q
 }
 

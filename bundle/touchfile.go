@@ -82,6 +82,7 @@ type placingOf struct {
 	Take       string      `json:"take" match:"id" say:"The take."`
 	Frame      int         `json:"frame" min:"0" max:"100000000" say:"The frame of the video, inside the take."`
 	Points     []pointFile `json:"points" most:"1000" say:"Known points of the floor and where the picture shows them."`
+	Lines      []lineMark  `json:"lines,omitempty" most:"1000" say:"Places in the picture that lie somewhere on a known line of the piste; a line may be marked at several places."`
 	Distortion bool        `json:"distortion,omitempty" say:"True to fit the radial distortion k1 as well."`
 	Cropped    bool        `json:"cropped,omitempty" say:"True for a picture that was cut from a larger one: its centre may then lie elsewhere."`
 }
@@ -93,6 +94,13 @@ type pointFile struct {
 	U    float64  `json:"u" min:"-100000" max:"100000" say:"Place in the picture in pixels, to the right from the centre of the top left pixel."`
 	V    float64  `json:"v" min:"-100000" max:"100000" say:"Place in the picture in pixels, down from the centre of the top left pixel."`
 	SD   float64  `json:"sd_px,omitempty" above:"0" max:"1000" say:"Marking error in pixels, alike in both directions; left out: 1.5."`
+}
+
+type lineMark struct {
+	Line string  `json:"line" match:"word" say:"Name of a line of the piste, such as left-on-guard or far-edge."`
+	U    float64 `json:"u" min:"-100000" max:"100000" say:"Place in the picture in pixels, to the right from the centre of the top left pixel."`
+	V    float64 `json:"v" min:"-100000" max:"100000" say:"Place in the picture in pixels, down from the centre of the top left pixel."`
+	SD   float64 `json:"sd_px,omitempty" above:"0" max:"1000" say:"Marking error in pixels, across the line; left out: 1.5."`
 }
 
 type markFile struct {

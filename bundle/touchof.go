@@ -35,6 +35,9 @@ func fileOf(t *study.Touch) *touchFile {
 		for _, pt := range p.Points {
 			q.Points = append(q.Points, pointOf(pt))
 		}
+		for _, m := range p.Lines {
+			q.Lines = append(q.Lines, lineMark{Line: m.Line, U: m.At.U, V: m.At.V, SD: m.SD})
+		}
 		f.Placings = append(f.Placings, q)
 	}
 	for _, m := range t.Marks {

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"errors"
 	"math"
 
 	"mesure/measure/camera"
@@ -18,6 +19,8 @@ type PlaceAsk struct {
 	// now prescribed.
 	PisteWidth float64
 	Points     []PlacedPoint
+	// Lines are marks that lie somewhere on a known line.
+	Lines []LineMark
 	// Distortion asks for the radial coefficient k1 to be fitted as well.
 	Distortion bool
 	// Cropped lets the principal point move, for a picture that was cut from a
@@ -36,7 +39,7 @@ type PlaceAsk struct {
 // read through it.
 type PlaceReport struct {
 	Camera PlacedFrame
-	// Noise is the marking error that the points were given, in the mean.
+	// Noise is the marking error that the points and lines were given, in the mean.
 	Noise quantity.Pixels
 	At    *AtPlace
 }
@@ -73,7 +76,8 @@ const CodeNoPlace = "no-such-place"
 // Place finds the camera of one picture and, where asked, reads one image point
 // through it.
 //
-// Errors: *Refusal at "/points" where the points allow no camera, at "" where
+// Errors: *Refusal at "/points" where the points allow no camera, or at "/lines"
+// where marks on lines stand alone or are what it is about, at "" where
 // the image point is not a number or its SD is not positive. An image point
 // without a place on the floor or in the plane of action is no error: that place
 // is nil, and a warning says why. Nothing of the ask is changed.
@@ -83,15 +87,22 @@ func Place(ask PlaceAsk) (*PlaceReport, error) {
 		width = (&Touch{}).Width()
 	}
 	size := mark.Clip{Width: ask.Width, Height: ask.Height}
-	pic := pictureOf(Placing{Points: ask.Points}, size, width)
+	pic := pictureOf(Placing{Points: ask.Points, Lines: ask.Lines}, size, width)
 	for i, q := range ask.Points {
 		pic.Points[i].Name = q.Name // a free point is named by its place
 	}
+	for i, q := range ask.Lines {
+		pic.Lines[i].Name = q.Line // and so is a free line
+	}
 	p, err := camera.Place(pic, camera.Options{Distortion: ask.Distortion, Cropped: ask.Cropped})
 	if err != nil {
-		return nil, &Refusal{At: "/points", What: err.Error(), Because: err}
+		where := "/points"
+		if len(ask.Points) == 0 && len(ask.Lines) > 0 || errors.Is(err, camera.ErrOpen) || errors.Is(err, camera.ErrNoLine) {
+			where = "/lines"
+		}
+		return nil, &Refusal{At: where, What: err.Error(), Because: err}
 	}
-	r := &PlaceReport{Camera: placedFrame(view{}, p, ask.Width, ask.Height, width), Noise: noiseOf(pic.Points)}
+	r := &PlaceReport{Camera: placedFrame(view{}, p, ask.Width, ask.Height, width), Noise: noiseOf(pic)}
 	for i, w := range p.Warnings {
 		r.Camera.Warnings[i].About = w.About // there is only this one picture
 	}
@@ -106,12 +117,15 @@ func Place(ask PlaceAsk) (*PlaceReport, error) {
 }
 
 // noiseOf is the root mean square of the marking errors.
-func noiseOf(points []camera.Point) quantity.Pixels {
+func noiseOf(pic camera.Picture) quantity.Pixels {
 	sum := 0.0
-	for _, p := range points {
+	for _, p := range pic.Points {
 		sum += float64(p.SD * p.SD)
 	}
-	return quantity.Pixels(math.Sqrt(sum / float64(len(points))))
+	for _, m := range pic.Lines {
+		sum += float64(m.SD * m.SD)
+	}
+	return quantity.Pixels(math.Sqrt(sum / float64(len(pic.Points)+len(pic.Lines))))
 }
 
 // placeAt reads one image point as a point of the floor and as one of the plane

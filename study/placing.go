@@ -35,7 +35,7 @@ func (c cameras) of(v view) (*camera.Placing, bool) {
 	return p, ok
 }
 
-// placeAll places every frame that has placing points. The frames of one take
+// placeAll places every frame that has placing points or marks on lines. The frames of one take
 // share the camera's place and are fitted together.
 func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading) (cameras, error) {
 	all := cameras{map[view]*camera.Placing{}, map[string]*camera.Placing{}}
@@ -102,6 +102,17 @@ func pictureOf(p Placing, clip mark.Clip, width float64) camera.Picture {
 			name = fmt.Sprintf("point %d", i)
 		}
 		pic.Points = append(pic.Points, camera.Point{Name: name, On: on, At: q.At, SD: sdOr(q.SD)})
+	}
+	for i, q := range p.Lines {
+		a, b, name := q.A, q.B, q.Line
+		if name != "" {
+			if c, d, ok := piste.LineNamed(name, width); ok {
+				a, b = c, d
+			}
+		} else {
+			name = fmt.Sprintf("line %d", i)
+		}
+		pic.Lines = append(pic.Lines, camera.LineMark{Name: name, A: a, B: b, At: q.At, SD: sdOr(q.SD)})
 	}
 	return pic
 }

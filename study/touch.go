@@ -51,6 +51,8 @@ type Placing struct {
 	Take   string
 	Frame  mark.Frame
 	Points []PlacedPoint
+	// Lines are marks that lie somewhere on a known line; nil where there are none.
+	Lines []LineMark `json:",omitempty"`
 	// Distortion asks for the radial coefficient k1 to be fitted as well.
 	Distortion bool
 	// Cropped lets the principal point move, for a picture that was cut from a
@@ -65,6 +67,18 @@ type PlacedPoint struct {
 	// On is the place on the floor in metres.
 	On piste.Place
 	At mark.Pixel
+	// SD is the marking error in pixels; zero means mark.DefaultSD.
+	SD float64
+}
+
+// LineMark is a place in the picture that lies somewhere on a known line of the
+// floor.
+type LineMark struct {
+	// Line is the name of the line as in package piste, or empty for a free line.
+	Line string
+	// A and B are two places on a free line, in metres.
+	A, B piste.Place
+	At   mark.Pixel
 	// SD is the marking error in pixels; zero means mark.DefaultSD.
 	SD float64
 }

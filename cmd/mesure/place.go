@@ -35,10 +35,12 @@ known: the lines of a piste by name, or any flat court of known size in metres.
 With --at, say where an image point lies, read as a point of the floor and as a
 point of the upright plane of action.
 
-FILE.json holds the size of the picture and the points:
-  {"image": {"width": 1280, "height": 720}, "points": [
-     {"x": -2, "y": -0.75, "u": 312.4, "v": 566.0, "sd": 1.5},
-     {"name": "centre-far", "u": 640.2, "v": 498.7}]}
+FILE.json holds the size of the picture, the points, and marks that lie somewhere
+on a line:
+  {"image": {"width": 1280, "height": 720},
+   "points": [{"x": -2, "y": -0.75, "u": 312.4, "v": 566.0, "sd": 1.5},
+              {"name": "centre-far", "u": 640.2, "v": 498.7}],
+   "lines": [{"line": "near-edge", "u": 801.0, "v": 559.3}]}
 
 ` + exitHelp(badFile, refused, disk),
 		Example: "  mesure place hall.json\n  mesure place hall.json --at 655,420 --json",
@@ -99,7 +101,7 @@ func runPlace(o placeOptions) (*study.PlaceReport, error) {
 		return nil, err
 	}
 	r, err := study.Place(study.PlaceAsk{
-		Width: p.Width, Height: p.Height, PisteWidth: float64(p.Court), Points: p.Points,
+		Width: p.Width, Height: p.Height, PisteWidth: float64(p.Court), Points: p.Points, Lines: p.Lines,
 		Distortion: p.Distortion, Cropped: p.Cropped,
 		At: o.At, AtSD: o.AtSD, Plane: o.PlaneY,
 	})
