@@ -20,11 +20,11 @@ func TestZigguratCloses(t *testing.T) {
 	}
 }
 
-// Two million numbers against the normal law, bin by bin and beyond the start of
+// Four million numbers against the normal law, bin by bin and beyond the start of
 // the tail; drawn alone and by the column.
 func TestNormalLaw(t *testing.T) {
 	manyDraws(t)
-	const n, width = 2_000_000, 0.25
+	const n, width, half = 4_000_000, 0.02, 200
 	in := input{sd: 1, lo: math.Inf(-1), hi: math.Inf(1)}
 	for name, draw := range map[string]func(*stream) float64{
 		"alone":  func(s *stream) float64 { return s.normal() },
@@ -51,8 +51,14 @@ func TestNormalLaw(t *testing.T) {
 			t.Helper()
 			approx(t, name+" "+what, float64(hits)/n, p, 4.5*math.Sqrt(p/n))
 		}
-		for b := -16; b < 16; b++ {
-			check("bin", bins[b], normalCDF(float64(b+1)*width)-normalCDF(float64(b)*width))
+		// χ² over the bins: mean 2·half, SD √(4·half).
+		chi := 0.0
+		for b := -half; b < half; b++ {
+			want := n * (normalCDF(float64(b+1)*width) - normalCDF(float64(b)*width))
+			chi += (float64(bins[b]) - want) * (float64(bins[b]) - want) / want
+		}
+		if chi > 2*half+4.5*math.Sqrt(4*half) {
+			t.Errorf("%s: χ² is %.0f over %d bins", name, chi, 2*half)
 		}
 		check("left tail", tails[0], normalCDF(-tailStart))
 		check("right tail", tails[1], normalCDF(-tailStart))

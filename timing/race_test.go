@@ -347,7 +347,11 @@ func TestInputLaws(t *testing.T) {
 	summary := func(in input) quantity.Of[quantity.Ratio] {
 		v := make([]quantity.Ratio, 200000)
 		for i := range v {
-			v[i] = quantity.Ratio(in.draw(rng))
+			var one [1]float64
+			if v[i] = quantity.Ratio(in.draw(rng)); i%2 == 0 { // the two ways to draw
+				in.fill(one[:], rng)
+				v[i] = quantity.Ratio(one[0])
+			}
 			if float64(v[i]) < in.lo || float64(v[i]) > in.hi {
 				t.Fatalf("%v outside [%v, %v]", v[i], in.lo, in.hi)
 			}
