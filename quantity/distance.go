@@ -49,12 +49,17 @@ func DistanceBetween(j Joint) Of[Metres] {
 		for b := range 3 {
 			cov[a][b] = j.Covariance(a, b) + j.Covariance(3+a, 3+b) - j.Covariance(a, 3+b) - j.Covariance(3+a, b)
 		}
-		if v := &cov[a][a]; *v < 0 && *v > -pivotFloor*(j.Covariance(a, a)+j.Covariance(3+a, 3+a)) {
+		if v := &cov[a][a]; *v < 0 && *v > -togetherFloor*(j.Covariance(a, a)+j.Covariance(3+a, 3+a)) {
 			*v = 0 // rounding of two places that move as one
 		}
 	}
 	return Distance(mean, cov)
 }
+
+// togetherFloor is the share of the summed variances of two places below which a
+// negative variance of their difference is rounding: what a chain of a few
+// products of matrices may lose of 16 digits, with room.
+const togetherFloor = 1e-9
 
 // certainRatio is the squared length over the summed variances beyond which the
 // square of the length no longer shows the spread in 16 digits.
