@@ -35,8 +35,8 @@ known: the lines of a piste by name, or any flat court of known size in metres.
 With --at, say where an image point lies, read as a point of the floor and as a
 point of the upright plane of action.
 
-FILE.json holds the size of the picture, the points, and marks that lie somewhere
-on a line:
+FILE.json holds the size of the picture, the points, and, where it helps, marks
+that lie somewhere on a line:
   {"image": {"width": 1280, "height": 720},
    "points": [{"x": -2, "y": -0.75, "u": 312.4, "v": 566.0, "sd": 1.5},
               {"name": "centre-far", "u": 640.2, "v": 498.7}],
