@@ -156,7 +156,8 @@ func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *det
 		filter += fmt.Sprintf(",scale=%d:%d:flags=bicubic,setsar=1", d.width, d.codedHeight)
 	}
 	args = append(args, inputHere, "-map", "0:"+picture, "-fps_mode", "passthrough", "-vf", filter,
-		"-frames:v", strconv.Itoa(int(to-from)+1), "-f", "rawvideo", "-pix_fmt", d.pixelFormat(), "-")
+		"-frames:v", strconv.Itoa(int(to-from)+1), // Frames are written in one piece: that saves a copy of each.
+		"-f", "rawvideo", "-avioflags", "direct", "-pix_fmt", d.pixelFormat(), "-")
 	p, err := e.start(ctx, job{tool: ffmpegTool, args: args, input: path})
 	if err != nil {
 		return from, err
