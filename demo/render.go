@@ -32,9 +32,9 @@ type Options struct {
 // by one goroutine at a time and never with a smaller share than before.
 type Progress func(share float64)
 
-// quality is the x264 rate factor of the videos: their noise is part of the
-// picture, and a finer one would only cost time.
-const quality = 20
+// quality is the x264 rate factor of the videos: fine enough that some of the
+// sensor's noise stays in the picture.
+const quality = 18
 
 // Render writes the videos of the four touches and the truth of each to a
 // folder, which it makes if it is not there, and a manifest that names them with

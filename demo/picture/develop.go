@@ -118,7 +118,7 @@ const (
 	toneSize = 4096
 	toneMax  = 4.0
 	exposure = 1.16
-	noiseSD  = 1.55 // grey levels in mid-tones
+	noiseSD  = 1.75 // grey levels in mid-tones
 	noiseN   = 1 << 15
 )
 

@@ -13,4 +13,4 @@ package picture
 
 // Version names the way the pictures look. It changes whenever equal scenes
 // would give other pictures, so that old videos are drawn afresh.
-const Version = "2"
+const Version = "3"
