@@ -13,6 +13,9 @@ import (
 // printReading shows a reading as text.
 func (b *bench) printReading(r *study.Reading, all bool) {
 	b.heading(r)
+	if r.Race != nil && r.Race.Finding != "" {
+		b.note(sentence(r.Race.Finding))
+	}
 	b.printPlacings(r)
 	b.printMoments(r)
 	b.printGaps(r, all)
@@ -161,10 +164,6 @@ func (b *bench) printRace(r *study.Reading) {
 		from = "“" + nameOf(m) + "”"
 	}
 	b.title("The race, from " + from)
-	if race.Finding != "" {
-		b.wrapped(b.out, "  ", sentence(race.Finding))
-		fmt.Fprintln(b.out)
-	}
 	runs := b.table("", "left", "right")
 	both := func(name string, say func(study.Run) string) {
 		runs.row(name, say(race.Runs[mark.Left]), say(race.Runs[mark.Right]))
