@@ -15,6 +15,18 @@ func BenchmarkPlace(b *testing.B) {
 	}
 }
 
+// BenchmarkPlaceLines has marks on five lines and no crossing.
+func BenchmarkPlaceLines(b *testing.B) {
+	s := sideOn()
+	pic := Picture{Width: s.width, Height: s.height, Lines: s.lines(rand.New(rand.NewPCG(1, 1)), 1.5,
+		"near-edge", .3, .5, .65, "far-edge", .3, .45, .7, "left-on-guard", .2, .8, "right-on-guard", .3, .9, "centre", .4)}
+	for b.Loop() {
+		if _, err := Place(pic, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkPlaceTogether(b *testing.B) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	var pics []Picture

@@ -12,7 +12,8 @@ import (
 )
 
 // pack writes a picture as the fuzz target reads it: size, options, and five
-// numbers a point.
+// numbers a point. Option 16 makes a mark on a line of every other point, along x
+// or along y through its place.
 func pack(pic Picture, options byte) []byte {
 	out := binary.LittleEndian.AppendUint32(nil, uint32(pic.Width))
 	out = binary.LittleEndian.AppendUint32(out, uint32(pic.Height))
@@ -37,10 +38,19 @@ func unpack(raw []byte) (Picture, Options, bool) {
 	if raw[8]&8 != 0 {
 		opt.Lens = &Lens{Fx: 900, Fy: 900, Cx: quantity.Pixels(pic.Width) / 2, Cy: quantity.Pixels(pic.Height) / 2}
 	}
-	for raw = raw[9:]; len(raw) >= 40 && len(pic.Points) < 12; raw = raw[40:] {
+	n, raw0 := 0, raw[8]
+	for raw = raw[9:]; len(raw) >= 40 && n < 16; raw = raw[40:] {
 		var v [5]float64
 		for i := range v {
 			v[i] = math.Float64frombits(binary.LittleEndian.Uint64(raw[8*i:]))
+		}
+		if n++; raw0&16 != 0 && n%2 == 0 {
+			m := LineMark{A: piste.Place{X: v[0], Y: v[1]}, B: piste.Place{X: v[0] + 1, Y: v[1]}, At: mark.Pixel{U: v[2], V: v[3]}, SD: quantity.Pixels(v[4])}
+			if n%4 == 0 {
+				m.B = piste.Place{X: v[0], Y: v[1] - 2}
+			}
+			pic.Lines = append(pic.Lines, m)
+			continue
 		}
 		pic.Points = append(pic.Points, Point{On: piste.Place{X: v[0], Y: v[1]}, At: mark.Pixel{U: v[2], V: v[3]}, SD: quantity.Pixels(v[4])})
 	}
@@ -75,6 +85,12 @@ func FuzzPlace(f *testing.F) {
 			p.Points[i].SD = 1e-300
 		}
 	})
+	f.Add(pack(good, 16))
+	f.Add(pack(good, 16+3))
+	f.Add(pack(good, 16+4))
+	twice := good
+	twice.Points = append(append([]Point(nil), good.Points...), good.Points...)
+	f.Add(pack(twice, 16))
 	f.Add([]byte{})
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		pic, opt, ok := unpack(raw)
@@ -96,7 +112,7 @@ func FuzzPlace(f *testing.F) {
 				t.Fatalf("coordinate %d of the camera is %v", k, q)
 			}
 		}
-		if len(p.Residuals) != len(pic.Points) {
+		if len(p.Residuals) != len(pic.Points)+len(pic.Lines) {
 			t.Fatal("a residual is missing")
 		}
 		for _, w := range p.Warnings {

@@ -36,6 +36,10 @@ func (f frame) fitted() (solved, verdict, error) {
 		}
 		return s, verdict{named: append(f.width(chi), f.distortion(s)...)}, nil
 	}
+	if len(proper(pts)) < len(pts) { // the searches for what is wrong share these
+		f.starts = f.sketched(pts, f.grid(pts))
+		f.starts = f.starts[:min(len(f.starts), startsTried)]
+	}
 	if i, j, t, ok := f.exchanged(pts, chi); ok {
 		off := math.Max(t.offs(pts)[i], t.offs(pts)[j])
 		return t, verdict{named: []Warning{{Code: CodeSwap, About: pts[i].label() + andBetween + pts[j].label(), Doubt: off,

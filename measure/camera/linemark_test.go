@@ -360,3 +360,47 @@ func TestLineCoverage(t *testing.T) {
 		share1.within(t, c.name+": residuals", 0.92, 0.98)
 	}
 }
+
+// Sparse and ill-shaped choices of marks, drawn at random, still lead to the fit
+// that a start from the true camera finds, or to a better one.
+func TestSparseLinesFindTheFit(t *testing.T) {
+	rng := rand.New(rand.NewPCG(77, 9))
+	cams, names := checkCameras(t), piste.LineNames()
+	placed, missed := 0, 0
+	for range 300 {
+		c := cams[rng.IntN(len(cams))]
+		pic := Picture{Width: c.ImageSize[0], Height: c.ImageSize[1]}
+		k := rng.IntN(3)
+		for _, i := range rng.Perm(len(c.Plane))[:k] {
+			p := c.points(c.Exact)[i]
+			p.At.U += rng.NormFloat64()
+			p.At.V += rng.NormFloat64()
+			p.SD = 1
+			pic.Points = append(pic.Points, p)
+		}
+		for tries, want := 0, 8-2*k+rng.IntN(8); len(pic.Lines) < want && tries < 500; tries++ {
+			if m, ok := c.scene().onLine(rng, 1, names[rng.IntN(len(names))], rng.Float64()); ok {
+				pic.Lines = append(pic.Lines, m)
+			}
+		}
+		f, err := newFrame(pic, Options{Distortion: c.K1 != 0})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if general(f.pic.Points) != nil {
+			continue
+		}
+		truth, err := f.best(f.pic.Points, nil, []seed{{c.lens(), c.pose(), 0}})
+		if err != nil {
+			continue // hardly determined: not even the truth leads anywhere
+		}
+		placed++
+		if s, err := f.fresh(f.pic.Points); err != nil || s.cost > truth.cost+0.01 {
+			missed++
+			t.Logf("%s: %d points, %d line marks: %v, cost %.2f, from the truth %.2f", c.Name, len(pic.Points), len(pic.Lines), err, s.cost, truth.cost)
+		}
+	}
+	if t.Logf("%d of %d missed", missed, placed); placed < 150 || missed > placed/50 {
+		t.Errorf("%d of %d fits were missed", missed, placed)
+	}
+}

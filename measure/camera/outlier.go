@@ -13,6 +13,9 @@ import (
 type frame struct {
 	pic Picture
 	opt Options
+	// starts are cameras from which marks with lines among them are fitted beside
+	// those that they suggest; nil: found anew each time.
+	starts []seed
 }
 
 // spare is how many residual equations are left over.
@@ -26,15 +29,12 @@ func misfit(chi float64, spare int) (ratio float64, far bool) {
 	return chi / dof, distuv.ChiSquared{K: dof}.Survival(chi) < float64(MisfitChance)
 }
 
-// best fits the points from the best starts and keeps the fit of least cost.
+// best fits the points from every start and keeps the fit of least cost.
 func (f frame) best(points []Point, weight []float64, starts []seed) (solved, error) {
 	var best solved
 	err := fmt.Errorf("%s: %w", names(points), ErrNoFit)
 	found := false
-	for i, s := range starts {
-		if i >= startsTried {
-			break
-		}
+	for _, s := range starts {
 		all, e := single(s, points, weight, f.pic.Width, f.opt).solve()
 		if e != nil {
 			if !found {
@@ -52,11 +52,19 @@ func (f frame) best(points []Point, weight []float64, starts []seed) (solved, er
 	return best, nil
 }
 
-// startsTried is how many starts are followed to the end.
+// startsTried is how many starts from a map are followed to the end.
 const startsTried = 3
 
 // fresh fits points that no fit is known of yet.
 func (f frame) fresh(points []Point) (solved, error) {
+	if len(proper(points)) < len(points) {
+		return f.freshLines(points)
+	}
+	return f.fromMap(points)
+}
+
+// fromMap fits points from the map of the floor to the picture.
+func (f frame) fromMap(points []Point) (solved, error) {
 	h, points, err := startMap(points)
 	if err != nil {
 		return solved{}, err
@@ -64,7 +72,8 @@ func (f frame) fresh(points []Point) (solved, error) {
 	if determinant(h.H) > 0 && f.upright() {
 		return solved{}, fmt.Errorf("%s: %w", names(points), ErrMirrored)
 	}
-	return f.best(points, nil, seeds(h, f.pic.Width, f.pic.Height, points, f.opt))
+	starts := seeds(h, f.pic.Width, f.pic.Height, points, f.opt)
+	return f.best(points, nil, starts[:min(len(starts), startsTried)])
 }
 
 // upright reports whether the camera is known to stand above the floor.

@@ -88,7 +88,7 @@ func newFrame(pic Picture, opt Options) (frame, error) {
 		}
 	}
 	pic.Points, pic.Lines = pic.whole(), nil
-	return frame{pic, opt}, nil
+	return frame{pic: pic, opt: opt}, nil
 }
 
 // placing states the result.

@@ -62,13 +62,18 @@ func swung(r turn, centre vec, l optics, q Point) (turn, bool) {
 	if !ok || !(world.norm() > 0) {
 		return r, false
 	}
-	is, want := r.on(world.unit()), vec{x, y, 1}.unit()
+	return swungTo(r, r.on(world.unit()), vec{x, y, 1}.unit()), true
+}
+
+// swungTo turns a camera by the smallest angle so that what it saw in one
+// direction it then sees in another.
+func swungTo(r turn, is, want vec) turn {
 	axis := is.cross(want)
 	sine := axis.norm()
 	if sine == 0 {
-		return r, true
+		return r
 	}
-	return rotation(axis.times(math.Atan2(sine, is.dot(want)) / sine)).mul(r), true
+	return rotation(axis.times(math.Atan2(sine, is.dot(want)) / sine)).mul(r)
 }
 
 // startsTurned is how many starts of a picture with line marks are followed.
