@@ -7,7 +7,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"mesure/measure/camera"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
@@ -73,7 +72,7 @@ func stage(seed uint64, noise float64) staged {
 	}
 	t := &Touch{
 		Title:  "staged",
-		Bout:   bout.Bout{Weapon: bout.Epee, Touches: 15, Left: bout.Fencer{Stature: 1.80}, Right: bout.Fencer{Stature: 1.78}},
+		Bout:   bout.Bout{Weapon: bout.Epee, Touches: 15, Left: bout.Fencer{Stature: 1.80, Hand: bout.RightHand}, Right: bout.Fencer{Stature: 1.78}},
 		Videos: []Video{{ID: "v", File: "v.mp4"}},
 		Takes:  []mark.Take{{ID: "live", Video: "v", From: 0, To: 99}},
 	}
@@ -95,6 +94,7 @@ func stage(seed uint64, noise float64) staged {
 			pl.Points = append(pl.Points, PlacedPoint{Name: name, At: jitter(at), SD: noise})
 		}
 		t.Placings = append(t.Placings, pl)
+		hands := [2]bout.Hand{t.Bout.Left.Hand, t.Bout.Right.Hand}
 		places := map[mark.Side]map[mark.What][3]float64{
 			mark.Left:  stance(-1.3+0.12*float64(i), 1, 0.25+0.05*float64(i)),
 			mark.Right: stance(1.3-0.05*float64(i), -1, 0.25),
@@ -102,11 +102,7 @@ func stage(seed uint64, noise float64) staged {
 		for _, side := range mark.Sides {
 			for _, w := range mark.Points() {
 				p := places[side][w]
-				spread := float64(camera.ArmOffSD)
-				if w.IsFoot() {
-					spread = float64(camera.FeetOffSD)
-				}
-				p[1] = plane + spread*rng.NormFloat64()
+				p[1] = plane + beside(w, side, hands[side], rng)
 				places[side][w] = p
 				t.Marks = append(t.Marks, mark.Mark{Take: "live", Frame: f, Who: side, What: w, At: jitter(e.see(p)), SD: noise})
 			}
@@ -116,6 +112,16 @@ func stage(seed uint64, noise float64) staged {
 	}
 	t.Race = RaceAsk{From: "m0", Left: RunAsk{Action: "lunge"}, Right: RunAsk{Action: "extension", Onset: OnsetAsk{Kind: OnsetReaction}}}
 	return s
+}
+
+// beside draws how far a point lies beside the plane, towards +y: the law that
+// offPlane states, with a hand that is not known being either.
+func beside(w mark.What, side mark.Side, hand bout.Hand, rng *rand.Rand) float64 {
+	if hand == "" {
+		hand = [2]bout.Hand{bout.RightHand, bout.LeftHand}[rng.IntN(2)]
+	}
+	mean, sd := offPlane(w, side, hand)
+	return float64(mean) + float64(sd)*rng.NormFloat64()
 }
 
 // gap is the true distance from a point to a target.

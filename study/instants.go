@@ -16,6 +16,7 @@ type figure struct {
 	places quantity.Joint
 	index  [2]map[mark.What]int // of the first of its three coordinates
 	pixel  [2]map[mark.What]mark.Mark
+	doubts []camera.Warning // of the plane of action
 }
 
 // readInstants measures every frame that is placed and has marks.
@@ -30,6 +31,9 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 		fig, err := measure(t, v, cam)
 		if err != nil {
 			return &Refusal{At: fmt.Sprintf("/marks/%d", firstMark(t, v)), What: err.Error(), Because: err}
+		}
+		for _, w := range fig.doubts {
+			r.Warnings = append(r.Warnings, warningOf(w, v))
 		}
 		in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
 		for _, m := range t.Moments {
@@ -79,11 +83,8 @@ func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
 		fig.index[s] = map[mark.What]int{}
 		fig.pixel[s] = map[mark.What]mark.Mark{}
 		for _, m := range marksOf(t, v, s) {
-			spread := camera.ArmOffSD
-			if m.What.IsFoot() {
-				spread = camera.FeetOffSD
-			}
-			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), OffSD: spread}
+			off, spread := offPlane(m.What, s, t.Bout.Fencer(s).Hand)
+			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), Off: off, OffSD: spread}
 			if m.What.IsFoot() {
 				feet = append(feet, sight)
 			}
@@ -96,6 +97,7 @@ func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
 	if err != nil {
 		return fig, err
 	}
+	fig.doubts = plane.Warnings
 	fig.places, err = cam.Locate(plane, sightings)
 	return fig, err
 }

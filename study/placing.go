@@ -130,10 +130,14 @@ func placedFrame(v view, p *camera.Placing, width, height int, pisteWidth float6
 		f.Residuals = append(f.Residuals, Residual{Name: q.Name, At: q.At, Fitted: q.Fitted, Off: q.Off, Share: q.Share})
 	}
 	for _, w := range p.Warnings {
-		f.Warnings = append(f.Warnings, Warning{Code: w.Code, About: v.String() + about(w.About), Doubt: w.Doubt, Text: w.Text})
+		f.Warnings = append(f.Warnings, warningOf(w, v))
 	}
 	f.Grid = gridOf(p, width, height, pisteWidth)
 	return f
+}
+
+func warningOf(w camera.Warning, v view) Warning {
+	return Warning{Code: w.Code, About: v.String() + about(w.About), Doubt: w.Doubt, Text: w.Text}
 }
 
 func about(s string) string {
