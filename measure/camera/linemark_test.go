@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"mesure/quantity"
@@ -162,6 +163,11 @@ func TestEnoughLines(t *testing.T) {
 			if !errors.Is(err, c.want) {
 				t.Errorf("%s, noise %g: %v, want %v", c.name, noise, err, c.want)
 			}
+			if w := codes(warningsOf(p))[CodeNoSpare]; err == nil && 2*len(c.points)+len(c.lines) == 8 {
+				if w.Doubt != 1 || !strings.Contains(w.Text, " marks on lines leave 1 equations") {
+					t.Errorf("%s, noise %g: eight equations for seven numbers: %v", c.name, noise, p.Warnings)
+				}
+			}
 			if err == nil && noise == 0 {
 				near(t, c.name+": f", float64(p.Focal.Mean), s.lens.Fx, 1e-6*s.lens.Fx)
 			}
@@ -179,6 +185,71 @@ func TestEnoughLines(t *testing.T) {
 	if _, err := Place(Picture{Width: s.width, Height: s.height, Lines: star}, Options{}); !errors.Is(err, ErrOpen) {
 		t.Errorf("lines through one point: %v", err)
 	}
+}
+
+func warningsOf(p *Placing) []Warning {
+	if p == nil {
+		return nil
+	}
+	return p.Warnings
+}
+
+// The linear start from exact marks on lines is the map of the floor to the
+// picture that is stored with the check cameras (OpenCV 4.6.0).
+func TestLineStart(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 9))
+	tried := 0
+	for _, c := range checkCameras(t) {
+		if c.K1 != 0 {
+			continue
+		}
+		tried++
+		marks := Picture{Lines: c.shownLines(rng, 0)}.whole()
+		h, placed, err := startMap(marks)
+		if err != nil {
+			t.Errorf("%s: %v", c.Name, err)
+			continue
+		}
+		want := scaled([9]float64{c.H[0][0], c.H[0][1], c.H[0][2], c.H[1][0], c.H[1][1], c.H[1][2], c.H[2][0], c.H[2][1], c.H[2][2]})
+		for i, p := range c.Plane {
+			px, ok := h.Project(piste.Place{X: p[0], Y: p[1]})
+			if !ok || math.Hypot(px.U-c.Exact[i][0], px.V-c.Exact[i][1]) > 1e-6 {
+				t.Errorf("%s: %v shows at %v, stored %v", c.Name, p, px, c.Exact[i])
+			}
+		}
+		for k := range want {
+			near(t, c.Name+" map", h.H[k], want[k], 1e-6*math.Max(1, math.Abs(want[k])))
+		}
+		for i, q := range placed {
+			px, _ := h.Project(q.On)
+			near(t, c.Name+" place of a mark", math.Hypot(px.U-marks[i].At.U, px.V-marks[i].At.V), 0, 1e-6)
+		}
+	}
+	if tried < 10 {
+		t.Errorf("%d cameras tried, want 10 or more", tried)
+	}
+}
+
+// A camera swung to one point shows it at its mark, and turned no further.
+func TestSwung(t *testing.T) {
+	s := sideOn()
+	q := Point{On: piste.Place{X: 1.5, Y: 0.75}, At: mark.Pixel{U: 300, V: 500}}
+	before, _ := s.lens.project(s.pose, at(q.On), nil)
+	r, ok := swung(s.pose.turn, s.pose.centre, s.lens, q)
+	if !ok {
+		t.Fatal("not swung")
+	}
+	px, _ := s.lens.project(pose{r, s.pose.centre}, at(q.On), nil)
+	near(t, "u", px.U, q.At.U, 1e-9)
+	near(t, "v", px.V, q.At.V, 1e-9)
+	x0, y0, _ := s.lens.ray(before)
+	x1, y1, _ := s.lens.ray(q.At)
+	angle := math.Acos(vec{x0, y0, 1}.unit().dot(vec{x1, y1, 1}.unit()))
+	trace := 0.0
+	for i, row := range r.mul(s.pose.turn.transposed()) {
+		trace += row[i]
+	}
+	near(t, "angle", math.Acos((trace-1)/2), angle, 1e-9)
 }
 
 // Two routes: crossings, and a mark on each of the two lines through them, give
@@ -292,6 +363,12 @@ func TestPlumb(t *testing.T) {
 				if math.Abs(f.off) > least {
 					t.Errorf("%s: the foot is %.9g px away, a place of the line %.9g", name, f.off, least)
 				}
+				sight, ok := s.lens.sight(s.pose, f.at)
+				if !ok {
+					t.Fatal("no ray through the foot")
+				}
+				hit := sight.dir.times(-s.pose.centre[2] / sight.dir[2]).plus(s.pose.centre)
+				near(t, name+" lies under its foot", hit.minus(straight{at(a), at(b)}.nearest(hit)).norm(), 0, 1e-9)
 				near(t, name+" foot", math.Hypot(f.at.U-m.U, f.at.V-m.V), math.Abs(f.off), 1e-9)
 				tried++
 			}
