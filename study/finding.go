@@ -9,6 +9,14 @@ import (
 	"mesure/timing"
 )
 
+// Question says in words what the race asks: what each fencer is taken to do.
+func (r *Race) Question() string {
+	side := func(s mark.Side) string {
+		return fmt.Sprintf("%v's %s to the %s", s, plain(r.Runs[s].Action), plain(string(r.Runs[s].Target)))
+	}
+	return side(mark.Left) + " against " + side(mark.Right)
+}
+
 // findingOf says the race in one plain sentence: who is likelier to arrive
 // first, or that it cannot be read.
 func findingOf(r *Race) string {

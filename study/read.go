@@ -18,6 +18,8 @@ const (
 	// DefaultSeed is the seed of the draws where none is given. Any would do; it
 	// is fixed so that equal inputs give equal readings.
 	DefaultSeed = 1
+	// MinDraws is the fewest draws that say anything about a chance: to 5 %.
+	MinDraws = 100
 	// MaxDraws bounds a reading's time and memory.
 	MaxDraws = 10_000_000
 )
@@ -59,8 +61,8 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	if o.Seed == 0 {
 		o.Seed = DefaultSeed
 	}
-	if o.Draws < 100 || o.Draws > MaxDraws {
-		return nil, &Refusal{At: "", What: fmt.Sprintf("%d draws", o.Draws), Mend: fmt.Sprintf("ask for 100 to %d", MaxDraws)}
+	if o.Draws < MinDraws || o.Draws > MaxDraws {
+		return nil, &Refusal{At: "", What: fmt.Sprintf("%d draws", o.Draws), Mend: fmt.Sprintf("ask for %d to %d", MinDraws, MaxDraws)}
 	}
 	r := &Reading{Touch: t, Version: Version, Seed: o.Seed, Draws: o.Draws, Inputs: inputsHash(t, o)}
 

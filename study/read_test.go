@@ -78,6 +78,20 @@ func TestEqualInputsReadAlike(t *testing.T) {
 	}
 }
 
+// TestKnownContentIsTheSameInputAnywhere: a video named by its content gives the
+// same name to the inputs wherever its file lies; without it the path counts.
+func TestKnownContentIsTheSameInputAnywhere(t *testing.T) {
+	here, there := stage(3, 1.5).touch, stage(3, 1.5).touch
+	there.Videos[0].File = "elsewhere/v.mp4"
+	if inputsHash(here, ReadOptions{}) == inputsHash(there, ReadOptions{}) {
+		t.Error("another file counts as the same input")
+	}
+	here.Videos[0].SHA256, there.Videos[0].SHA256 = "ab", "ab"
+	if inputsHash(here, ReadOptions{}) != inputsHash(there, ReadOptions{}) {
+		t.Error("the same content counts as another input")
+	}
+}
+
 // TestReadKeepsItsInput holds that the touch is not changed.
 func TestReadKeepsItsInput(t *testing.T) {
 	touch, same := stage(4, 1.5).touch, stage(4, 1.5).touch

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Refusal says why an input of a touch cannot be used: where, what, and how to
@@ -34,14 +35,22 @@ func (r *Refusal) Error() string {
 // Unwrap returns the error of the other room.
 func (r *Refusal) Unwrap() error { return r.Because }
 
-// inputsHash names everything that a reading follows from.
+// inputsHash names everything that a reading follows from. A video whose content
+// is known counts by its content, wherever the file lies.
 func inputsHash(t *Touch, o ReadOptions) string {
+	same := *t
+	same.Videos = slices.Clone(t.Videos)
+	for i := range same.Videos {
+		if same.Videos[i].SHA256 != "" {
+			same.Videos[i].File = ""
+		}
+	}
 	body, err := json.Marshal(struct {
 		Touch   *Touch
 		Seed    uint64
 		Draws   int
 		Version string
-	}{t, o.Seed, o.Draws, Version})
+	}{&same, o.Seed, o.Draws, Version})
 	if err != nil {
 		// Only a NaN can do this; no reader lets one through, and the reading of
 		// such a touch is refused by the placing.

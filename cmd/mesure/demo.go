@@ -153,16 +153,14 @@ func lampWords(l bout.Lamps) string {
 
 func (b *bench) printDemo(d *demonstrated) {
 	b.first("An invented bout, four touches, marked by an invented coach")
-	rows := b.table("", "~touch", "lamp", ">left only", ">right only", ">both", ">neither")
 	for i, t := range d.Touches {
-		cells := []string{fmt.Sprint(i + 1), t.Title, lampWords(t.Lamps)}
+		fmt.Fprintf(b.out, "\n  %d  %s; lamp: %s\n", i+1, t.Title, lampWords(t.Lamps))
 		if r := t.race; r != nil {
-			cells = append(cells, plate.Chance(r.LeftOnly.Mean), plate.Chance(r.RightOnly.Mean), plate.Chance(r.Both.Mean), plate.Chance(r.Neither.Mean))
+			b.wrapped(b.out, "     ", plate.Typeset(fmt.Sprintf("Race: %s. %s.", r.Question(), r.Finding)))
 		}
-		rows.row(cells...)
 	}
-	rows.write(b.out)
-	b.wrapped(b.out, "  ", "The chances are those of the race that was asked; the lamp is what came of the touch.")
+	fmt.Fprintln(b.out)
+	b.wrapped(b.out, "  ", plate.Typeset(study.RaceSupposes+" The lamp is what came of the touch."))
 
 	b.title("Against the truth, which no reading saw")
 	g, m := d.Accuracy.Gaps, d.Accuracy.Moments

@@ -54,7 +54,7 @@ func (b *bench) readDemo(ctx context.Context, cache string, made demo.Manifest, 
 		work = append(work, func() error {
 			m, i := n/demo.Count, n%demo.Count
 			t := demo.Marked(i, o.Seed+uint64(m), o.Noise)
-			ask := study.ReadOptions{Seed: o.Seed, Draws: fewestDraws, Path: in(cache)}
+			ask := study.ReadOptions{Seed: o.Seed, Draws: study.MinDraws, Path: in(cache)}
 			if m == 0 {
 				ask.Draws = study.DefaultDraws
 			}

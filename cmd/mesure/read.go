@@ -62,9 +62,6 @@ func addReadFlags(cmd *cobra.Command, o *readOptions) {
 	f.Var(&o.Engine, "engine", "what decodes the video")
 }
 
-// fewestDraws is what study.Read accepts; fewer say nothing about a chance.
-const fewestDraws = 100
-
 func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, error) {
 	s, r, _, err := b.read(ctx, o)
 	if err != nil {
@@ -77,8 +74,8 @@ func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, erro
 // read finds a touch and measures it. The source stays open, for the frames that
 // a breakdown shows; the caller closes it.
 func (b *bench) read(ctx context.Context, o readOptions) (source, *study.Reading, video.Engine, error) {
-	if o.Draws < fewestDraws || o.Draws > study.MaxDraws {
-		return source{}, nil, nil, misuse("--draws: %d is not between %d and %d", o.Draws, fewestDraws, study.MaxDraws)
+	if o.Draws < study.MinDraws || o.Draws > study.MaxDraws {
+		return source{}, nil, nil, misuse("--draws: %d is not between %d and %d", o.Draws, study.MinDraws, study.MaxDraws)
 	}
 	e, err := o.Engine.open()
 	if err != nil {
