@@ -1,5 +1,5 @@
 // Package camera finds where the camera stood and how it looked, from known
-// points of a flat floor, and from then on turns pixels into metres with their
+// points of a flat floor and marks on known lines of it, and from then on turns pixels into metres with their
 // uncertainty.
 //
 // Place fits one picture, PlaceTogether the pictures of one take, whose camera

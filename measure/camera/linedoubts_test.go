@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"mesure/quantity"
 )
 
 // A mark that does not lie on its line, and a line called by the name of another,
@@ -148,4 +150,41 @@ func TestLinesTogether(t *testing.T) {
 			t.Errorf("%v, want %v of picture 2", err, c.want)
 		}
 	}
+}
+
+// Stated uncertainty is kept where pictures with lines are placed through one
+// another: the one that places the camera, and the two that lean on it.
+func TestLinesTogetherCoverage(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 9))
+	first, second, third := panning(2), panning(1), panning(3)
+	var focal, centre, floor share
+	for range 120 {
+		one := first.picture(rng, 1, 1)
+		one.Lines = first.lines(rng, 1, "near-edge", .4, .6, "far-edge", .4, .6)
+		two := Picture{Width: 1280, Height: 720, Points: second.picture(rng, 1, 1).Points[1:2],
+			Lines: second.lines(rng, 1, "far-edge", .25, .3, .4, .5, "left-on-guard", .2, .8, "left-warning", .4)}
+		three := Picture{Width: 1280, Height: 720, Lines: third.lines(rng, 1, "far-edge", .6, .7, .8, "near-edge", .65, "right-on-guard", .2, .8, "right-warning", .3)}
+		got, err := PlaceTogether([]Picture{one, two, three}, Options{Priors: withoutScale()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, s := range []scene{first, second, third} {
+			p := got[i]
+			focal.add(p.Focal.Covers(quantity.Pixels(s.lens.Fx)))
+			x := vec{s.at() + 0.3, 0.2, 0}
+			j, err := p.Floor(s.see(rng, 1, x), 1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for a := range 2 {
+				floor.add(math.Abs(j.Mean[a]-x[a]) < normal975*j.SD(a))
+			}
+		}
+		for k := range 3 {
+			centre.add(got[0].Position[k].Covers(quantity.Metres(first.pose.centre[k])))
+		}
+	}
+	focal.within(t, "focal length", 0.92, 0.98)
+	centre.within(t, "camera place", 0.92, 0.98)
+	floor.within(t, "floor", 0.92, 0.98)
 }
