@@ -136,6 +136,11 @@ func TestEnoughLines(t *testing.T) {
 		{"two points and four marks on two lines across", pick("left-on-guard-near", "right-on-guard-far"), s.lines(rng, 0, "left-on-guard", .8, "right-on-guard", .2, "near-edge", .6, "far-edge", .4), nil},
 		{"three points and a line at two places", pick("left-on-guard-near", "left-on-guard-far", "right-on-guard-near"), s.lines(rng, 0, "far-edge", .4, "centre", .5), nil},
 		{"five marks on three lines across, three on two along", nil, s.lines(rng, 0, "left-on-guard", .2, .8, "centre", .1, .6, "right-on-guard", .5, "near-edge", .4, .6, "far-edge", .5), nil},
+		// Two points and two lines that pass neither: the line through the points
+		// meets the lines in two more places: four on one line (Hartley &
+		// Zisserman, chapter 4).
+		{"two points and two lines at two places each", pick("left-on-guard-near", "right-on-guard-near"), s.lines(rng, 0, "far-edge", .4, .6, "centre", .3, .9), ErrOpen},
+		{"two points and two crossing lines", pick("left-on-guard-near", "right-on-guard-far"), s.lines(rng, 0, "axis", .4, .6, "centre", .1, .9), ErrOpen},
 		{"too few marks", nil, s.lines(rng, 0, "near-edge", .3, .6, "far-edge", .35, .7, "centre", .2, .8, "axis", .5), ErrOpen},
 		{"lines along only", nil, s.lines(rng, 0, "near-edge", .3, .4, .5, .6, "far-edge", .3, .5, .7, "axis", .3, .4, .5, .6), ErrOpen},
 		{"lines across only", nil, s.lines(rng, 0, "left-on-guard", .1, .4, .9, "centre", .1, .5, .9, "right-on-guard", .2, .5, .9), ErrOpen},

@@ -14,22 +14,24 @@ import (
 //	Σ ρ(|mark − projected place|²/SD²) + Σ ρ(d²/SD²) + Σ((quantity − prior mean)/prior SD)²
 //
 // where d is the distance in the picture of a line mark from its projected line,
-// lens distortion followed, and ρ is the plain square up to OutlierSDs and gives points beyond it less
-// and less weight. Starts come from the map of the floor to the picture and from
-// a grid of focal lengths, each with both poses that a flat target allows; with
-// few line marks, also from a grid of cameras all round. A prior that the picture overrules (PriorShare) is left out of the last fit. The
+// lens distortion followed, and ρ is the plain square up to OutlierSDs and gives
+// marks beyond it less and less weight. Starts come from the map of the floor to
+// the picture and from a grid of focal lengths, each with both poses that a flat
+// target allows; with few line marks, also from a grid of cameras all round. A
+// prior that the picture overrules (PriorShare) is left out of the last fit. The
 // covariance is that of the straightened problem at the optimum; where the
 // residuals are far above the marking noise it is widened by their ratio.
 //
 // World in metres, picture in pixels. Four or more points of the floor are
-// needed, at least two of them off any line through the others; or as many
-// points and line marks as give eight equations, two a point and one a line mark,
-// that tell different things: two places each on two lines across and two along,
-// say, or two points and two places each on two further lines. A line tells two
-// things however many marks it carries, so that three lines alone are never enough,
-// and neither are parallel lines or lines through one point. It refuses with the
-// errors of this package (ErrTooFew, ErrCollinear, ErrOpen, ErrMirrored …), and
-// warns with the codes of this package where the answer is doubtful.
+// needed, at least two of them off any line through the others; or points and
+// line marks that give eight equations, two a point and one a line mark, and tell
+// different things: two places each on two lines across and two along, say, or
+// three points and two places of a line that passes none of them. A line tells two
+// things however many marks it carries, so that three lines alone are never
+// enough; parallel lines, lines through one point, and two points with two lines
+// that pass neither leave the camera open too. It refuses with the errors of this
+// package (ErrTooFew, ErrCollinear, ErrOpen, ErrMirrored …), and warns with the
+// codes of this package where the answer is doubtful.
 //
 // Source: Hartley & Zisserman, Multiple View Geometry, 2nd ed., sections 2.2, 4
 // and 8; Zhang, IEEE TPAMI 22(11):1330 (2000).
