@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"mesure/quantity"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/timing"
 )
@@ -75,7 +76,7 @@ func plain(name string) string {
 }
 
 // matterOf puts a source of uncertainty into words, with what the coach can do.
-func matterOf(m timing.Matter, r *Race, in *Instant) Matter {
+func matterOf(m timing.Matter, r *Race, in *Instant, f bout.Fencer) Matter {
 	s := mark.Side(m.Side)
 	out := Matter{Share: m.Share}
 	switch m.Input {
@@ -90,10 +91,20 @@ func matterOf(m timing.Matter, r *Race, in *Instant) Matter {
 		out.Mend = "mark the moment at which the answer starts, instead of assuming a reaction"
 	case timing.InputArmTravel:
 		out.Name = fmt.Sprintf("how far %v's arm still goes", s)
-		out.Mend = "give the fencer's stature, and mark shoulder and guard"
+		switch {
+		case in.Bodies[s].ArmLeft == nil:
+			out.Mend = "mark shoulder and guard"
+		case f.Reach == 0:
+			out.Mend = "give the fencer's reach, from shoulder to point with the arm straight"
+		default:
+			out.Mend = "mark shoulder and guard again under the loupe"
+		}
 	case timing.InputBodyTravel:
 		out.Name = fmt.Sprintf("how far %v's %s carries", s, plain(r.Runs[s].Action))
 		out.Mend = "give the fencer's own lunge in metres"
+		if f.Lunge > 0 {
+			out.Mend = "measured movement of this fencer would replace the default"
+		}
 	default:
 		out.Name = fmt.Sprintf("%v's %s", s, m.Input)
 		out.Mend = "measured movement of this fencer would replace the default"

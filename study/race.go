@@ -59,7 +59,7 @@ func readRace(t *Touch, cams cameras, r *Reading, o ReadOptions) error {
 		run.Travel, run.Closing = res.Runs[s].Travel, res.Runs[s].Closing
 	}
 	for _, m := range res.Matters {
-		out.Matters = append(out.Matters, matterOf(m, out, in))
+		out.Matters = append(out.Matters, matterOf(m, out, in, t.Bout.Fencer(mark.Side(m.Side))))
 	}
 	for _, w := range res.Warnings {
 		r.Warnings = append(r.Warnings, Warning{Code: w.Code, About: "race, " + mark.Side(w.Side).String(), Doubt: float64(w.Doubt), Text: w.Text})

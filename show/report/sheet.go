@@ -45,6 +45,8 @@ type raceSection struct {
 	From     string
 	Finding  string
 	Draws    string
+	Question string // what each is taken to do
+	Supposes string // what every race supposes
 	Picture  template.HTML
 	Runs     []runLine
 	Outcomes []outcomeLine
@@ -195,7 +197,7 @@ func momentName(m mark.Moment) string {
 
 func raceOf(r *study.Reading) *raceSection {
 	race := r.Race
-	s := &raceSection{Finding: plate.Typeset(strings.TrimSuffix(race.Finding, ".")), Draws: plate.Count(r.Draws), From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
+	s := &raceSection{Finding: plate.Typeset(strings.TrimSuffix(race.Finding, ".")), Draws: plate.Count(r.Draws), Question: plate.Typeset(race.Question()), Supposes: plate.Typeset(study.RaceSupposes), From: fmt.Sprintf("frame %d of take %s", race.Frame, race.Take)}
 	if m, ok := r.Touch.Moment(race.Moment); ok {
 		s.From = "“" + momentName(m) + "”, " + s.From
 	}
