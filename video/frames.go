@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -131,9 +133,21 @@ func counted(clip mark.Clip, d *detail) bool {
 	return false
 }
 
+// A long run decodes with more threads than there are cores: while one waits for
+// the pipe another works. It pays from about a hundred frames on, since every
+// thread holds a frame back before the first one comes. Measured on two cores at
+// 720p: 1.69 s with six threads, 1.76 s with the tool's own choice.
+const (
+	manyFrames     = 100
+	threadsPerCore = 3
+)
+
 // decode runs one decoder and returns the first frame that fn has not got.
 func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *detail, from, to mark.Frame, w way, fn func(Frame) error) (next mark.Frame, err error) {
 	args := decodeArgs()
+	if int(to-from) >= manyFrames {
+		args = slices.Insert(args, len(args)-1, "-threads", strconv.Itoa(threadsPerCore*runtime.NumCPU()))
+	}
 	filter := ""
 	if from > 0 {
 		middle := float64(clip.Times[from-1]+clip.Times[from]) / 2
