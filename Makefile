@@ -9,7 +9,7 @@ BIN       := bin/mesure
 STATIC    := honnef.co/go/tools/cmd/staticcheck@v0.8.1
 SOURCES   := $(shell find . -name '*.go' -not -path './.*' 2>/dev/null) go.mod go.sum
 
-.PHONY: build demo open test check quick race fuzz bench golden clean help
+.PHONY: build demo open test check quick race fuzz bench golden picture clean help
 
 help:            ## what can be made
 	@grep -hE '^[a-z]+: .*##|^[a-z]+:  *##' Makefile | sed -E 's/:.*##/ –/'
@@ -58,6 +58,11 @@ bench: $(BIN)    ## what is measured, side by side in one run
 
 golden:          ## redraws the golden plates; look at the difference before you commit
 	CGO_ENABLED=0 $(GO) test ./show/... -update
+
+picture: $(BIN)  ## redraws the picture of the README from the demo
+	@.ci/need ffmpeg=ffmpeg
+	$(BIN) demo --touch 1 --out out/picture >/dev/null
+	ffmpeg -nostdin -v error -y -i out/picture/plates/gaps-live-0051.png -vf scale=1100:-1:flags=lanczos -q:v 4 doc/picture.jpg
 
 clean:           ## removes what was built
 	rm -rf bin out
