@@ -2,6 +2,9 @@ package main
 
 import (
 	"context"
+	"os/exec"
+	"path/filepath"
+	"strings"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -27,4 +30,15 @@ func release(ts *testscript.TestScript, _ bool, _ []string) {
 		ts.Check(lib.Close())
 	}
 	*ts.Value(held{}).(*[]study.Library) = nil
+}
+
+// foreign copies in a clip that this project did not make: the sample that the
+// module of the embedded decoder carries.
+func foreign(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: foreign FILE")
+	}
+	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "codeberg.org/gruf/go-ffmpreg").Output()
+	ts.Check(err)
+	ts.Check(copyFile(filepath.Join(strings.TrimSpace(string(dir)), "testdata", "this-is-fine-dog.mp4"), ts.MkAbs(args[0])))
 }

@@ -37,6 +37,7 @@ func TestMain(m *testing.M) {
 //	empty DIR                    the folder holds nothing, hidden files included
 //	cut FILE BYTES               keeps the first bytes; a negative number cuts off the last
 //	hold LIBRARY                 keeps a library open in another process, until release
+//	foreign FILE                 copies in the sample clip of the decoder's module
 //	small-disk DIR SIZE          mounts a disk of this size; read-only DIR locks it
 //	stop-after FILE COMMAND...   runs a command, interrupts it once FILE is there
 func TestScripts(t *testing.T) {
@@ -93,7 +94,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"jsonset": jsonSet, "jsonis": jsonIs, "jsonnear": jsonNear, "jsonkeys": jsonKeys, "jsonsame": jsonSame,
 			"exits": exitsWith, "empty": emptyFolder, "cut": cut,
-			"hold": hold, "release": release,
+			"foreign": foreign, "hold": hold, "release": release,
 			"small-disk": smallDisk, "read-only": readOnly,
 		},
 	})
