@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"mesure/video"
 )
 
 const binary = "bin/mesure"
@@ -46,13 +48,18 @@ func accuracy(ctx context.Context) ([]line, error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "demo")
-	t := time.Now()
-	cmd := exec.CommandContext(ctx, binary, "demo", "--out", out, "--json")
-	cmd.Stderr = nil
-	if msg, err := cmd.CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("mesure demo: %w: %s", err, msg)
+	// Twice into an empty cache of its own: drawn, then kept. The embedded engine
+	// is the one that is always there, and the slower one.
+	var took [2]time.Duration
+	for i := range took {
+		t := time.Now()
+		cmd := exec.CommandContext(ctx, binary, "demo", "--out", out, "--engine", "embedded", "--json")
+		cmd.Env = append(cmd.Environ(), video.CacheEnv+"="+filepath.Join(dir, "cache"))
+		if msg, err := cmd.CombinedOutput(); err != nil {
+			return nil, fmt.Errorf("mesure demo: %w: %s", err, msg)
+		}
+		took[i] = time.Since(t)
 	}
-	took := time.Since(t)
 	data, err := os.ReadFile(filepath.Join(out, "accuracy.json"))
 	if err != nil {
 		return nil, err
@@ -80,6 +87,7 @@ func accuracy(ctx context.Context) ([]line, error) {
 		{"  coverage of the 95 % intervals", fmt.Sprintf("%.3f", a.Gaps.Coverage), "0.92 to 0.98, n ≥ 500", within(a.Gaps.Coverage >= 0.92 && a.Gaps.Coverage <= 0.98 && a.Gaps.N >= 500)},
 		{fmt.Sprintf("moments of the demo, n = %d: median error", a.Moments.N), fmt.Sprintf("%.1f ms", a.Moments.Median), "", noGoal},
 		{"  coverage of the 95 % intervals", fmt.Sprintf("%.3f", a.Moments.Coverage), "", noGoal},
-		{"mesure demo, videos drawn or kept", fmt.Sprintf("%.1f s", took.Seconds()), "at most 90 s", within(took <= 90*time.Second)},
+		{"mesure demo, videos drawn, embedded engine", fmt.Sprintf("%.0f s", took[0].Seconds()), "at most 90 s", within(took[0] <= 90*time.Second)},
+		{"  the same again, videos kept", fmt.Sprintf("%.1f s", took[1].Seconds()), "", noGoal},
 	}, nil
 }
