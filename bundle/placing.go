@@ -38,7 +38,7 @@ type placingFile struct {
 	Width      *int         `json:"width,omitempty" min:"1" max:"100000" say:"Width of the image in pixels, with height, instead of image."`
 	Height     *int         `json:"height,omitempty" min:"1" max:"100000" say:"Height of the image in pixels, with width, instead of image."`
 	Court      *courtFile   `json:"court,omitempty" say:"The piste; left out: 1.5 m wide."`
-	Points     []courtPoint `json:"points" most:"10000" say:"Known points of the floor and where the image shows them."`
+	Points     []courtPoint `json:"points,omitempty" most:"10000" say:"Known points of the floor and where the image shows them."`
 	Lines      []courtLine  `json:"lines,omitempty" most:"10000" say:"Places in the image that lie somewhere on a known line of the floor; a line may be marked at several places."`
 	Distortion bool         `json:"distortion,omitempty" say:"True to fit the radial distortion k1 as well."`
 	Cropped    bool         `json:"cropped,omitempty" say:"True for an image that was cut from a larger one: its centre may then lie elsewhere."`

@@ -81,7 +81,7 @@ type takeFile struct {
 type placingOf struct {
 	Take       string      `json:"take" match:"id" say:"The take."`
 	Frame      int         `json:"frame" min:"0" max:"100000000" say:"The frame of the video, inside the take."`
-	Points     []pointFile `json:"points" most:"1000" say:"Known points of the floor and where the picture shows them."`
+	Points     []pointFile `json:"points,omitempty" most:"1000" say:"Known points of the floor and where the picture shows them."`
 	Lines      []lineMark  `json:"lines,omitempty" most:"1000" say:"Places in the picture that lie somewhere on a known line of the piste; a line may be marked at several places."`
 	Distortion bool        `json:"distortion,omitempty" say:"True to fit the radial distortion k1 as well."`
 	Cropped    bool        `json:"cropped,omitempty" say:"True for a picture that was cut from a larger one: its centre may then lie elsewhere."`
