@@ -42,18 +42,6 @@ func NewJoint(mean, cov []float64) Joint {
 	return j
 }
 
-// FromSym returns the numbers with a covariance that gonum made.
-func FromSym(mean []float64, cov mat.Symmetric) Joint {
-	n := cov.SymmetricDim()
-	flat := make([]float64, n*n)
-	for a := range n {
-		for b := range n {
-			flat[a*n+b] = cov.At(a, b)
-		}
-	}
-	return NewJoint(mean, flat)
-}
-
 // Independent returns numbers without correlation, from their means and
 // standard deviations. It panics if the lengths differ or an SD is negative.
 func Independent(mean, sd []float64) Joint {

@@ -9,6 +9,9 @@ import (
 	"mesure/quantity"
 )
 
+// The laws and the integral of this file are a route of their own to the numbers
+// of a race: what the draws are held against where no closed form serves.
+
 // TailedLaw is the law of a time that is the sum of a normal and an exponential
 // part (ex-Gaussian), as reaction times are: quick ones pile up, slow ones trail.
 // Mean and SD are those of the normal part, Tail is the mean of the exponential
