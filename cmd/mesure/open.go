@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net"
+	"os"
 	"strconv"
 	"syscall"
 
@@ -37,6 +39,11 @@ without one, "out" is taken. Nothing can be reached from other machines.
 		Example: "  mesure open\n  mesure open breakdowns --port 0",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Folders = args
+			for _, dir := range args {
+				if err := isFolder(dir); err != nil {
+					return err
+				}
+			}
 			if len(args) == 0 {
 				o.Folders = []string{defaultOut}
 			}
@@ -46,6 +53,21 @@ without one, "out" is taken. Nothing can be reached from other machines.
 	cmd.Flags().IntVar(&o.Port, "port", defaultPort, "port on 127.0.0.1; 0 takes a free one")
 	word(cmd.Flags(), "port", "N")
 	return cmd
+}
+
+// isFolder refuses a folder that was named and is not there: a slip of the pen
+// would show an empty page.
+func isFolder(dir string) error {
+	info, err := os.Stat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return misuseHint(`"mesure tell" and "mesure demo" write one.`, "%s: there is no such folder", dir)
+	case err != nil:
+		return at(dir, err)
+	case !info.IsDir():
+		return misuseHint("Name the folder that holds it.", "%s: this is a file, not a folder", dir)
+	}
+	return nil
 }
 
 func runOpen(ctx context.Context, b *bench, o openOptions) error {

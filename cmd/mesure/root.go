@@ -1,11 +1,14 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"runtime/debug"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"mesure/study"
 )
@@ -48,7 +51,7 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetVersionTemplate("mesure {{.Version}}\n")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return misuseHint(fmt.Sprintf("%q lists the flags.", cmd.CommandPath()+" --help"), "%s", err)
+		return misuseHint(fmt.Sprintf("%q lists the flags.", cmd.CommandPath()+" --help"), "%s", flagWords(err))
 	})
 	root.SetHelpFunc(b.help)
 	flags := root.PersistentFlags()
@@ -72,6 +75,25 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 	)
 	root.SetHelpCommand(newHelpCommand())
 	return root
+}
+
+// flagWords says what is wrong with a flag: where, what, and what is wanted.
+func flagWords(err error) string {
+	var wrong *pflag.InvalidValueError
+	var number *strconv.NumError
+	if !errors.As(err, &wrong) || !errors.As(err, &number) {
+		return err.Error()
+	}
+	flag, value := "--"+wrong.GetFlag().Name, wrong.GetValue()
+	switch {
+	case errors.Is(number, strconv.ErrRange):
+		return fmt.Sprintf("%s: %s is too large", flag, value)
+	case number.Func == "ParseFloat":
+		return fmt.Sprintf("%s: %q is not a number", flag, value)
+	case number.Func == "ParseBool":
+		return fmt.Sprintf("%s: %q is neither true nor false", flag, value)
+	}
+	return fmt.Sprintf("%s: %q is not a whole number", flag, value)
 }
 
 // version names the build and the rules by which readings are computed.

@@ -22,9 +22,11 @@ type stillOptions struct {
 	Frames []int
 	// Every is the spacing, in seconds, of frames over the whole video; 0 asks for
 	// none of them.
-	Every  float64
-	Out    string
-	Engine engine
+	Every float64
+	// everyAsked tells a spacing of 0 that was written from none.
+	everyAsked bool
+	Out        string
+	Engine     engine
 }
 
 // rounding is by how much of a spacing a time stamp may fall short and still count.
@@ -48,6 +50,7 @@ touch.
 		Args:    arguments("VIDEO"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Video = args[0]
+			o.everyAsked = cmd.Flags().Changed("every")
 			s, err := runStill(cmd.Context(), b, o)
 			if err != nil {
 				return err
@@ -58,6 +61,7 @@ touch.
 	f := cmd.Flags()
 	f.IntSliceVar(&o.Frames, "frame", nil, "frame numbers, counted from 0")
 	word(f, "frame", "N,N")
+	f.Lookup("frame").DefValue = "" // an empty list is no default worth printing
 	f.Float64Var(&o.Every, "every", 0, "a frame every so many seconds")
 	word(f, "every", "SECONDS")
 	f.StringVar(&o.Out, "out", "", "the folder to write")
@@ -85,7 +89,7 @@ func runStill(ctx context.Context, b *bench, o stillOptions) (*stillSet, error) 
 	switch {
 	case o.Out == "":
 		return nil, misuseHint("Name the folder to write, such as --out frames.", "--out is missing")
-	case o.Every != 0 && !(o.Every > 0 && finite(o.Every)):
+	case (o.everyAsked || o.Every != 0) && !(o.Every > 0 && finite(o.Every)):
 		return nil, misuse("--every: a spacing is a positive number of seconds")
 	case len(o.Frames) == 0 && o.Every == 0:
 		return nil, misuseHint("Write --frame 120, or --every 5 to look over the whole video.", "no frame is asked for")
