@@ -110,17 +110,20 @@ func (c *race) head(what string) {
 	c.Stroke(draw.Segment(draw.Pt{X: b.X + t.Width() + 2.5, Y: y - 1.1}, draw.Pt{X: b.Right(), Y: y - 1.1}), draw.Pen{Colour: c.Theme.Rule.Fade(0.6), Width: 0.18})
 }
 
-// start says in words where the clock of the race stands at zero.
+// start says in words where the clock of the race stands at zero: at the frame
+// that was measured, which a moment precedes by up to a frame.
 func (c *race) start() string { return startWords(c.touch, c.race) }
 
 func startWords(t *study.Touch, r *study.Race) string {
-	if m, ok := t.Moment(r.Moment); ok {
-		if m.Name != "" {
-			return "“" + plate.Typeset(m.Name) + "”"
-		}
-		return "“" + m.ID + "”"
+	frame := fmt.Sprintf("frame %d", r.Frame)
+	m, ok := t.Moment(r.Moment)
+	switch {
+	case !ok:
+		return frame
+	case m.Name != "":
+		return frame + ", “" + plate.Typeset(m.Name) + "”"
 	}
-	return fmt.Sprintf("frame %d", r.Frame)
+	return frame + ", “" + m.ID + "”"
 }
 
 // marginWords says by how much, and what it hangs on.
