@@ -108,13 +108,21 @@ func MetresBetween(q quantity.Of[quantity.Metres]) string { return between(q, in
 func MillisecondsBetween(q quantity.Of[quantity.Seconds]) string { return between(q, inMilliseconds) }
 
 // PercentBetween prints the interval that holds 95 %, "< 1 %" where all of it
-// rounds to nothing and "> 99 %" where all of it rounds to certainty.
+// rounds to nothing and "> 99 %" where all of it rounds to certainty. Its ends
+// are rounded outward, as the doubt of a chance is: "36 ± 1 %" is not "35 to
+// 36 %".
 func PercentBetween(q quantity.Of[quantity.Chance]) string {
 	if edge := extreme(float64(q.Lo)); edge != "" && edge == extreme(float64(q.Hi)) && q.SD > 0 {
 		return edge
 	}
+	q.Lo = quantity.Chance(math.Floor(float64(q.Lo)*100+roundOff) / 100)
+	q.Hi = quantity.Chance(math.Ceil(float64(q.Hi)*100-roundOff) / 100)
 	return between(q, inPercent)
 }
+
+// roundOff is less than any doubt that is printed and more than the last digits
+// of a float64, so that 57 % stays 57 %.
+const roundOff = 1e-9
 
 func print[U quantity.Unit](q quantity.Of[U], f form) string {
 	if !q.IsValid() {

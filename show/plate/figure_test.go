@@ -50,6 +50,8 @@ func TestNumbersStopWhereTheirDoubtDoes(t *testing.T) {
 		{MillisecondsBetween(quantity.Exactly[quantity.Seconds](0.045)), "45 ms"},
 		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.001, SD: 0.001, Lo: 0, Hi: 0.003}), "< 1 %"},
 		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.9, SD: 0.1, Lo: 0.6, Hi: 0.999}), "60 to 100 %"},
+		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.356, SD: 0.0034, Lo: 0.3496, Hi: 0.3625}), "34 to 37 %"},
+		{PercentBetween(quantity.Of[quantity.Chance]{Mean: 0.58, SD: 0.01, Lo: 0.57, Hi: 0.59}), "57 to 59 %"},
 		{Count(20000), "20 000"},
 		{Count(1234567), "1 234 567"},
 		{Count(-200), "-200"},
