@@ -24,12 +24,14 @@ type listing struct {
 	Breakdowns []breakdown
 	// Trouble says why the touches cannot be listed; empty where they can.
 	Trouble string
+	// Fonts are fetched with the page, so that it does not change under the reader.
+	Fonts []string
 }
 
 // listPage shows the touches of the library and the breakdowns in the folders.
 func listPage(shelf Shelf, folders []string) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		l := listing{Breakdowns: findBreakdowns(folders)}
+		l := listing{Breakdowns: findBreakdowns(folders), Fonts: pageFonts()}
 		touches, err := shelf.Touches(r.Context())
 		if err != nil {
 			l.Trouble = fmt.Sprintf("The library cannot be read: %v.", err)
