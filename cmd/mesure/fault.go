@@ -64,9 +64,10 @@ type hinter interface{ Hint() string }
 
 // hintOf returns the hint that goes with an error, or nothing.
 func hintOf(err error) string {
-	var f *fault
-	if errors.As(err, &f) && f.hint != "" {
-		return f.hint
+	for f, rest := (*fault)(nil), err; errors.As(rest, &f); rest = f.err {
+		if f.hint != "" {
+			return f.hint
+		}
 	}
 	var r *study.Refusal
 	if errors.As(err, &r) && r.Mend != "" {

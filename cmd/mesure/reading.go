@@ -49,7 +49,7 @@ func (b *bench) heading(r *study.Reading) {
 		parts = append(parts, left+" (left) against "+right+" (right)")
 	}
 	if t.Number > 0 {
-		parts = append(parts, fmt.Sprintf("touch %d at %d:%d", t.Number, t.Before.Left, t.Before.Right))
+		parts = append(parts, fmt.Sprintf("touch %d at %d–%d", t.Number, t.Before.Left, t.Before.Right))
 	}
 	if t.Invented {
 		parts = append(parts, "invented")
@@ -161,7 +161,7 @@ func (b *bench) printRace(r *study.Reading) {
 	race := r.Race
 	from := fmt.Sprintf("frame %d of %s", race.Frame, race.Take)
 	if m, known := r.Touch.Moment(race.Moment); known {
-		from = "“" + nameOf(m) + "”"
+		from += ", “" + nameOf(m) + "”"
 	}
 	b.title("The race, from " + from)
 	runs := b.table("", "left", "right")

@@ -111,11 +111,16 @@ func beside(touchFile string) func(study.Video) (string, error) {
 			return path, nil
 		}
 		sum, err := hashFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return "", &fault{code: badVideo, where: path, text: "there is no such file",
+				hint: "Put the video there, or write its path into the touch file."}
+		}
 		if err != nil {
 			return "", at(path, err)
 		}
 		if !strings.EqualFold(sum, v.SHA256) {
-			return "", &fault{code: badVideo, where: path, text: "is not the file that was marked: its SHA-256 differs"}
+			return "", &fault{code: badVideo, where: path, text: "is not the file that was marked: its SHA-256 differs",
+				hint: "Name the file that was marked. If the marks were made on this one, leave sha256 out."}
 		}
 		return path, nil
 	}
