@@ -24,11 +24,11 @@ func findingOf(r *Race) string {
 	never := func(s mark.Side) bool { return r.Runs[s].Arrives < timing.OutOfMeasureBelow }
 	switch {
 	case never(mark.Left) && never(mark.Right):
-		return "Both are out of measure: neither point arrives from here"
+		return "Both are likely out of measure from here"
 	case never(mark.Left):
-		return fmt.Sprintf("Only right is in measure: left's %s does not reach the %s", plain(r.Runs[0].Action), plain(string(r.Runs[0].Target)))
+		return onlyIn(r, mark.Right)
 	case never(mark.Right):
-		return fmt.Sprintf("Only left is in measure: right's %s does not reach the %s", plain(r.Runs[1].Action), plain(string(r.Runs[1].Target)))
+		return onlyIn(r, mark.Left)
 	}
 	first, chance := mark.Left, r.LeftFirst.Mean
 	if right := 1 - chance - r.Neither.Mean; right > chance {
@@ -39,6 +39,17 @@ func findingOf(r *Race) string {
 	}
 	ms := math.Abs(r.Margin.Mean.Milliseconds())
 	return fmt.Sprintf("Unhindered, %v arrives first by about %.0f ms, in %s of 100", first, roundTo(ms, 5), in100(chance))
+}
+
+// onlyIn says that one fencer is in measure and the other likely is not.
+func onlyIn(r *Race, s mark.Side) string {
+	other := s.Other()
+	run := r.Runs[other]
+	what := fmt.Sprintf("%v's %s", other, plain(run.Action))
+	if run.Arrives == 0 {
+		return fmt.Sprintf("Only %v is in measure: %s does not reach the %s", s, what, plain(string(run.Target)))
+	}
+	return fmt.Sprintf("Only %v is likely in measure: %s reaches the %s in %s of 100", s, what, plain(string(run.Target)), in100(run.Arrives))
 }
 
 // in100 writes a chance as cases in a hundred, and never as certainty.

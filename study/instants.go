@@ -35,6 +35,7 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 		for _, w := range fig.doubts {
 			r.Warnings = append(r.Warnings, warningOf(w, v))
 		}
+		r.Warnings = append(r.Warnings, offImage(t, v, r.Clips)...)
 		in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
 		for _, m := range t.Moments {
 			if m.Take == v.take && m.By == v.frame {
@@ -50,6 +51,29 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 	}
 	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
 	return nil
+}
+
+// CodeOffImage is the code of the warning of a mark that lies outside the
+// picture by more than its error allows.
+const CodeOffImage = "mark-off-image"
+
+// offImage doubts the marks of one frame that lie outside its picture: no hand
+// sets one there, so the number is likely wrong.
+func offImage(t *Touch, v view, clips map[string]mark.Clip) []Warning {
+	take, _ := t.Take(v.take)
+	clip := clips[take.Video]
+	var doubts []Warning
+	for _, s := range mark.Sides {
+		for _, m := range marksOf(t, v, s) {
+			off := max(-m.At.U, m.At.U-float64(clip.Width-1), -m.At.V, m.At.V-float64(clip.Height-1))
+			if off <= float64(camera.OutsideSDs)*float64(sdOr(m.SD)) {
+				continue
+			}
+			doubts = append(doubts, Warning{Code: CodeOffImage, About: fmt.Sprintf("%v, %v %s", v, s, plain(string(m.What))), Doubt: off,
+				Text: fmt.Sprintf("the mark lies %.0f px outside the picture of %d × %d pixels: set it again, or take it out", off, clip.Width, clip.Height)})
+		}
+	}
+	return doubts
 }
 
 // markedViews lists the frames that have marks, take by take, in order.

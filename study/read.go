@@ -115,7 +115,7 @@ func probeAll(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (ma
 		if o.Path != nil {
 			p, err := o.Path(v)
 			if err != nil {
-				return nil, &Refusal{At: at, What: err.Error(), Mend: "give the path of the video", Because: err}
+				return nil, &Refusal{At: at, What: err.Error(), Because: err}
 			}
 			path = p
 		}

@@ -195,6 +195,41 @@ func TestRefusalsSayWhereAndWhat(t *testing.T) {
 	}
 }
 
+// TestMarkOffTheImageIsDoubted: far outside is said, with how far; a hair outside,
+// within the marking error, is not.
+func TestMarkOffTheImageIsDoubted(t *testing.T) {
+	touch := stage(9, 1.5).touch
+	if r := mustRead(t, touch, ReadOptions{Draws: 100}); hasWarning(r, CodeOffImage) {
+		t.Fatalf("marks on the picture are doubted: %v", r.Warnings)
+	}
+	touch.Marks[1].At.U = -2
+	if r := mustRead(t, touch, ReadOptions{Draws: 100}); hasWarning(r, CodeOffImage) {
+		t.Errorf("2 px outside at an error of 1.5 is doubted")
+	}
+	touch.Marks[1].At = mark.Pixel{U: 300, V: 900}
+	r := mustRead(t, touch, ReadOptions{Draws: 100})
+	i := slices.IndexFunc(r.Warnings, func(w Warning) bool { return w.Code == CodeOffImage })
+	if i < 0 {
+		t.Fatal("a mark below the picture is not doubted")
+	}
+	if w := r.Warnings[i]; math.Abs(w.Doubt-(900-719)) > 1e-9 || !strings.Contains(w.About, string(touch.Marks[1].What)) {
+		t.Errorf("%+v", w)
+	}
+}
+
+// TestFindingDoesNotClaimTheUnlikelyAway: a fencer who seldom arrives is said to
+// seldom arrive.
+func TestFindingDoesNotClaimTheUnlikelyAway(t *testing.T) {
+	r := &Race{Runs: [2]Run{{Action: "lunge", Target: mark.Chest, Arrives: 0.18}, {Action: "extension", Target: mark.Hand, Arrives: 1}}}
+	if got := findingOf(r); !strings.Contains(got, "18 of 100") {
+		t.Errorf("%q", got)
+	}
+	r.Runs[0].Arrives = 0
+	if got := findingOf(r); !strings.Contains(got, "does not reach") {
+		t.Errorf("%q", got)
+	}
+}
+
 // TestNoRaceIsSaid: marks that allow no race leave a reading without one.
 func TestNoRaceIsSaid(t *testing.T) {
 	touch := stage(9, 1.5).touch

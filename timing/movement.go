@@ -103,11 +103,11 @@ func lungeBody(level string) (quantity.Of[quantity.Metres], string) {
 	share := quantity.Metres(BodyPerFoot)
 	switch level {
 	case "elite":
-		return quantity.Normal(LungeFootElite*share, LungeFootEliteSD*share), "lunge of elite fencers, front foot 1.17 ± 0.17 m (8 foilists)"
+		return quantity.Normal(LungeFootElite*share, LungeFootEliteSD*share), "lunge of elite fencers, front foot 1.17 ± 0.17 m (stereophotogrammetry, 8 foilists)"
 	case "club":
-		return quantity.Normal(LungeFootClub*share, LungeFootClubSD*share), "lunge of novices, front foot 1.02 ± 0.10 m (same study of foilists)"
+		return quantity.Normal(LungeFootClub*share, LungeFootClubSD*share), "lunge of novices, front foot 1.02 ± 0.10 m (stereophotogrammetry, foilists)"
 	}
-	return quantity.Normal((LungeFootElite+LungeFootClub)/2*share, LungeFootEliteSD*share), "lunge between elite and novice, front foot 1.10 ± 0.17 m (study of foilists)"
+	return quantity.Normal((LungeFootElite+LungeFootClub)/2*share, LungeFootEliteSD*share), "lunge between elite and novice, front foot 1.10 ± 0.17 m (stereophotogrammetry, foilists)"
 }
 
 func stepLungeTime(sex string) (mean, sd quantity.Seconds, who string) {
