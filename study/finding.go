@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"mesure/quantity"
 	"mesure/sport/bout"
@@ -74,16 +75,10 @@ const RaceSupposes = "A race supposes that each does this from here, and that no
 
 // plain writes a name of the files as words.
 func plain(name string) string {
-	b := []byte(name)
-	for i := range b {
-		if b[i] == '-' {
-			b[i] = ' '
-		}
-	}
-	if string(b) == "fleche" {
+	if name == timing.Fleche {
 		return "flèche"
 	}
-	return string(b)
+	return strings.ReplaceAll(name, "-", " ")
 }
 
 // matterOf puts a source of uncertainty into words, with what the coach can do.
@@ -136,7 +131,7 @@ func (fig figure) correlation(gaps [2]Gap) quantity.Ratio {
 		length := 0.0
 		for c := range u {
 			u[c] = ends.Mean[3+c] - ends.Mean[c]
-			length = hypot(length, u[c])
+			length = math.Hypot(length, u[c])
 		}
 		if length == 0 {
 			return 0

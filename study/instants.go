@@ -15,12 +15,20 @@ import (
 type figure struct {
 	places quantity.Joint
 	index  [2]map[mark.What]int // of the first of its three coordinates
-	pixel  [2]map[mark.What]mark.Mark
-	doubts []camera.Warning // of the plane of action
+	marks  [2][]mark.Mark       // in the order in which they are printed
+	doubts []camera.Warning     // of the plane of action
 }
 
-// readInstants measures every frame that is placed and has marks.
-func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) error {
+// pixel is where a point is marked in the picture; it must be one that is.
+func (fig figure) pixel(s mark.Side, w mark.What) mark.Pixel {
+	i := slices.IndexFunc(fig.marks[s], func(m mark.Mark) bool { return m.What == w })
+	return fig.marks[s][i].At
+}
+
+// readInstants measures every frame that is placed and has marks, and returns
+// what it measured for the race to go on from.
+func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) (map[view]figure, error) {
+	figures := map[view]figure{}
 	for _, v := range markedViews(t) {
 		cam, ok := cams.of(v)
 		if !ok {
@@ -30,12 +38,13 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 		}
 		fig, err := measure(t, v, cam)
 		if err != nil {
-			return &Refusal{At: fmt.Sprintf("/marks/%d", firstMark(t, v)), What: err.Error(), Because: err}
+			return nil, &Refusal{At: fmt.Sprintf("/marks/%d", firstMark(t, v)), What: err.Error(), Because: err}
 		}
+		figures[v] = fig
 		for _, w := range fig.doubts {
 			r.Warnings = append(r.Warnings, warningOf(w, v))
 		}
-		r.Warnings = append(r.Warnings, offImage(t, v, r.Clips)...)
+		r.Warnings = append(r.Warnings, offImage(t, v, fig, r.Clips)...)
 		in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
 		for _, m := range t.Moments {
 			if m.Take == v.take && m.By == v.frame {
@@ -50,7 +59,7 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) e
 		r.Instants = append(r.Instants, in)
 	}
 	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
-	return nil
+	return figures, nil
 }
 
 // CodeOffImage is the code of the warning of a mark that lies outside the
@@ -59,12 +68,12 @@ const CodeOffImage = "mark-off-image"
 
 // offImage doubts the marks of one frame that lie outside its picture: no hand
 // sets one there, so the number is likely wrong.
-func offImage(t *Touch, v view, clips map[string]mark.Clip) []Warning {
+func offImage(t *Touch, v view, fig figure, clips map[string]mark.Clip) []Warning {
 	take, _ := t.Take(v.take)
 	clip := clips[take.Video]
 	var doubts []Warning
 	for _, s := range mark.Sides {
-		for _, m := range marksOf(t, v, s) {
+		for _, m := range fig.marks[s] {
 			off := max(-m.At.U, m.At.U-float64(clip.Width-1), -m.At.V, m.At.V-float64(clip.Height-1))
 			if off <= float64(camera.OutsideSDs)*float64(sdOr(m.SD)) {
 				continue
@@ -105,15 +114,14 @@ func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
 	var sightings, feet []camera.Sighting
 	for _, s := range mark.Sides {
 		fig.index[s] = map[mark.What]int{}
-		fig.pixel[s] = map[mark.What]mark.Mark{}
-		for _, m := range marksOf(t, v, s) {
+		fig.marks[s] = marksOf(t, v, s)
+		for _, m := range fig.marks[s] {
 			off, spread := offPlane(m.What, s, t.Bout.Fencer(s).Hand)
 			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), Off: off, OffSD: spread}
 			if m.What.IsFoot() {
 				feet = append(feet, sight)
 			}
 			fig.index[s][m.What] = 3 * len(sightings)
-			fig.pixel[s][m.What] = m
 			sightings = append(sightings, sight)
 		}
 	}
@@ -155,12 +163,7 @@ func marksOf(t *Touch, v view, s mark.Side) []mark.Mark {
 
 func bodyOf(fig figure, s mark.Side, t *Touch) Body {
 	var b Body
-	marks := make([]mark.Mark, 0, len(fig.pixel[s]))
-	for _, m := range fig.pixel[s] {
-		marks = append(marks, m)
-	}
-	slices.SortFunc(marks, func(a, b mark.Mark) int { return cmp.Compare(fig.index[s][a.What], fig.index[s][b.What]) })
-	for _, m := range marks {
+	for _, m := range fig.marks[s] {
 		i := fig.index[s][m.What]
 		p := PointPlace{What: m.What, At: m.At, SD: sdOr(m.SD)}
 		for c := range p.Place {
@@ -188,7 +191,7 @@ func gapsOf(fig figure, bodies [2]Body, t *Touch) []Gap {
 			if !ok {
 				continue
 			}
-			g := Gap{Of: s, Target: target, Gap: quantity.DistanceBetween(ends), From: fig.pixel[s][mark.Point].At, To: at}
+			g := Gap{Of: s, Target: target, Gap: quantity.DistanceBetween(ends), From: fig.pixel(s, mark.Point), To: at}
 			band, chance := reach.Band(g.Gap)
 			g.Band, g.Chance = string(band), chance
 			all = append(all, g)
@@ -220,9 +223,9 @@ func (fig figure) ends(from int, of mark.Side, target mark.Target) (quantity.Joi
 		for c := range 3 {
 			rows[(3+c)*n+i+c] += share.Weight
 		}
-		m := fig.pixel[of][share.Of]
-		at.U += share.Weight * m.At.U
-		at.V += share.Weight * m.At.V
+		px := fig.pixel(of, share.Of)
+		at.U += share.Weight * px.U
+		at.V += share.Weight * px.V
 	}
 	return fig.places.Linear(rows, nil), at, true
 }

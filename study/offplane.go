@@ -1,6 +1,8 @@
 package study
 
 import (
+	"math"
+
 	"mesure/quantity"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
@@ -57,7 +59,7 @@ func offPlane(w mark.What, s mark.Side, hand bout.Hand) (mean, sd quantity.Metre
 		}
 		return out, sd
 	}
-	return 0, quantity.Metres(hypot(float64(out), float64(sd)))
+	return 0, quantity.Metres(math.Hypot(float64(out), float64(sd)))
 }
 
 func outOf(w mark.What) (out, sd quantity.Metres) {
@@ -81,5 +83,5 @@ func outOf(w mark.What) (out, sd quantity.Metres) {
 	case mark.RearToe:
 		return -RearFootOut, RearFootOutSD
 	}
-	return 0, quantity.Metres(hypot(float64(ElbowOut), float64(ElbowOutSD)))
+	return 0, quantity.Metres(math.Hypot(float64(ElbowOut), float64(ElbowOutSD)))
 }

@@ -7,6 +7,7 @@ import (
 	"mesure/measure/camera"
 	"mesure/quantity"
 	"mesure/sport/mark"
+	"mesure/sport/piste"
 )
 
 // PlaceAsk is one picture of a flat court of known size, a piste or any other,
@@ -84,7 +85,7 @@ const CodeNoPlace = "no-such-place"
 func Place(ask PlaceAsk) (*PlaceReport, error) {
 	width := ask.PisteWidth
 	if width == 0 {
-		width = (&Touch{}).Width()
+		width = piste.Width
 	}
 	size := mark.Clip{Width: ask.Width, Height: ask.Height}
 	pic := pictureOf(Placing{Points: ask.Points, Lines: ask.Lines}, size, width)

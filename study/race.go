@@ -13,7 +13,7 @@ import (
 
 // readRace runs the race that the touch asks for, from the instant it names.
 // Where the marks do not allow one, it leaves the race out and says why.
-func readRace(t *Touch, cams cameras, r *Reading, o ReadOptions) error {
+func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) error {
 	in, err := raceInstant(t, r)
 	if err != nil || in == nil {
 		return err
@@ -28,7 +28,7 @@ func readRace(t *Touch, cams cameras, r *Reading, o ReadOptions) error {
 	}
 	var gaps [2]Gap
 	var race timing.Race
-	race.GapCorrelation, gaps, err = raceGaps(t, cams, in, r)
+	race.GapCorrelation, gaps, err = raceGaps(t, figures, in, r)
 	if err != nil || gaps[0].Target == "" {
 		return err
 	}
@@ -110,7 +110,7 @@ func hasGap(in *Instant, s mark.Side) bool {
 
 // raceGaps picks the gap of each side, to the target asked for or the nearest,
 // and how much their errors go together.
-func raceGaps(t *Touch, cams cameras, in *Instant, r *Reading) (quantity.Ratio, [2]Gap, error) {
+func raceGaps(t *Touch, figures map[view]figure, in *Instant, r *Reading) (quantity.Ratio, [2]Gap, error) {
 	var gaps, none [2]Gap
 	for _, s := range mark.Sides {
 		ask := t.Race.Of(s).Target
@@ -126,13 +126,7 @@ func raceGaps(t *Touch, cams cameras, in *Instant, r *Reading) (quantity.Ratio, 
 		}
 		gaps[s] = in.Gaps[i]
 	}
-	v := view{in.Take, in.Frame}
-	cam, _ := cams.of(v)
-	fig, err := measure(t, v, cam)
-	if err != nil {
-		return 0, none, err
-	}
-	return fig.correlation(gaps), gaps, nil
+	return figures[view{in.Take, in.Frame}].correlation(gaps), gaps, nil
 }
 
 func orNearest(t mark.Target) string {

@@ -1,6 +1,8 @@
 package study
 
 import (
+	"math"
+
 	"mesure/quantity"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
@@ -44,7 +46,7 @@ func armOf(f bout.Fencer) quantity.Of[quantity.Metres] {
 		stature, sd = quantity.Metres(f.Stature), StatureSD
 	}
 	return quantity.Normal(quantity.Metres(ArmPerStature)*stature,
-		quantity.Metres(hypot(float64(ArmPerStature)*float64(sd), float64(ArmPerStatureSD)*float64(stature))))
+		quantity.Metres(math.Hypot(float64(ArmPerStature)*float64(sd), float64(ArmPerStatureSD)*float64(stature))))
 }
 
 // armLeft is by how much the weapon arm can still extend: its length from
@@ -58,7 +60,7 @@ func armLeft(fig figure, s mark.Side, f bout.Fencer) *quantity.Of[quantity.Metre
 	}
 	now := quantity.DistanceBetween(fig.places.Pick(shoulder, shoulder+1, shoulder+2, guard, guard+1, guard+2))
 	arm := armOf(f)
-	left := quantity.Normal(max(arm.Mean-now.Mean, ArmLeftLeast), quantity.Metres(hypot(float64(arm.SD), float64(now.SD))))
+	left := quantity.Normal(max(arm.Mean-now.Mean, ArmLeftLeast), quantity.Metres(math.Hypot(float64(arm.SD), float64(now.SD))))
 	left.Lo = max(left.Lo, 0)
 	return &left
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"mesure/quantity"
@@ -88,14 +89,15 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		r.Moments = append(r.Moments, MomentReading{Moment: m, At: clocks[m.Take].between(m.After, m.By)})
 	}
 	o.progress("measuring", 0.5)
-	if err := readInstants(t, cameras, clocks, r); err != nil {
+	figures, err := readInstants(t, cameras, clocks, r)
+	if err != nil {
 		return nil, err
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	o.progress("running the race", 0.8)
-	if err := readRace(t, cameras, r, o); err != nil {
+	if err := readRace(t, figures, r, o); err != nil {
 		return nil, err
 	}
 	sortWarnings(r)
@@ -208,7 +210,7 @@ func (c clock) at(f mark.Frame) quantity.Of[quantity.Seconds] {
 	mean := quantity.Seconds(c.take.Clock(start, now))
 	// First order in the factor k and the offset: ∂/∂k of (now−start)/k.
 	byFactor := float64(now-start) / (c.take.Slow() * c.take.Slow()) * c.take.FactorSD
-	return quantity.Normal(mean, quantity.Seconds(hypot(byFactor, c.take.OffsetSD)))
+	return quantity.Normal(mean, quantity.Seconds(math.Hypot(byFactor, c.take.OffsetSD)))
 }
 
 // between is the law of an instant that two frames bracket: uniform between
@@ -223,7 +225,7 @@ func (c clock) between(after, by mark.Frame) quantity.Of[quantity.Seconds] {
 	if sd == 0 {
 		return q
 	}
-	total := quantity.Seconds(hypot(float64(q.SD), float64(sd)))
+	total := quantity.Seconds(math.Hypot(float64(q.SD), float64(sd)))
 	half := quantity.Normal(0, total).Hi
 	return quantity.Of[quantity.Seconds]{Mean: q.Mean, SD: total, Lo: q.Mean - half, Hi: q.Mean + half}
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"math"
 	"slices"
 )
 
@@ -59,5 +58,3 @@ func inputsHash(t *Touch, o ReadOptions) string {
 	sum := sha256.Sum256(body)
 	return hex.EncodeToString(sum[:])
 }
-
-func hypot(a, b float64) float64 { return math.Hypot(a, b) }
