@@ -121,7 +121,7 @@ func sources(t *testing.T) []file {
 			return err
 		}
 		if d.IsDir() {
-			if n := d.Name(); path != "." && (strings.HasPrefix(n, ".") || n == "node_modules" || n == "testdata" || n == "out" || n == "bin") {
+			if n := d.Name(); path != "." && (strings.HasPrefix(n, ".") || n == "node_modules" || n == "dist" || n == "testdata" || n == "out" || n == "bin") {
 				return filepath.SkipDir
 			}
 			return nil

@@ -8,6 +8,7 @@ import (
 	"io"
 	"time"
 
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 )
 
@@ -18,6 +19,38 @@ type Footage interface {
 	Probe(ctx context.Context, path string, progress func(share float64)) (mark.Clip, error)
 	// Still decodes one frame by its number.
 	Still(ctx context.Context, path string, clip mark.Clip, f mark.Frame) (image.Image, error)
+}
+
+// Reel is footage that also hands out runs of frames, for a desk that steps
+// through them. Package video fulfils it.
+type Reel interface {
+	Footage
+	// Run decodes the frames from and to and all between, in order, and calls fn
+	// with each; what fn gets is only valid until it returns. An error of fn ends
+	// the work and is returned.
+	Run(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(f mark.Frame, picture image.Image) error) error
+}
+
+// Papers writes bouts, touches and readings as files and reads them back, each
+// checked as a whole. Package bundle fulfils it.
+type Papers interface {
+	// ReadTouch and WriteTouch are the touch file; name is what messages call it.
+	ReadTouch(r io.Reader, name string) (*Touch, error)
+	WriteTouch(w io.Writer, t *Touch) error
+	// ReadBout and WriteBout are the bout file.
+	ReadBout(r io.Reader, name string) (*BoutSheet, error)
+	WriteBout(w io.Writer, b *BoutSheet) error
+	WriteReading(w io.Writer, r *Reading) error
+}
+
+// BoutSheet is one bout of the library: what the score sheet says, and the
+// videos that show it.
+type BoutSheet struct {
+	Bout   bout.Bout `json:"bout"`
+	Videos []Video   `json:"videos"`
+	// Invented is true for material that shows no real person, such as the demo.
+	Invented bool   `json:"invented,omitempty"`
+	Note     string `json:"note,omitempty"`
 }
 
 // ID names a document in the library.
@@ -33,8 +66,6 @@ type Kind string
 const (
 	KindBout  Kind = "bout"
 	KindTouch Kind = "touch"
-	KindTake  Kind = "take"
-	KindMarks Kind = "marks"
 )
 
 // Document is one versioned document of the library. Its body is JSON in the
@@ -42,8 +73,8 @@ const (
 type Document struct {
 	ID   ID
 	Kind Kind
-	// Of is the document that this one belongs to (a touch to its bout, a take
-	// and marks to their touch); empty for a bout.
+	// Of is the document that this one belongs to: a touch to its bout; empty for
+	// a bout.
 	Of ID
 	// Revision is the number of the state shown.
 	Revision Revision

@@ -9,24 +9,29 @@ import (
 // Touch is one touch as the coach set it: the videos, the takes, the placed
 // frames, the marks, the moments and what is asked of the race.
 type Touch struct {
-	Title string
-	Bout  bout.Bout
+	Title string    `json:"title,omitempty"`
+	Bout  bout.Bout `json:"bout"`
+	// Line is the ID of the line of the bout's sheet that this touch is; empty
+	// where there is none. Number, Before and Lamps then follow from it.
+	Line string `json:"line,omitempty"`
 	// Number and Before say which touch of the bout this is, and the score.
-	Number int
-	Before bout.Score
+	Number int        `json:"number,omitempty"`
+	Before bout.Score `json:"before"`
 	// Lamps is what the apparatus showed; nil where it is not known.
-	Lamps *bout.Lamps
+	Lamps *bout.Lamps `json:"lamps,omitempty"`
 	// PisteWidth in metres; zero means the width now prescribed.
-	PisteWidth float64
-	Videos     []Video
-	Takes      []mark.Take
-	Placings   []Placing
-	Marks      []mark.Mark
-	Moments    []mark.Moment
-	Race       RaceAsk
+	PisteWidth float64       `json:"piste_width_m,omitempty"`
+	Videos     []Video       `json:"videos"`
+	Takes      []mark.Take   `json:"takes"`
+	Placings   []Placing     `json:"placings"`
+	Marks      []mark.Mark   `json:"marks"`
+	Moments    []mark.Moment `json:"moments"`
+	// Actions are what the coach wrote on the stave.
+	Actions []bout.Action `json:"actions"`
+	Race    RaceAsk       `json:"race"`
 	// Invented is true for material that shows no real person, such as the demo.
-	Invented bool
-	Note     string
+	Invented bool   `json:"invented,omitempty"`
+	Note     string `json:"note,omitempty"`
 }
 
 // Width returns the width of the piste in metres.
@@ -39,48 +44,49 @@ func (t *Touch) Width() float64 {
 
 // Video names one video file of a touch.
 type Video struct {
-	ID string
+	ID string `json:"id"`
 	// File is a path, relative to the touch file where it is not absolute.
-	File string
+	File string `json:"file"`
 	// SHA256 of the file in hexadecimal; empty where it was not recorded.
-	SHA256 string
+	SHA256 string `json:"sha256,omitempty"`
 }
 
 // Placing is what was marked of the piste on one frame of one take.
 type Placing struct {
-	Take   string
-	Frame  mark.Frame
-	Points []PlacedPoint
+	Take   string        `json:"take"`
+	Frame  mark.Frame    `json:"frame"`
+	Points []PlacedPoint `json:"points"`
 	// Lines are marks that lie somewhere on a known line; nil where there are none.
-	Lines []LineMark `json:",omitempty"`
+	Lines []LineMark `json:"lines,omitempty"`
 	// Distortion asks for the radial coefficient k1 to be fitted as well.
-	Distortion bool
+	Distortion bool `json:"distortion,omitempty"`
 	// Cropped lets the principal point move, for a picture that was cut from a
 	// larger one.
-	Cropped bool
+	Cropped bool `json:"cropped,omitempty"`
 }
 
 // PlacedPoint is one known point of the floor and where the picture shows it.
 type PlacedPoint struct {
 	// Name of the point as in package piste, or empty for a free point.
-	Name string
+	Name string `json:"name,omitempty"`
 	// On is the place on the floor in metres.
-	On piste.Place
-	At mark.Pixel
+	On piste.Place `json:"on"`
+	At mark.Pixel  `json:"at"`
 	// SD is the marking error in pixels; zero means mark.DefaultSD.
-	SD float64
+	SD float64 `json:"sd,omitempty"`
 }
 
 // LineMark is a place in the picture that lies somewhere on a known line of the
 // floor.
 type LineMark struct {
 	// Line is the name of the line as in package piste, or empty for a free line.
-	Line string
+	Line string `json:"line,omitempty"`
 	// A and B are two places on a free line, in metres.
-	A, B piste.Place
-	At   mark.Pixel
+	A  piste.Place `json:"a"`
+	B  piste.Place `json:"b"`
+	At mark.Pixel  `json:"at"`
 	// SD is the marking error in pixels; zero means mark.DefaultSD.
-	SD float64
+	SD float64 `json:"sd,omitempty"`
 }
 
 // RaceAsk is what is asked of the race: the instant from which it is run and
@@ -88,9 +94,9 @@ type LineMark struct {
 type RaceAsk struct {
 	// From is the moment from which the race is run; empty means the first
 	// moment at which both points are marked.
-	From  string
-	Left  RunAsk
-	Right RunAsk
+	From  string `json:"from,omitempty"`
+	Left  RunAsk `json:"left"`
+	Right RunAsk `json:"right"`
 }
 
 // Of returns what is asked of one side.
@@ -105,11 +111,11 @@ func (r RaceAsk) Of(s mark.Side) RunAsk {
 type RunAsk struct {
 	// Action is the name of a movement known to timing ("extension", "lunge",
 	// "step-lunge", "fleche"); empty means the one that the measure asks for.
-	Action string
+	Action string `json:"action,omitempty"`
 	// Target that the point goes to; empty means the nearest.
-	Target mark.Target
+	Target mark.Target `json:"target,omitempty"`
 	// Onset says when the movement starts.
-	Onset OnsetAsk
+	Onset OnsetAsk `json:"onset"`
 }
 
 // Onset kinds.
@@ -122,13 +128,13 @@ const (
 // OnsetAsk says when a movement starts.
 type OnsetAsk struct {
 	// Kind is one of the Onset constants; empty means simultaneous.
-	Kind string
+	Kind string `json:"kind,omitempty"`
 	// Moment of an observed onset.
-	Moment string
+	Moment string `json:"moment,omitempty"`
 	// Cue of a reaction: "visual" or "tactile"; empty means visual.
-	Cue string
+	Cue string `json:"cue,omitempty"`
 	// Choices is the number of answers chosen among; zero means one.
-	Choices int
+	Choices int `json:"choices,omitempty"`
 }
 
 // Take returns the take of this name.

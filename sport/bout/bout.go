@@ -76,24 +76,78 @@ func (s Score) Apply(l Lamps, touches int) Score {
 	return s
 }
 
-// Phrase is one line of the score sheet.
+// Phrase is one line of the score sheet: what the referee gave at one halt, and
+// where the video shows it.
 type Phrase struct {
-	Number int    `json:"number"`
-	Before Score  `json:"before"`
-	Lamps  Lamps  `json:"lamps"`
-	Note   string `json:"note,omitempty"`
+	// ID names the line within its sheet, so that lines can be inserted and moved;
+	// empty in sheets that were written without.
+	ID string `json:"id,omitempty"`
+	// Number counts the lines from 1, Before and After are the score around it.
+	// All three follow from the lines above: see Scored.
+	Number int   `json:"number"`
+	Before Score `json:"before"`
+	After  Score `json:"after"`
+	// Lamps says who hit. At a halt without a hit both are out.
+	Lamps Lamps `json:"lamps"`
+	// Annulled is true where the referee annulled what the lamps showed.
+	Annulled bool `json:"annulled,omitempty"`
+	// Cards given at this halt, in the order in which they were shown.
+	Cards []Card `json:"cards,omitempty"`
+	// Period is 1, 2, 3, or the relay in a team match; zero where not noted.
+	Period int `json:"period,omitempty"`
+	// Clock is the time left as the apparatus shows it, such as "1:23".
+	Clock string `json:"clock,omitempty"`
+	// Video names the video of the bout that shows it; empty where none does.
+	Video string `json:"video,omitempty"`
+	// Halt is the instant of the file at which the line was recorded; From and To
+	// are the stretch that shows the touch.
+	Halt mark.FileTime `json:"halt_s,omitempty"`
+	From mark.FileTime `json:"from_s,omitempty"`
+	To   mark.FileTime `json:"to_s,omitempty"`
+	Note string        `json:"note,omitempty"`
 }
+
+// Card is one sanction of the referee.
+type Card struct {
+	To     mark.Side  `json:"to"`
+	Colour CardColour `json:"colour"`
+}
+
+// CardColour is the colour of a card.
+type CardColour string
+
+// The cards: those for offences (t.163 and following) and, with a P, those for
+// unwillingness to fight (t.124), which have a scale of their own.
+const (
+	Yellow  CardColour = "yellow"
+	Red     CardColour = "red"
+	Black   CardColour = "black"
+	PYellow CardColour = "p-yellow"
+	PRed    CardColour = "p-red"
+	PBlack  CardColour = "p-black"
+)
 
 // Bout is what the score sheet says of the whole bout.
 type Bout struct {
-	Event   string   `json:"event,omitempty"`
-	Round   string   `json:"round,omitempty"`
-	Date    string   `json:"date,omitempty"` // YYYY-MM-DD
-	Weapon  Weapon   `json:"weapon,omitempty"`
-	Touches int      `json:"touches,omitempty"` // 5, 10, 15 or 45
-	Left    Fencer   `json:"left"`
-	Right   Fencer   `json:"right"`
-	Sheet   []Phrase `json:"sheet,omitempty"`
+	Event   string `json:"event,omitempty"`
+	Round   string `json:"round,omitempty"`
+	Date    string `json:"date,omitempty"` // YYYY-MM-DD
+	Weapon  Weapon `json:"weapon,omitempty"`
+	Touches int    `json:"touches,omitempty"` // 5, 10, 15; 45 is a team relay
+	// LastDoubleCounts turns off the practice that a double at one hit from the
+	// end for both is void.
+	LastDoubleCounts bool `json:"last_double_counts,omitempty"`
+	// Team holds the order of the fencers of a relay, by side; nil for individuals.
+	Team  *Team    `json:"team,omitempty"`
+	Left  Fencer   `json:"left"`
+	Right Fencer   `json:"right"`
+	Sheet []Phrase `json:"sheet,omitempty"`
+}
+
+// Team is the order in which the fencers of a relay meet, one pair a relay.
+type Team struct {
+	Left  []string `json:"left"`
+	Right []string `json:"right"`
 }
 
 // Fencer returns one of the two.
@@ -103,3 +157,20 @@ func (b Bout) Fencer(s mark.Side) Fencer {
 	}
 	return b.Right
 }
+
+// Action is one thing that a fencer did, written on a line of the stave.
+type Action struct {
+	ID  string    `json:"id"`
+	Who mark.Side `json:"who"`
+	// Line of the stave: "feet", "hand" or "blade".
+	Line string `json:"line"`
+	// Word is the trade's word for it, such as "riposte", or the coach's own.
+	Word string `json:"word"`
+	// Take, From and To are the frames over which it went on.
+	Take string     `json:"take"`
+	From mark.Frame `json:"from"`
+	To   mark.Frame `json:"to"`
+}
+
+// StaveLines are the lines of one fencer on the stave, from the outside in.
+var StaveLines = [3]string{"feet", "hand", "blade"}

@@ -7,6 +7,11 @@
 // runs slower than the file in a slow replay.
 package mark
 
+import (
+	"fmt"
+	"sort"
+)
+
 // Pixel is a point of the image frame.
 type Pixel struct {
 	U float64 `json:"u"`
@@ -42,6 +47,19 @@ type Clip struct {
 
 // Frames returns the number of frames.
 func (c Clip) Frames() int { return len(c.Times) }
+
+// Nearest returns the frame whose time stamp is nearest to an instant of the
+// file; 0 for a clip without frames.
+func (c Clip) Nearest(t FileTime) Frame {
+	i := sort.Search(len(c.Times), func(i int) bool { return c.Times[i] >= t })
+	if i == len(c.Times) {
+		return Frame(max(0, i-1))
+	}
+	if i > 0 && t-c.Times[i-1] < c.Times[i]-t {
+		i--
+	}
+	return Frame(i)
+}
 
 // Has reports whether the clip shows this frame.
 func (c Clip) Has(f Frame) bool { return f >= 0 && int(f) < len(c.Times) }
@@ -104,6 +122,25 @@ func (s Side) String() string {
 		return "left"
 	}
 	return "right"
+}
+
+// MarshalText writes "left" or "right".
+func (s Side) MarshalText() ([]byte, error) {
+	if s > Right {
+		return nil, fmt.Errorf("mark: %d is not a side", uint8(s))
+	}
+	return []byte(s.String()), nil
+}
+
+// UnmarshalText reads "left" or "right".
+func (s *Side) UnmarshalText(text []byte) error {
+	for _, side := range Sides {
+		if string(text) == side.String() {
+			*s = side
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is not a side: write \"left\" or \"right\"", text)
 }
 
 // What names the thing that a mark is on.

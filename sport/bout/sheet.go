@@ -1,0 +1,19 @@
+package bout
+
+// Scored returns the bout with number and score of every line filled in from the
+// lines above it, by the rules of weapon and format. The bout handed in is not
+// changed.
+func (b Bout) Scored() Bout {
+	lines := make([]Phrase, len(b.Sheet))
+	var score Score
+	for i, p := range b.Sheet {
+		p.Number, p.Before = i+1, score
+		if !p.Annulled {
+			score = score.Apply(p.Lamps, b.Touches)
+		}
+		p.After = score
+		lines[i] = p
+	}
+	b.Sheet = lines
+	return b
+}

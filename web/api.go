@@ -1,0 +1,223 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"reflect"
+	"strings"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// The operations of the interface, one line each; the handlers stand in one file
+// per noun. openapi.json is written from here.
+
+// body wraps what a handler answers.
+type body[T any] struct{ Body T }
+
+type inID struct {
+	ID study.ID `path:"id" maxLength:"200" doc:"The name of the document."`
+}
+
+type inBase struct {
+	inID
+	Body struct {
+		Base study.Revision `json:"base" doc:"The revision that the window shows."`
+	}
+}
+
+type inNewBout struct {
+	Body struct {
+		Sheet study.BoutSheet `json:"sheet"`
+	}
+}
+
+type inSaveBout struct {
+	inID
+	Body struct {
+		Base    study.Revision  `json:"base"`
+		Gesture string          `json:"gesture" maxLength:"200"`
+		Sheet   study.BoutSheet `json:"sheet"`
+	}
+}
+
+type inDelete struct {
+	inID
+	Base study.Revision `query:"base"`
+}
+
+type inLine struct {
+	inID
+	Line string `path:"line" maxLength:"100"`
+}
+
+type inSaveTouch struct {
+	inID
+	Body struct {
+		Base    study.Revision `json:"base"`
+		Gesture string         `json:"gesture" maxLength:"200"`
+		Touch   study.Touch    `json:"touch"`
+	}
+}
+
+type inLive struct {
+	inID
+	Body struct {
+		Touch study.Touch `json:"touch" doc:"The touch as it stands on the desk, saved or not."`
+		// Draws of the race; zero means the default.
+		Draws int  `json:"draws,omitempty"`
+		Stave bool `json:"stave,omitempty" doc:"Draw the stave."`
+		Race  bool `json:"race,omitempty" doc:"Draw the race."`
+		Night bool `json:"night,omitempty" doc:"Draw for a dark page."`
+		Phone bool `json:"phone,omitempty" doc:"Draw for a narrow screen."`
+	}
+}
+
+type inSHA struct {
+	SHA256 string `path:"sha256" pattern:"^[0-9a-f]{64}$"`
+}
+
+type inImport struct {
+	Body struct {
+		Path string   `json:"path" maxLength:"4096" doc:"A file on the machine that Mesure runs on."`
+		Bout study.ID `json:"bout,omitempty" doc:"The bout that the video belongs to; empty makes a new one."`
+	}
+}
+
+type inJob struct {
+	ID string `path:"id" maxLength:"100"`
+}
+
+// routes registers every operation. Uploads, video files, frames, pictures,
+// downloads and the stream of events are plain handlers: see files.go.
+func (s *server) routes(api huma.API) {
+	get := func(id, path, about string) huma.Operation {
+		return huma.Operation{OperationID: id, Method: http.MethodGet, Path: "/api" + path, Summary: about}
+	}
+	put := func(id, path, about string) huma.Operation {
+		return huma.Operation{OperationID: id, Method: http.MethodPut, Path: "/api" + path, Summary: about, MaxBodyBytes: bodyLimit}
+	}
+	post := func(id, path, about string) huma.Operation {
+		return huma.Operation{OperationID: id, Method: http.MethodPost, Path: "/api" + path, Summary: about, MaxBodyBytes: bodyLimit}
+	}
+	remove := func(id, path, about string) huma.Operation {
+		return huma.Operation{OperationID: id, Method: http.MethodDelete, Path: "/api" + path, Summary: about}
+	}
+
+	huma.Register(api, get("salle", "/salle", "The library at a glance"), s.salle)
+	huma.Register(api, get("trade", "/trade", "Names, places and words of the sport"), s.trade)
+
+	huma.Register(api, post("add-bout", "/bouts", "Make a bout"), s.addBout)
+	huma.Register(api, get("bout", "/bouts/{id}", "One bout"), s.bout)
+	huma.Register(api, put("save-bout", "/bouts/{id}", "Save a bout, as one step"), s.saveBout)
+	huma.Register(api, remove("delete-bout", "/bouts/{id}", "Remove a bout and its touches"), s.deleteBout)
+	huma.Register(api, post("undo-bout", "/bouts/{id}/undo", "Step back"), s.undoBout)
+	huma.Register(api, post("redo-bout", "/bouts/{id}/redo", "Step forward"), s.redoBout)
+	huma.Register(api, post("take-apart", "/bouts/{id}/lines/{line}/touch", "The touch of a line of the sheet, made where there is none"), s.takeApart)
+
+	huma.Register(api, get("touch", "/touches/{id}", "One touch"), s.touch)
+	huma.Register(api, put("save-touch", "/touches/{id}", "Save a touch, as one step"), s.saveTouch)
+	huma.Register(api, post("undo-touch", "/touches/{id}/undo", "Step back"), s.undoTouch)
+	huma.Register(api, post("redo-touch", "/touches/{id}/redo", "Step forward"), s.redoTouch)
+	huma.Register(api, remove("delete-touch", "/touches/{id}", "Remove a touch"), s.deleteTouch)
+	huma.Register(api, post("live", "/touches/{id}/reading", "Read a touch as it stands on the desk; nothing is saved"), s.live)
+	huma.Register(api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
+
+	huma.Register(api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)
+	huma.Register(api, post("demo", "/demo", "Put the invented bout into the library"), s.addDemo)
+	huma.Register(api, get("jobs", "/jobs", "Work that goes on"), s.listJobs)
+	huma.Register(api, remove("cancel-job", "/jobs/{id}", "Cancel work"), s.cancelJob)
+	huma.Register(api, get("media", "/media/{sha256}", "One video"), s.mediaInfo)
+	huma.Register(api, get("times", "/media/{sha256}/times", "The time stamp of every frame"), s.times)
+}
+
+// bodyLimit bounds what is sent: a touch with ten thousand marks is below 2 MB.
+const bodyLimit = 8 << 20
+
+// none is an answer without content.
+type none struct{}
+
+type server struct{}
+
+var notYet = huma.Error501NotImplemented("not yet")
+
+func (s *server) salle(ctx context.Context, _ *struct{}) (*body[Salle], error) { return nil, notYet }
+func (s *server) trade(ctx context.Context, _ *struct{}) (*body[Trade], error) { return nil, notYet }
+func (s *server) addBout(ctx context.Context, in *inNewBout) (*body[BoutPaper], error) {
+	return nil, notYet
+}
+func (s *server) bout(ctx context.Context, in *inID) (*body[BoutPaper], error) { return nil, notYet }
+func (s *server) saveBout(ctx context.Context, in *inSaveBout) (*body[BoutPaper], error) {
+	return nil, notYet
+}
+func (s *server) deleteBout(ctx context.Context, in *inDelete) (*none, error) { return nil, notYet }
+func (s *server) undoBout(ctx context.Context, in *inBase) (*body[BoutPaper], error) {
+	return nil, notYet
+}
+func (s *server) redoBout(ctx context.Context, in *inBase) (*body[BoutPaper], error) {
+	return nil, notYet
+}
+func (s *server) takeApart(ctx context.Context, in *inLine) (*body[TouchPaper], error) {
+	return nil, notYet
+}
+func (s *server) touch(ctx context.Context, in *inID) (*body[TouchPaper], error) { return nil, notYet }
+func (s *server) saveTouch(ctx context.Context, in *inSaveTouch) (*body[TouchPaper], error) {
+	return nil, notYet
+}
+func (s *server) undoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], error) {
+	return nil, notYet
+}
+func (s *server) redoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], error) {
+	return nil, notYet
+}
+func (s *server) deleteTouch(ctx context.Context, in *inDelete) (*none, error) { return nil, notYet }
+func (s *server) live(ctx context.Context, in *inLive) (*body[Live], error)    { return nil, notYet }
+func (s *server) breakdown(ctx context.Context, in *inID) (*body[Breakdown], error) {
+	return nil, notYet
+}
+func (s *server) importPath(ctx context.Context, in *inImport) (*body[Job], error) {
+	return nil, notYet
+}
+func (s *server) addDemo(ctx context.Context, _ *struct{}) (*body[Job], error)    { return nil, notYet }
+func (s *server) listJobs(ctx context.Context, _ *struct{}) (*body[[]Job], error) { return nil, notYet }
+func (s *server) cancelJob(ctx context.Context, in *inJob) (*none, error)         { return nil, notYet }
+func (s *server) mediaInfo(ctx context.Context, in *inSHA) (*body[Media], error)  { return nil, notYet }
+func (s *server) times(ctx context.Context, in *inSHA) (*body[Times], error)      { return nil, notYet }
+
+// apiConfig describes the interface.
+func apiConfig() huma.Config {
+	c := huma.DefaultConfig("Mesure", "1")
+	c.OpenAPIPath, c.DocsPath, c.SchemasPath = "", "", ""
+	c.CreateHooks = nil // no $schema in answers
+	schemas := huma.NewMapRegistry("#/components/schemas/", nameOf)
+	schemas.RegisterTypeAlias(reflect.TypeFor[mark.Side](), reflect.TypeFor[sideWord]())
+	c.Components.Schemas = schemas
+	return c
+}
+
+// init settles that a list is a list: never null, in neither direction.
+func init() { huma.DefaultArrayNullable = false }
+
+// sideWord is mark.Side as the interface describes it.
+type sideWord string
+
+// Schema lists the two words.
+func (sideWord) Schema(huma.Registry) *huma.Schema {
+	return &huma.Schema{Type: huma.TypeString, Enum: []any{mark.Left.String(), mark.Right.String()}}
+}
+
+// nameOf names a type in the interface. What show printed is kept apart from what
+// it was printed from: a PrintedPlacing is not a Placing.
+func nameOf(t reflect.Type, hint string) string {
+	name := huma.DefaultSchemaNamer(t, hint)
+	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
+		t = t.Elem()
+	}
+	if strings.HasSuffix(t.PkgPath(), "/show/summary") && name != "Summary" {
+		return "Printed" + name
+	}
+	return name
+}

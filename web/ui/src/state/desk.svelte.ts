@@ -1,0 +1,112 @@
+// Desk: the state of the touch desk. No element of the page is known here, so all
+// of it is tested without a browser.
+
+import type { Action, Mark, Media, Moment, PlacedPoint, Placing, Side, Touch } from '../api/client';
+import { frameNo, type Frame, type PicturePoint } from '../units';
+import type { LiveReading } from './live.svelte';
+import type { Paper } from './paper.svelte';
+import { Transport } from './transport.svelte';
+
+/** What the hand does on the picture. */
+export type Tool = 'look' | 'place' | 'mark';
+
+export type Selected =
+  | { kind: 'nothing' }
+  | { kind: 'point'; name: string } // of the piste, on the frame shown
+  | { kind: 'mark'; who: Side; what: string } // on the frame shown
+  | { kind: 'moment'; id: string }
+  | { kind: 'action'; id: string };
+
+export class Desk {
+  tool = $state<Tool>('look');
+  selected = $state.raw<Selected>({ kind: 'nothing' });
+  /** The piste point that the next click places; empty asks for one first. */
+  placeNext = $state('');
+  /** Who and what the next click marks. */
+  who = $state<Side>('left');
+  what = $state('point');
+  readonly transport = new Transport();
+
+  constructor(
+    readonly id: string,
+    readonly bout: string,
+    readonly paper: Paper<Touch>,
+    readonly live: LiveReading,
+    readonly media: Media[],
+  ) {
+    this.transport.setTakes(paper.value.takes);
+  }
+
+  get touch(): Touch { return this.paper.value; }
+  get take(): string { return this.transport.take; }
+  get frame(): Frame { return this.transport.frame; }
+
+  /** What was marked of the piste on the frame shown. */
+  placing(take = this.take, frame: number = this.frame): Placing | undefined {
+    return this.touch.placings.find((p) => p.take === take && p.frame === frame);
+  }
+  marks(take = this.take, frame: number = this.frame): Mark[] {
+    return this.touch.marks.filter((m) => m.take === take && m.frame === frame);
+  }
+  mark(who: Side, what: string): Mark | undefined {
+    return this.marks().find((m) => m.who === who && m.what === what);
+  }
+  /** Frames of the take shown that carry something set by hand, in order. */
+  setFrames(): Frame[] {
+    const all = new Set<number>();
+    for (const x of [...this.touch.placings, ...this.touch.marks]) if (x.take === this.take) all.add(x.frame);
+    return [...all].sort((a, b) => a - b).map(frameNo);
+  }
+}
+
+// Changes of a touch, as functions from one to the next: nothing is changed in place.
+
+export function withMark(t: Touch, mark: Mark): Touch {
+  const same = (m: Mark) => m.take === mark.take && m.frame === mark.frame && m.who === mark.who && m.what === mark.what;
+  return { ...t, marks: [...t.marks.filter((m) => !same(m)), mark] };
+}
+
+export function withoutMark(t: Touch, take: string, frame: number, who: Side, what: string): Touch {
+  return { ...t, marks: t.marks.filter((m) => !(m.take === take && m.frame === frame && m.who === who && m.what === what)) };
+}
+
+export function withPoint(t: Touch, take: string, frame: number, point: PlacedPoint): Touch {
+  const old = t.placings.find((p) => p.take === take && p.frame === frame);
+  const next: Placing = old
+    ? { ...old, points: [...old.points.filter((p) => p.name !== point.name), point] }
+    : { take, frame, points: [point] };
+  return { ...t, placings: [...t.placings.filter((p) => p !== old), next] };
+}
+
+export function withoutPoint(t: Touch, take: string, frame: number, name: string): Touch {
+  return {
+    ...t,
+    placings: t.placings
+      .map((p) => (p.take === take && p.frame === frame ? { ...p, points: p.points.filter((q) => q.name !== name) } : p))
+      .filter((p) => p.points.length > 0 || (p.lines?.length ?? 0) > 0),
+  };
+}
+
+export function withMoment(t: Touch, moment: Moment): Touch {
+  const others = t.moments.filter((m) => m.id !== moment.id);
+  return { ...t, moments: [...others, moment] };
+}
+
+export function withoutMoment(t: Touch, id: string): Touch {
+  return { ...t, moments: t.moments.filter((m) => m.id !== id) };
+}
+
+export function withAction(t: Touch, action: Action): Touch {
+  return { ...t, actions: [...t.actions.filter((a) => a.id !== action.id), action] };
+}
+
+export function withoutAction(t: Touch, id: string): Touch {
+  return { ...t, actions: t.actions.filter((a) => a.id !== id) };
+}
+
+/** A quarter of a pixel: the step of the arrow keys. */
+export const NUDGE = 0.25;
+
+export function moved(at: { u: number; v: number }, du: number, dv: number): PicturePoint {
+  return { u: at.u + du, v: at.v + dv } as PicturePoint;
+}
