@@ -1,6 +1,7 @@
 package mesure_test
 
 import (
+	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -49,6 +50,39 @@ func TestLicencesOfDependencies(t *testing.T) {
 		}
 		if !slices.ContainsFunc(found, func(id string) bool { return slices.Contains(compatible, id) }) {
 			t.Errorf("module %s: no licence that GPL-3.0-or-later can contain: found %v", module, found)
+		}
+	}
+}
+
+// TestLicencesOfTheDesk reads the licence of every package that the desk in the
+// browser is built from or tested with, as package-lock.json states it.
+func TestLicencesOfTheDesk(t *testing.T) {
+	raw, err := os.ReadFile("web/ui/package-lock.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lock struct {
+		Packages map[string]struct {
+			Licence  string `json:"license"`
+			Resolved string `json:"resolved"`
+			Dev      bool   `json:"dev"`
+		} `json:"packages"`
+	}
+	if err := json.Unmarshal(raw, &lock); err != nil {
+		t.Fatal(err)
+	}
+	if len(lock.Packages) < 20 {
+		t.Fatalf("only %d packages found: the list is broken", len(lock.Packages))
+	}
+	for name, p := range lock.Packages {
+		if p.Resolved != "" {
+			t.Errorf("%s: package-lock.json names the host it was fetched from; npm install with web/ui/.npmrc leaves it out", name)
+		}
+		// "(MIT OR CC0-1.0)" leaves the choice to us. A tool that is not shipped may
+		// have a licence beyond the list.
+		ok := slices.ContainsFunc(strings.Split(strings.Trim(p.Licence, "()"), " OR "), func(id string) bool { return slices.Contains(compatible, id) })
+		if !ok && !(p.Dev && p.Licence == "Python-2.0") {
+			t.Errorf("%s: licence %q is not one that GPL-3.0-or-later can contain", name, p.Licence)
 		}
 	}
 }
