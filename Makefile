@@ -9,16 +9,28 @@ BIN       := bin/mesure
 STATIC    := honnef.co/go/tools/cmd/staticcheck@v0.8.1
 SOURCES   := $(shell find . -name '*.go' -not -path './.*' 2>/dev/null) go.mod go.sum
 
-.PHONY: build demo open test check quick race fuzz bench golden picture clean help
+# The desk in the browser: built with Node where there is one, else left out.
+UI        := web/ui
+UISOURCES := $(shell find $(UI)/src $(UI)/index.html $(UI)/*.ts $(UI)/*.js -type f 2>/dev/null) $(UI)/package.json
+PARTS     := $(UI)/node_modules/.package-lock.json
+
+.PHONY: build demo open test check quick desk race fuzz bench golden picture clean help
 
 help:            ## what can be made
 	@grep -hE '^[a-z]+: .*##|^[a-z]+:  *##' Makefile | sed -E 's/:.*##/ –/'
 
 build: $(BIN)    ## writes bin/mesure (no C compiler needed)
 
-$(BIN): $(SOURCES)
+$(BIN): $(SOURCES) $(UI)/dist/index.html
 	@.ci/need go=golang-go
 	CGO_ENABLED=0 $(GO) build -trimpath -ldflags='-s -w' -o $@ ./cmd/mesure
+
+$(UI)/dist/index.html: $(UISOURCES) $(PARTS)
+	@if command -v npm >/dev/null; then cd $(UI) && npm run --silent build -- --logLevel warn; \
+	else echo "no npm here: the program is built without the desk; everything on the command line works"; fi
+
+$(PARTS): $(UI)/package-lock.json
+	@if command -v npm >/dev/null; then cd $(UI) && npm ci --silent --no-progress; fi
 
 demo: $(BIN)     ## renders the invented bout, reads it and writes the breakdown of one touch
 	$(BIN) demo --out $(OUT)
@@ -26,7 +38,7 @@ demo: $(BIN)     ## renders the invented bout, reads it and writes the breakdown
 open: $(BIN)     ## serves the library on this machine
 	$(BIN) open --port $(PORT)
 
-test: check quick race fuzz ## every test, the quick ones first
+test: check quick desk race fuzz ## every test, the quick ones first
 
 check:           ## formatting, vet, staticcheck, licences
 	@.ci/need go=golang-go
@@ -37,6 +49,14 @@ check:           ## formatting, vet, staticcheck, licences
 
 quick: tools     ## the tests, without the race detector
 	CGO_ENABLED=0 $(GO) test ./...
+
+desk: $(BIN)     ## the desk: types, interface, state, and the whole path in a real browser
+	@.ci/need npm=npm chromium=chromium ffmpeg=ffmpeg
+	cd $(UI) && npm run --silent check
+	cd $(UI) && npx openapi-typescript ../openapi.json -o $(abspath $(UI))/node_modules/.schema.d.ts >/dev/null && \
+	  { cmp -s node_modules/.schema.d.ts src/api/schema.d.ts || { echo "src/api/schema.d.ts is not what openapi.json says: npm run api" >&2; exit 1; }; }
+	cd $(UI) && npx vitest run --reporter=dot
+	cd $(UI) && MESURE=$(abspath $(BIN)) node --test --test-concurrency=1 --test-reporter=spec e2e/*.test.mjs
 
 race: tools      ## the rooms that run things side by side, under the race detector
 	@.ci/need gcc=gcc /usr/include/stdio.h=libc6-dev
@@ -65,4 +85,4 @@ picture: $(BIN)  ## redraws the picture of the README from the demo
 	ffmpeg -nostdin -v error -y -i out/picture/plates/gaps-live-0051.png -vf scale=1100:-1:flags=lanczos -q:v 4 doc/picture.jpg
 
 clean:           ## removes what was built
-	rm -rf bin out
+	rm -rf bin out $(UI)/dist/assets $(UI)/dist/index.html $(UI)/node_modules
