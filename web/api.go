@@ -92,8 +92,8 @@ type inJob struct {
 }
 
 // routes registers every operation. Uploads, video files, frames, pictures,
-// downloads and the stream of events are plain handlers: see files.go.
-func (s *server) routes(api huma.API) {
+// downloads and the stream of events are plain handlers: see plainRoutes.
+func (s *Server) routes(api huma.API) {
 	get := func(id, path, about string) huma.Operation {
 		return huma.Operation{OperationID: id, Method: http.MethodGet, Path: "/api" + path, Summary: about}
 	}
@@ -107,31 +107,39 @@ func (s *server) routes(api huma.API) {
 		return huma.Operation{OperationID: id, Method: http.MethodDelete, Path: "/api" + path, Summary: about}
 	}
 
-	huma.Register(api, get("salle", "/salle", "The library at a glance"), s.salle)
-	huma.Register(api, get("trade", "/trade", "Names, places and words of the sport"), s.trade)
+	register(s, api, get("salle", "/salle", "The library at a glance"), s.salle)
+	register(s, api, get("trade", "/trade", "Names, places and words of the sport"), s.trade)
 
-	huma.Register(api, post("add-bout", "/bouts", "Make a bout"), s.addBout)
-	huma.Register(api, get("bout", "/bouts/{id}", "One bout"), s.bout)
-	huma.Register(api, put("save-bout", "/bouts/{id}", "Save a bout, as one step"), s.saveBout)
-	huma.Register(api, remove("delete-bout", "/bouts/{id}", "Remove a bout and its touches"), s.deleteBout)
-	huma.Register(api, post("undo-bout", "/bouts/{id}/undo", "Step back"), s.undoBout)
-	huma.Register(api, post("redo-bout", "/bouts/{id}/redo", "Step forward"), s.redoBout)
-	huma.Register(api, post("take-apart", "/bouts/{id}/lines/{line}/touch", "The touch of a line of the sheet, made where there is none"), s.takeApart)
+	register(s, api, post("add-bout", "/bouts", "Make a bout"), s.addBout)
+	register(s, api, get("bout", "/bouts/{id}", "One bout"), s.bout)
+	register(s, api, put("save-bout", "/bouts/{id}", "Save a bout, as one step"), s.saveBout)
+	register(s, api, remove("delete-bout", "/bouts/{id}", "Remove a bout and its touches"), s.deleteBout)
+	register(s, api, post("undo-bout", "/bouts/{id}/undo", "Step back"), s.undoBout)
+	register(s, api, post("redo-bout", "/bouts/{id}/redo", "Step forward"), s.redoBout)
+	register(s, api, post("take-apart", "/bouts/{id}/lines/{line}/touch", "The touch of a line of the sheet, made where there is none"), s.takeApart)
 
-	huma.Register(api, get("touch", "/touches/{id}", "One touch"), s.touch)
-	huma.Register(api, put("save-touch", "/touches/{id}", "Save a touch, as one step"), s.saveTouch)
-	huma.Register(api, post("undo-touch", "/touches/{id}/undo", "Step back"), s.undoTouch)
-	huma.Register(api, post("redo-touch", "/touches/{id}/redo", "Step forward"), s.redoTouch)
-	huma.Register(api, remove("delete-touch", "/touches/{id}", "Remove a touch"), s.deleteTouch)
-	huma.Register(api, post("live", "/touches/{id}/reading", "Read a touch as it stands on the desk; nothing is saved"), s.live)
-	huma.Register(api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
+	register(s, api, get("touch", "/touches/{id}", "One touch"), s.touch)
+	register(s, api, put("save-touch", "/touches/{id}", "Save a touch, as one step"), s.saveTouch)
+	register(s, api, post("undo-touch", "/touches/{id}/undo", "Step back"), s.undoTouch)
+	register(s, api, post("redo-touch", "/touches/{id}/redo", "Step forward"), s.redoTouch)
+	register(s, api, remove("delete-touch", "/touches/{id}", "Remove a touch"), s.deleteTouch)
+	register(s, api, post("live", "/touches/{id}/reading", "Read a touch as it stands on the desk; nothing is saved"), s.live)
+	register(s, api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
 
-	huma.Register(api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)
-	huma.Register(api, post("demo", "/demo", "Put the invented bout into the library"), s.addDemo)
-	huma.Register(api, get("jobs", "/jobs", "Work that goes on"), s.listJobs)
-	huma.Register(api, remove("cancel-job", "/jobs/{id}", "Cancel work"), s.cancelJob)
-	huma.Register(api, get("media", "/media/{sha256}", "One video"), s.mediaInfo)
-	huma.Register(api, get("times", "/media/{sha256}/times", "The time stamp of every frame"), s.times)
+	register(s, api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)
+	register(s, api, post("demo", "/demo", "Put the invented bout into the library"), s.addDemo)
+	register(s, api, get("jobs", "/jobs", "Work that goes on"), s.listJobs)
+	register(s, api, remove("cancel-job", "/jobs/{id}", "Cancel work"), s.cancelJob)
+	register(s, api, get("media", "/media/{sha256}", "One video"), s.mediaInfo)
+	register(s, api, get("times", "/media/{sha256}/times", "The time stamp of every frame"), s.times)
+}
+
+// register adds an operation; its errors go through the one table of errors.
+func register[I, O any](s *Server, api huma.API, op huma.Operation, handle func(context.Context, *I) (*O, error)) {
+	huma.Register(api, op, func(ctx context.Context, in *I) (*O, error) {
+		out, err := handle(ctx, in)
+		return out, s.problem(err)
+	})
 }
 
 // bodyLimit bounds what is sent: a touch with ten thousand marks is below 2 MB.
@@ -139,53 +147,6 @@ const bodyLimit = 8 << 20
 
 // none is an answer without content.
 type none struct{}
-
-type server struct{}
-
-var notYet = huma.Error501NotImplemented("not yet")
-
-func (s *server) salle(ctx context.Context, _ *struct{}) (*body[Salle], error) { return nil, notYet }
-func (s *server) trade(ctx context.Context, _ *struct{}) (*body[Trade], error) { return nil, notYet }
-func (s *server) addBout(ctx context.Context, in *inNewBout) (*body[BoutPaper], error) {
-	return nil, notYet
-}
-func (s *server) bout(ctx context.Context, in *inID) (*body[BoutPaper], error) { return nil, notYet }
-func (s *server) saveBout(ctx context.Context, in *inSaveBout) (*body[BoutPaper], error) {
-	return nil, notYet
-}
-func (s *server) deleteBout(ctx context.Context, in *inDelete) (*none, error) { return nil, notYet }
-func (s *server) undoBout(ctx context.Context, in *inBase) (*body[BoutPaper], error) {
-	return nil, notYet
-}
-func (s *server) redoBout(ctx context.Context, in *inBase) (*body[BoutPaper], error) {
-	return nil, notYet
-}
-func (s *server) takeApart(ctx context.Context, in *inLine) (*body[TouchPaper], error) {
-	return nil, notYet
-}
-func (s *server) touch(ctx context.Context, in *inID) (*body[TouchPaper], error) { return nil, notYet }
-func (s *server) saveTouch(ctx context.Context, in *inSaveTouch) (*body[TouchPaper], error) {
-	return nil, notYet
-}
-func (s *server) undoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], error) {
-	return nil, notYet
-}
-func (s *server) redoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], error) {
-	return nil, notYet
-}
-func (s *server) deleteTouch(ctx context.Context, in *inDelete) (*none, error) { return nil, notYet }
-func (s *server) live(ctx context.Context, in *inLive) (*body[Live], error)    { return nil, notYet }
-func (s *server) breakdown(ctx context.Context, in *inID) (*body[Breakdown], error) {
-	return nil, notYet
-}
-func (s *server) importPath(ctx context.Context, in *inImport) (*body[Job], error) {
-	return nil, notYet
-}
-func (s *server) addDemo(ctx context.Context, _ *struct{}) (*body[Job], error)    { return nil, notYet }
-func (s *server) listJobs(ctx context.Context, _ *struct{}) (*body[[]Job], error) { return nil, notYet }
-func (s *server) cancelJob(ctx context.Context, in *inJob) (*none, error)         { return nil, notYet }
-func (s *server) mediaInfo(ctx context.Context, in *inSHA) (*body[Media], error)  { return nil, notYet }
-func (s *server) times(ctx context.Context, in *inSHA) (*body[Times], error)      { return nil, notYet }
 
 // apiConfig describes the interface.
 func apiConfig() huma.Config {

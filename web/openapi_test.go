@@ -17,7 +17,7 @@ var update = flag.Bool("update", false, "write openapi.json anew")
 // browser is generated, is what the handlers are.
 func TestTheInterfaceIsWrittenDown(t *testing.T) {
 	api := humago.New(http.NewServeMux(), apiConfig())
-	(&server{}).routes(api)
+	(&Server{}).routes(api)
 	raw, err := json.Marshal(api.OpenAPI())
 	if err != nil {
 		t.Fatal(err)

@@ -3,13 +3,20 @@ package web
 import (
 	"context"
 	"errors"
+	"io/fs"
 	"net"
 	"net/http"
+	"sync"
 	"time"
+
+	"github.com/danielgtaylor/huma/v2/adapters/humago"
+
+	"mesure/study"
 )
 
 // Limits of one connection: a local browser needs far less, and a stalled one
-// must not hold the server.
+// must not hold the server. There is no limit on a whole request: an upload of a
+// bout takes as long as it takes. See patience for those within one.
 const (
 	headerTimeout = 5 * time.Second
 	idleTimeout   = 2 * time.Minute
@@ -17,64 +24,114 @@ const (
 	graceTime = 2 * time.Second
 )
 
-// Handler answers every request: the list of what there is, and the files of
-// the breakdowns.
-func Handler(shelf Shelf, folders []string) http.Handler {
+// Config is what a server is made of.
+type Config struct {
+	// Shelf holds the bouts and touches, Reel reads their videos.
+	Shelf study.Shelf
+	Reel  study.Reel
+	// Demo puts the invented bout into the library and returns its name; asked
+	// twice, it returns the same. Nil means that this program has none.
+	Demo func(ctx context.Context, progress func(share float64)) (study.ID, error)
+	// Explain says what an error of another room means; the second result is false
+	// for one that it does not know. Nil knows none.
+	Explain func(error) (Fault, bool)
+	// Desk is the built desk with index.html at its root; nil where the program was
+	// built without it.
+	Desk fs.FS
+	// Folder is where the library lies, as the salle names it.
+	Folder string
+	// Program names the program and its version, for what it writes.
+	Program string
+	// Hosts are names and addresses besides those of this machine by which a browser
+	// may call the server.
+	Hosts []string
+	// MaxUpload is the largest video taken in, in bytes; zero means 256 GiB.
+	MaxUpload int64
+}
+
+// Server serves a library to a browser.
+type Server struct {
+	c       Config
+	handler http.Handler
+	// life ends when the server is closed; end ends it.
+	life context.Context
+	end  context.CancelFunc
+
+	events *events
+	jobs   *jobs
+	clips  *clips
+	papers *papers
+	// decoding bounds how many requests decode pictures, reading how many read a
+	// touch, at once.
+	decoding, reading *gate
+
+	apart sync.Mutex // held while a touch is made from a line
+	demo  demoState
+}
+
+// New makes a server; Close ends what it does in the background.
+func New(c Config) *Server {
+	if c.MaxUpload == 0 {
+		c.MaxUpload = 256 << 30
+	}
+	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading)}
+	s.life, s.end = context.WithCancel(context.Background())
+	s.events = newEvents()
+	s.jobs = newJobs(s)
+	s.clips = newClips(s)
+	s.papers = newPapers(s)
 	mux := http.NewServeMux()
-	mux.Handle("GET /{$}", listPage(shelf, folders))
+	s.routes(humago.New(mux, apiConfig()))
+	s.plainRoutes(mux)
+	s.handler = s.guard(compressed(mux))
+	return s
+}
+
+// plainRoutes registers what is not described by the interface: files, pictures,
+// the stream of events and the pages.
+func (s *Server) plainRoutes(mux *http.ServeMux) {
+	mux.HandleFunc("POST /api/media", s.upload)
+	mux.HandleFunc("GET /api/events", s.stream)
+	mux.HandleFunc("GET /media/{sha256}/video", s.video)
+	mux.HandleFunc("GET /media/{sha256}/at/{seconds}", s.at)
+	s.frameRoutes(mux)
+	s.pictureRoutes(mux)
 	mux.HandleFunc("GET /look.css", look)
 	mux.HandleFunc("GET "+fontPath+"{file}", font)
-	mux.Handle("GET /breakdown/{name}/{file...}", breakdownFiles(folders))
-	return guard(mux)
+	s.deskRoutes(mux)
+}
+
+// Handler answers every request.
+func (s *Server) Handler() http.Handler { return s.handler }
+
+// Close ends every job and every stream of events.
+func (s *Server) Close() {
+	s.end()
+	s.events.close()
+	s.jobs.wait()
 }
 
 // Serve answers requests on a listener until ctx ends, then lets those under
-// way finish. It closes the listener. An end by ctx is no error.
-func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
-	s := &http.Server{Handler: h, ReadHeaderTimeout: headerTimeout, IdleTimeout: idleTimeout}
+// way finish and closes the server. It closes the listener. An end by ctx is no
+// error.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, IdleTimeout: idleTimeout}
 	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(l) }()
+	go func() { ended <- h.Serve(l) }()
 	select {
 	case err := <-ended:
+		s.Close()
 		return err
 	case <-ctx.Done():
 	}
+	s.Close()
 	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceTime)
 	defer cancel()
-	if err := s.Shutdown(grace); err != nil {
-		s.Close()
+	if err := h.Shutdown(grace); err != nil {
+		h.Close()
 	}
 	if err := <-ended; !errors.Is(err, http.ErrServerClosed) {
 		return err
 	}
 	return nil
-}
-
-// guard lets only this machine's own names pass (a page from elsewhere can
-// point a name of its own at 127.0.0.1) and tells the browser to load nothing
-// from anywhere else.
-func guard(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !isLocal(r.Host) {
-			http.Error(w, "Mesure answers only to localhost and 127.0.0.1.", http.StatusMisdirectedRequest)
-			return
-		}
-		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; img-src 'self' data:; media-src 'self' data:; font-src 'self' data:; style-src 'self' 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cache-Control", "no-cache")
-		next.ServeHTTP(w, r)
-	})
-}
-
-func isLocal(host string) bool {
-	if name, _, err := net.SplitHostPort(host); err == nil {
-		host = name
-	}
-	switch host {
-	case "localhost", "127.0.0.1", "[::1]", "::1":
-		return true
-	}
-	return false
 }
