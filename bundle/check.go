@@ -88,6 +88,18 @@ func checkTouch(f *touchFile, p *problems) {
 			p.add(at+"/by_frame", "frame %d does not come after after_frame, %d: a moment lies between two frames", m.By, m.After)
 		}
 	}
+	actions := newNames("action")
+	for i, a := range f.Actions {
+		at := item("/actions", i)
+		actions.add(p, at+"/id", a.ID, i)
+		if k, ok := takes.find(p, at+"/take", a.Take); ok {
+			insideTake(p, at+"/from_frame", f.Takes[k], a.From)
+			insideTake(p, at+"/to_frame", f.Takes[k], a.To)
+		}
+		if a.To < a.From {
+			p.add(at+"/to_frame", "the action ends at frame %d, before its first frame %d", a.To, a.From)
+		}
+	}
 	checkRace(f.Race, p, moments)
 	checkSheet(f.Bout, p)
 }
@@ -224,7 +236,6 @@ func checkRace(f *raceAskFile, p *problems, moments *names) {
 	if f.From != "" {
 		moments.find(p, "/race/from", f.From)
 	}
-	reactions := 0
 	for _, s := range mark.Sides {
 		run := f.Left
 		if s == mark.Right {
@@ -236,33 +247,13 @@ func checkRace(f *raceAskFile, p *problems, moments *names) {
 		at := "/race/" + s.String() + "/onset"
 		o := run.Onset
 		switch {
-		case o.Kind == study.OnsetObserved && o.Moment == "":
-			p.add(at, "an observed onset needs \"moment\": name one of /moments")
 		case o.Kind != study.OnsetObserved && o.Moment != "":
 			p.add(at+"/moment", "only an onset of the kind %q has a moment", study.OnsetObserved)
 		case o.Moment != "":
 			moments.find(p, at+"/moment", o.Moment)
 		}
-		if o.Kind == study.OnsetReaction {
-			reactions++
-		} else if o.Cue != "" || o.Choices != 0 {
+		if o.Kind != study.OnsetReaction && (o.Cue != "" || o.Choices != 0) {
 			p.add(at, "only an onset of the kind %q has a cue and choices", study.OnsetReaction)
 		}
-	}
-	if reactions == len(mark.Sides) {
-		p.add("/race", "each fencer reacts to the other: one of the two onsets must be of another kind")
-	}
-}
-
-func checkSheet(f *boutFile, p *problems) {
-	if f == nil {
-		return
-	}
-	seen := map[int]int{}
-	for i, q := range f.Sheet {
-		if first, twice := seen[q.Number]; twice {
-			p.add(item("/bout/sheet", i)+"/number", "touch %d is already written in /bout/sheet/%d", q.Number, first)
-		}
-		seen[q.Number] = i
 	}
 }

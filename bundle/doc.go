@@ -1,5 +1,6 @@
 // Package bundle reads and writes the versioned files of Mesure: the touch file
-// (everything a coach set by hand), the placing file (one frame and known points
+// (everything a coach set by hand), the bout file (the score sheet and the videos
+// that show it), the placing file (one frame and known points
 // of a flat court) and the reading file (everything computed, for export).
 //
 // Most callers need one call: ReadTouch.
@@ -15,10 +16,12 @@ package bundle
 // Names and versions of the formats, as the files state them.
 const (
 	TouchFormat   = "mesure-touch"
+	BoutFormat    = "mesure-bout"
 	PlacingFormat = "mesure-placing"
 	ReadingFormat = "mesure-reading"
 
 	TouchVersion   = 1
+	BoutVersion    = 1
 	PlacingVersion = 1
 	ReadingVersion = 1
 )
@@ -28,6 +31,8 @@ const (
 	// TouchLimit is the greatest size of a touch file in bytes: 16 MiB hold
 	// more than 100 000 marks.
 	TouchLimit = 16 << 20
+	// BoutLimit is the greatest size of a bout file in bytes.
+	BoutLimit = 16 << 20
 	// PlacingLimit is the greatest size of a placing file in bytes.
 	PlacingLimit = 1 << 20
 	// maxValues is how many values a file may hold, objects and lists counted: a

@@ -95,6 +95,7 @@ var patterns = map[string]pattern{
 	"text":   formOf(`^[^\x00-\x08\x0b-\x1f\x7f]*$`, 10000, "a text of at most 10000 letters without control characters"),
 	"path":   formOf(`^[^\x00-\x1f\x7f]+$`, 4000, "a path of 1 to 4000 letters without control characters"),
 	"sha256": formOf(`^[0-9a-f]{64}$`, 64, "64 hexadecimal digits in small letters"),
+	"clock":  formOf(`^[0-9:.]*$`, 12, "a time of at most 12 digits, colons and dots, such as 1:23"),
 	"date":   formOf(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`, 10, "a date written as 2026-03-07"),
 }
 

@@ -28,6 +28,7 @@ var told = []struct {
 	of          any
 }{
 	{"touch", "Touch file of Mesure", touchFile{}},
+	{"bout", "Bout file of Mesure", boutSheetFile{}},
 	{"placing", "Placing file of Mesure", placingFile{}},
 	{"reading", "Reading file of Mesure", readingFile{}},
 }
@@ -260,7 +261,7 @@ func valueWords(t reflect.Type, r rule) string {
 		if r.words != nil {
 			return "`" + strings.Join(r.words, "`, `") + "`" + tail
 		}
-		return map[string]string{"id": "name", "word": "word", "line": "line", "text": "text", "path": "path", "sha256": "64 hex digits", "date": "day"}[r.match] + tail
+		return map[string]string{"id": "name", "word": "word", "line": "line", "text": "text", "path": "path", "sha256": "64 hex digits", "date": "day", "clock": "time left"}[r.match] + tail
 	}
 	word := "number"
 	if t.Kind() != reflect.Float64 {

@@ -95,13 +95,11 @@ func raised(t *study.Touch) string {
 
 func (f *touchFile) touch() *study.Touch {
 	t := &study.Touch{
-		Title: f.Title, Number: f.Number, PisteWidth: f.PisteWidth,
+		Title: f.Title, Line: f.Line, Number: f.Number, PisteWidth: f.PisteWidth,
 		Invented: f.Invented, Note: f.Note,
 		Bout: f.Bout.bout(), Race: f.Race.ask(),
 	}
-	if f.Before != nil {
-		t.Before = bout.Score(*f.Before)
-	}
+	t.Before = f.Before.score()
 	if f.Lamps != nil {
 		l := bout.Lamps(*f.Lamps)
 		t.Lamps = &l
@@ -139,6 +137,11 @@ func (f *touchFile) touch() *study.Touch {
 			ID: m.ID, Name: m.Name, Take: m.Take, After: mark.Frame(m.After), By: mark.Frame(m.By),
 		})
 	}
+	for _, a := range f.Actions {
+		t.Actions = append(t.Actions, bout.Action{
+			ID: a.ID, Who: sideOf(a.Who), Line: a.Line, Word: a.Word, Take: a.Take, From: mark.Frame(a.From), To: mark.Frame(a.To),
+		})
+	}
 	return t
 }
 
@@ -163,32 +166,6 @@ func (m lineMark) mark(width float64) study.LineMark {
 	q := study.LineMark{Line: m.Line, At: mark.Pixel{U: m.U, V: m.V}, SD: m.SD}
 	q.A, q.B, _ = piste.LineNamed(m.Line, width)
 	return q
-}
-
-func (f *boutFile) bout() bout.Bout {
-	if f == nil {
-		return bout.Bout{}
-	}
-	b := bout.Bout{
-		Event: f.Event, Round: f.Round, Date: f.Date, Weapon: bout.Weapon(f.Weapon), Touches: f.Touches,
-		Left: f.Left.fencer(), Right: f.Right.fencer(),
-	}
-	for _, p := range f.Sheet {
-		b.Sheet = append(b.Sheet, bout.Phrase{
-			Number: p.Number, Before: bout.Score(p.Before), Lamps: bout.Lamps(p.Lamps), Note: p.Note,
-		})
-	}
-	return b
-}
-
-func (f *fencerFile) fencer() bout.Fencer {
-	if f == nil {
-		return bout.Fencer{}
-	}
-	return bout.Fencer{
-		Name: f.Name, Club: f.Club, Hand: bout.Hand(f.Hand), Sex: f.Sex, Level: f.Level, Grip: f.Grip,
-		Stature: f.Stature, Reach: f.Reach, Lunge: f.Lunge,
-	}
 }
 
 func (f *raceAskFile) ask() study.RaceAsk {

@@ -9,8 +9,10 @@ import (
 	"testing"
 
 	"mesure/bundle"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
+	"mesure/study"
 )
 
 // example is the example on the page of a format, such as touch.
@@ -105,13 +107,13 @@ func TestTouchRefusals(t *testing.T) {
 		{"strange field is escaped", `"factor_sd"`, `"a/b~c\n"`,
 			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady`},
 		{"twice the same key", `"factor": 4`, `"factor": 4, "factor": 5`,
-			`bout7.json: /takes/1/factor: line 27, column 84: "factor" stands here twice: keep one of the two`},
+			`bout7.json: /takes/1/factor: line 50, column 84: "factor" stands here twice: keep one of the two`},
 		{"missing field", `"id": "live", `, ``,
 			`bout7.json: /takes/0: "id" is missing: add it`},
 		{"not a number", `"u": 590.5`, `"u": NaN`,
-			`bout7.json: /marks/0/u: line 49, column 73: NaN is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 72, column 73: NaN is not a number: measure it again or leave it out`},
 		{"infinite", `"u": 590.5`, `"u": -Infinity`,
-			`bout7.json: /marks/0/u: line 49, column 73: -Infinity is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 72, column 73: -Infinity is not a number: measure it again or leave it out`},
 		{"overflow", `"u": 590.5`, `"u": 1e400`,
 			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
 		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
@@ -156,10 +158,8 @@ func TestTouchRefusals(t *testing.T) {
 			`bout7.json: /race/from: there is no moment "lunch": did you mean "launch"?`},
 		{"unknown onset", `"kind": "reaction"`, `"kind": "reflex"`,
 			`bout7.json: /race/right/onset/kind: "reflex" is none of "simultaneous", "observed", "reaction"`},
-		{"observed without a moment", `"kind": "observed", "moment": "launch"`, `"kind": "observed"`,
-			`bout7.json: /race/left/onset: an observed onset needs "moment": name one of /moments`},
-		{"both react", `"kind": "observed", "moment": "launch"`, `"kind": "reaction"`,
-			`bout7.json: /race: each fencer reacts to the other: one of the two onsets must be of another kind`},
+		{"moment of a reaction", `"kind": "reaction"`, `"kind": "reaction", "moment": "launch"`,
+			`bout7.json: /race/right/onset/moment: only an onset of the kind "observed" has a moment`},
 		{"no such day", `2026-03-07`, `2026-02-30`,
 			`bout7.json: /bout/date: "2026-02-30" is a day that the calendar does not have`},
 		{"two lines in a title", `Touch 8:`, `Touch 8\n`,
@@ -167,9 +167,9 @@ func TestTouchRefusals(t *testing.T) {
 		{"unknown target", `"target": "hand"`, `"target": "hnad"`,
 			`bout7.json: /race/right/target: "hnad" is none of "hand", "forearm", "upper-arm", "mask", "chest", "thigh", "knee", "foot": did you mean "hand"?`},
 		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
-			`bout7.json: line 64, column 4: something follows the end of the object: remove it`},
+			`bout7.json: line 90, column 4: something follows the end of the object: remove it`},
 		{"comma missing", `"number": 8,`, `"number": 8`,
-			`bout7.json: line 19, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
+			`bout7.json: line 42, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
 	}
 	for _, c := range cases {
 		bad := strings.Replace(good, c.from, c.to, 1)
@@ -184,6 +184,40 @@ func TestTouchRefusals(t *testing.T) {
 		}
 		if err.Error() != c.want {
 			t.Errorf("%s:\n got %s\nwant %s", c.why, err, c.want)
+		}
+	}
+}
+
+// A touch that is being worked on is written and read whatever it still lacks.
+func TestHalfDoneTouch(t *testing.T) {
+	one := study.Video{ID: "v", File: "a.mp4"}
+	take := mark.Take{ID: "live", Video: "v", To: 50}
+	for name, touch := range map[string]study.Touch{
+		"nothing":        {},
+		"no takes":       {Videos: []study.Video{one}},
+		"one point":      {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Points: []study.PlacedPoint{{Name: "centre-near", On: piste.Place{Y: -0.75}}}}}},
+		"placed nowhere": {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Lines: []study.LineMark{}}}},
+		"marks alone":    {Videos: []study.Video{one}, Takes: []mark.Take{take}, Marks: []mark.Mark{{Take: "live", Who: mark.Right, What: mark.Point, SD: 1.5}}},
+		"moment alone":   {Line: "l7", Videos: []study.Video{one}, Takes: []mark.Take{take}, Moments: []mark.Moment{{ID: "m1", Take: "live", By: 1}}},
+		"action unsaid":  {Videos: []study.Video{one}, Takes: []mark.Take{take}, Actions: []bout.Action{{ID: "a", Line: "feet", Take: "live"}}},
+		"both react": {Race: study.RaceAsk{
+			Left:  study.RunAsk{Onset: study.OnsetAsk{Kind: study.OnsetReaction}},
+			Right: study.RunAsk{Onset: study.OnsetAsk{Kind: study.OnsetReaction}},
+		}},
+		"observed, not chosen": {Race: study.RaceAsk{Left: study.RunAsk{Onset: study.OnsetAsk{Kind: study.OnsetObserved}}}},
+	} {
+		var first, second bytes.Buffer
+		if err := bundle.WriteTouch(&first, &touch); err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		again, err := bundle.ReadTouch(bytes.NewReader(first.Bytes()), "f")
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if err := bundle.WriteTouch(&second, again); err != nil || second.String() != first.String() {
+			t.Errorf("%s: written again it changed (%v):\n%s\n%s", name, err, first.String(), second.String())
 		}
 	}
 }

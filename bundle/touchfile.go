@@ -7,7 +7,8 @@ type touchFile struct {
 	Title      string       `json:"title,omitempty" match:"line" say:"One line that names the touch."`
 	Invented   bool         `json:"invented,omitempty" say:"True for material that shows no real person, such as the demo."`
 	Bout       *boutFile    `json:"bout,omitempty" say:"What the score sheet says of the bout."`
-	Number     int          `json:"number,omitempty" min:"0" max:"999" say:"Which touch of the bout this is, from 1."`
+	Line       string       `json:"line,omitempty" match:"id" say:"Name of the line of the bout's sheet that this touch is."`
+	Number     int          `json:"number,omitempty" min:"0" max:"9999" say:"Which touch of the bout this is, from 1."`
 	Before     *scoreFile   `json:"before,omitempty" say:"The score before the touch; left out: 0 to 0."`
 	Lamps      *lampsFile   `json:"lamps,omitempty" say:"What the apparatus showed; left out where it is not known."`
 	PisteWidth float64      `json:"piste_width_m,omitempty" above:"0" max:"10" say:"Width of the piste in metres; left out: 1.5, the width now prescribed."`
@@ -16,48 +17,9 @@ type touchFile struct {
 	Placings   []placingOf  `json:"placings,omitempty" most:"10000" say:"Known points of the piste, frame by frame."`
 	Marks      []markFile   `json:"marks,omitempty" say:"Points of the fencers, frame by frame."`
 	Moments    []momentFile `json:"moments,omitempty" most:"1000" say:"Instants of the phrase, each bracketed by two frames."`
+	Actions    []actionFile `json:"actions,omitempty" most:"10000" say:"What each fencer did, as the coach wrote it on the stave."`
 	Race       *raceAskFile `json:"race,omitempty" say:"From when the race is run and what each fencer is taken to do."`
 	Note       string       `json:"note,omitempty" match:"text" say:"Free text."`
-}
-
-type boutFile struct {
-	Event   string       `json:"event,omitempty" match:"line" say:"Name of the event."`
-	Round   string       `json:"round,omitempty" match:"line" say:"Round of the event, such as pool 3 or table of 16."`
-	Date    string       `json:"date,omitempty" match:"date" say:"Day of the bout, YYYY-MM-DD."`
-	Weapon  string       `json:"weapon,omitempty" one:"epee|foil|sabre" say:"The weapon; left out: epee."`
-	Touches int          `json:"touches,omitempty" min:"1" max:"99" say:"How many hits win the bout: 5, 10, 15 or 45 as a rule."`
-	Left    *fencerFile  `json:"left,omitempty" say:"The fencer on the left of the picture."`
-	Right   *fencerFile  `json:"right,omitempty" say:"The fencer on the right of the picture."`
-	Sheet   []phraseFile `json:"sheet,omitempty" most:"999" say:"The score sheet, one line a touch."`
-}
-
-type fencerFile struct {
-	Name    string  `json:"name,omitempty" match:"line" say:"Name as it should be printed."`
-	Club    string  `json:"club,omitempty" match:"line" say:"Club as it should be printed."`
-	Hand    string  `json:"hand,omitempty" one:"right|left" say:"The weapon hand."`
-	Sex     string  `json:"sex,omitempty" one:"f|m" say:"Only chooses the default movement times."`
-	Level   string  `json:"level,omitempty" one:"club|elite" say:"Only chooses the default movement times."`
-	Grip    string  `json:"grip,omitempty" one:"orthopaedic|french" say:"Grip of the weapon."`
-	Stature float64 `json:"stature_m,omitempty" min:"0.5" max:"2.6" say:"Height of the fencer in metres."`
-	Reach   float64 `json:"reach_m,omitempty" min:"0.5" max:"3" say:"Shoulder to point with a straight arm, in metres."`
-	Lunge   float64 `json:"lunge_m,omitempty" min:"0.1" max:"3" say:"Travel of the front foot in a lunge, in metres."`
-}
-
-type scoreFile struct {
-	Left  int `json:"left" min:"0" max:"999" say:"Hits of the fencer on the left."`
-	Right int `json:"right" min:"0" max:"999" say:"Hits of the fencer on the right."`
-}
-
-type lampsFile struct {
-	Left  bool `json:"left" say:"True when the fencer on the left scored."`
-	Right bool `json:"right" say:"True when the fencer on the right scored."`
-}
-
-type phraseFile struct {
-	Number int       `json:"number" min:"1" max:"999" say:"Number of the touch, from 1."`
-	Before scoreFile `json:"before" say:"The score before it."`
-	Lamps  lampsFile `json:"lamps" say:"What the apparatus showed."`
-	Note   string    `json:"note,omitempty" match:"text" say:"Free text."`
 }
 
 type videoFile struct {
@@ -119,6 +81,16 @@ type momentFile struct {
 	Take  string `json:"take" match:"id" say:"The take."`
 	After int    `json:"after_frame" min:"0" max:"100000000" say:"Last frame on which it had not happened yet."`
 	By    int    `json:"by_frame" min:"0" max:"100000000" say:"First frame on which it had happened."`
+}
+
+type actionFile struct {
+	ID   string `json:"id" match:"id" say:"Name of the action."`
+	Who  string `json:"who" one:"left|right" say:"The fencer, as the camera sees them."`
+	Line string `json:"line" one:"feet|hand|blade" say:"The line of the stave on which it stands."`
+	Word string `json:"word,omitempty" match:"line" say:"The word for it, such as riposte."`
+	Take string `json:"take" match:"id" say:"The take."`
+	From int    `json:"from_frame" min:"0" max:"100000000" say:"First frame on which it goes on."`
+	To   int    `json:"to_frame" min:"0" max:"100000000" say:"Last frame on which it goes on."`
 }
 
 type raceAskFile struct {

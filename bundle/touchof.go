@@ -1,7 +1,6 @@
 package bundle
 
 import (
-	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -10,13 +9,10 @@ import (
 func fileOf(t *study.Touch) *touchFile {
 	f := &touchFile{
 		Format: TouchFormat, Version: TouchVersion,
-		Title: t.Title, Invented: t.Invented, Number: t.Number, PisteWidth: t.PisteWidth, Note: t.Note,
+		Title: t.Title, Invented: t.Invented, Line: t.Line, Number: t.Number, PisteWidth: t.PisteWidth, Note: t.Note,
 		Bout: boutOf(t.Bout), Race: raceAskOf(t.Race),
 	}
-	if t.Before != (bout.Score{}) {
-		s := scoreFile(t.Before)
-		f.Before = &s
-	}
+	f.Before = scoreOf(t.Before)
 	if t.Lamps != nil {
 		l := lampsFile(*t.Lamps)
 		f.Lamps = &l
@@ -51,6 +47,11 @@ func fileOf(t *study.Touch) *touchFile {
 			ID: m.ID, Name: m.Name, Take: m.Take, After: int(m.After), By: int(m.By),
 		})
 	}
+	for _, a := range t.Actions {
+		f.Actions = append(f.Actions, actionFile{
+			ID: a.ID, Who: sideWord(a.Who), Line: a.Line, Word: a.Word, Take: a.Take, From: int(a.From), To: int(a.To),
+		})
+	}
 	return f
 }
 
@@ -71,32 +72,6 @@ func pointOf(p study.PlacedPoint) pointFile {
 		f.X, f.Y = &p.On.X, &p.On.Y
 	}
 	return f
-}
-
-func boutOf(b bout.Bout) *boutFile {
-	f := boutFile{
-		Event: b.Event, Round: b.Round, Date: b.Date, Weapon: string(b.Weapon), Touches: b.Touches,
-		Left: fencerOf(b.Left), Right: fencerOf(b.Right),
-	}
-	for _, p := range b.Sheet {
-		f.Sheet = append(f.Sheet, phraseFile{
-			Number: p.Number, Before: scoreFile(p.Before), Lamps: lampsFile(p.Lamps), Note: p.Note,
-		})
-	}
-	if f.Event+f.Round+f.Date+f.Weapon == "" && f.Touches == 0 && f.Left == nil && f.Right == nil && f.Sheet == nil {
-		return nil
-	}
-	return &f
-}
-
-func fencerOf(b bout.Fencer) *fencerFile {
-	if b == (bout.Fencer{}) {
-		return nil
-	}
-	return &fencerFile{
-		Name: b.Name, Club: b.Club, Hand: string(b.Hand), Sex: b.Sex, Level: b.Level, Grip: b.Grip,
-		Stature: b.Stature, Reach: b.Reach, Lunge: b.Lunge,
-	}
 }
 
 func raceAskOf(a study.RaceAsk) *raceAskFile {

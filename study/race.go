@@ -18,6 +18,10 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 	if err != nil || in == nil {
 		return err
 	}
+	if why := unasked(t.Race); why != "" {
+		noRace(r, why)
+		return nil
+	}
 	weapon := t.Bout.Weapon
 	if weapon == "" {
 		weapon = bout.Epee
@@ -67,6 +71,24 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 	out.Finding = findingOf(out)
 	r.Race = out
 	return nil
+}
+
+// unasked says what the question of the race still lacks; empty where it is
+// whole.
+func unasked(a RaceAsk) string {
+	reactions := 0
+	for _, s := range mark.Sides {
+		switch o := a.Of(s).Onset; {
+		case o.Kind == OnsetObserved && o.Moment == "":
+			return fmt.Sprintf("the %v fencer starts as seen, and no moment says when: choose one", s)
+		case o.Kind == OnsetReaction:
+			reactions++
+		}
+	}
+	if reactions == len(mark.Sides) {
+		return "each fencer reacts to the other: let one of the two start otherwise"
+	}
+	return ""
 }
 
 // raceStream keeps the draws of the race apart from any others of the same seed.

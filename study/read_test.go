@@ -172,7 +172,6 @@ func TestRefusalsSayWhereAndWhat(t *testing.T) {
 		{"unknown action", func(t *Touch) { t.Race.Left.Action = "leap" }, []string{"/race/left/action", "leap"}},
 		{"unknown target", func(t *Touch) { t.Race.Right.Target = "ear" }, []string{"/race/right/target", "ear"}},
 		{"unknown moment", func(t *Touch) { t.Race.From = "mX" }, []string{"/race/from", "mX"}},
-		{"both react", func(t *Touch) { t.Race.Left.Onset.Kind = OnsetReaction }, []string{"/race"}},
 		{"no such video", func(t *Touch) { t.Takes[0].Video = "w" }, []string{"/takes/0/video", `"w"`}},
 	}
 	for _, c := range cases {
@@ -191,6 +190,27 @@ func TestRefusalsSayWhereAndWhat(t *testing.T) {
 		}
 		if strings.Contains(err.Error(), "\n") {
 			t.Errorf("%s: more than one line", c.name)
+		}
+	}
+}
+
+// TestHalfAskedRaceIsNoRefusal: while a coach still chooses, the rest of the
+// touch is read and the reading says what the race lacks.
+func TestHalfAskedRaceIsNoRefusal(t *testing.T) {
+	for name, c := range map[string]struct {
+		ask  func(*RaceAsk)
+		want string
+	}{
+		"both react":               {func(a *RaceAsk) { a.Left.Onset = OnsetAsk{Kind: OnsetReaction} }, "each fencer reacts to the other"},
+		"observed, moment to come": {func(a *RaceAsk) { a.Left.Onset = OnsetAsk{Kind: OnsetObserved} }, "the left fencer starts as seen, and no moment says when"},
+	} {
+		touch := stage(8, 1.5).touch
+		c.ask(&touch.Race)
+		r := mustRead(t, touch, ReadOptions{Draws: 100})
+		if r.Race != nil || len(r.Instants) == 0 || !slices.ContainsFunc(r.Warnings, func(w Warning) bool {
+			return w.Code == "no-race" && strings.Contains(w.Text, c.want)
+		}) {
+			t.Errorf("%s: race %v, %d instants, warnings %v", name, r.Race != nil, len(r.Instants), r.Warnings)
 		}
 	}
 }

@@ -48,6 +48,7 @@ func (s Shelf) boutOf(d Document) (BoutOnShelf, error) {
 		return BoutOnShelf{}, err
 	}
 	b.Bout = b.Bout.Scored()
+	b.Videos = list(b.Videos)
 	return BoutOnShelf{d, b}, nil
 }
 
@@ -83,7 +84,7 @@ func (s Shelf) SaveBout(ctx context.Context, id ID, base Revision, gesture strin
 
 func (s Shelf) boutBody(b *BoutSheet) (json.RawMessage, error) {
 	scored := *b
-	scored.Bout = b.Bout.Scored()
+	scored.Bout = named(b.Bout.Scored())
 	var w bytes.Buffer
 	err := s.Papers.WriteBout(&w, &scored)
 	return w.Bytes(), err
@@ -99,12 +100,14 @@ func (s Shelf) Touch(ctx context.Context, id ID) (TouchOnShelf, error) {
 	return s.touchOf(ctx, d)
 }
 
-// TouchOf reads the touch of a document that is at hand.
+// touchOf reads the touch of a document that is at hand.
 func (s Shelf) touchOf(ctx context.Context, d Document) (TouchOnShelf, error) {
 	t, err := s.Papers.ReadTouch(bytes.NewReader(d.Body), string(d.ID))
 	if err != nil {
 		return TouchOnShelf{}, err
 	}
+	t.Videos, t.Takes, t.Placings = list(t.Videos), list(t.Takes), list(t.Placings)
+	t.Marks, t.Moments, t.Actions = list(t.Marks), list(t.Moments), list(t.Actions)
 	if d.Of == "" {
 		return TouchOnShelf{d, t}, nil
 	}
@@ -207,6 +210,14 @@ func (s Shelf) TouchOfLine(ctx context.Context, of ID, line string, clip mark.Cl
 	}
 	t.Follow(b.Sheet)
 	return s.AddTouch(ctx, ID(fmt.Sprintf("%s-%s", of, line)), of, "take the touch apart", t)
+}
+
+// list is a list that is not nil: what goes to a desk as JSON has lists, not null.
+func list[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
 }
 
 // get returns a document of one kind.

@@ -2,14 +2,13 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"mesure/sport/bout"
 	"mesure/study"
-	"mesure/web"
 )
 
 func newListCommand(b *bench) *cobra.Command {
@@ -85,51 +84,31 @@ func touchesOf(ctx context.Context, lib study.Library) ([]listedTouch, error) {
 	}
 	all := []listedTouch{}
 	for _, d := range docs {
-		touch := listedTouch{ID: string(d.ID), Revision: int(d.Revision), Saved: d.Saved}
-		var body struct {
-			Title  string
-			Number int
-		}
-		if err := json.Unmarshal(d.Body, &body); err != nil {
+		k, err := shelfOf(lib).Touch(ctx, d.ID)
+		if err != nil {
 			return nil, damaged(d.ID, err)
 		}
-		touch.Title, touch.Number = body.Title, body.Number
-		if d.Of != "" {
-			if touch.Bout, err = boutName(ctx, lib, d.Of); err != nil {
-				return nil, err
-			}
-		}
-		all = append(all, touch)
+		all = append(all, listedTouch{
+			ID: string(d.ID), Revision: int(d.Revision), Saved: d.Saved,
+			Title: k.Touch.Title, Number: k.Touch.Number, Bout: boutName(k.Touch.Bout),
+		})
 	}
 	return all, nil
 }
 
 // boutName words a bout: who fenced, and where.
-func boutName(ctx context.Context, lib study.Library, id study.ID) (string, error) {
-	d, err := lib.Get(ctx, id)
-	if err != nil {
-		return "", err
-	}
-	var body struct {
-		Bout struct {
-			Event       string
-			Left, Right struct{ Name string }
-		}
-	}
-	if err := json.Unmarshal(d.Body, &body); err != nil {
-		return "", damaged(d.ID, err)
-	}
+func boutName(b bout.Bout) string {
 	name := ""
-	if body.Bout.Left.Name != "" || body.Bout.Right.Name != "" {
-		name = body.Bout.Left.Name + " – " + body.Bout.Right.Name
+	if b.Left.Name != "" || b.Right.Name != "" {
+		name = b.Left.Name + " – " + b.Right.Name
 	}
-	if body.Bout.Event != "" {
+	if b.Event != "" {
 		if name != "" {
 			name += ", "
 		}
-		name += body.Bout.Event
+		name += b.Event
 	}
-	return name, nil
+	return name
 }
 
 func (b *bench) printList(l *listed) {
@@ -158,25 +137,3 @@ func (b *bench) printList(l *listed) {
 // shownHash is how many digits of a hash are enough to tell two files apart by
 // eye.
 const shownHash = 12
-
-// shelf shows a library to the web room. The library is opened for each look,
-// so that other commands can work while the server runs.
-type shelf struct{ b *bench }
-
-// Touches lists the touches of the library.
-func (s shelf) Touches(ctx context.Context) ([]web.Touch, error) {
-	lib, there, err := s.b.openOld(ctx)
-	if err != nil || !there {
-		return nil, err
-	}
-	defer lib.Close()
-	touches, err := touchesOf(ctx, lib)
-	if err != nil {
-		return nil, err
-	}
-	var all []web.Touch
-	for _, t := range touches {
-		all = append(all, web.Touch{ID: t.ID, Title: t.Title, Of: t.Bout, Saved: t.Saved})
-	}
-	return all, nil
-}

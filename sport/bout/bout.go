@@ -89,6 +89,8 @@ type Phrase struct {
 	After  Score `json:"after"`
 	// Lamps says who hit. At a halt without a hit both are out.
 	Lamps Lamps `json:"lamps"`
+	// Given is the referee's decision where the lamps do not make it: see Given.
+	Given Given `json:"given,omitempty"`
 	// Annulled is true where the referee annulled what the lamps showed.
 	Annulled bool `json:"annulled,omitempty"`
 	// Cards given at this halt, in the order in which they were shown.
@@ -106,6 +108,19 @@ type Phrase struct {
 	To   mark.FileTime `json:"to_s,omitempty"`
 	Note string        `json:"note,omitempty"`
 }
+
+// Given says to whom the referee gave the hit. In épée the lamps say it and Given
+// is not looked at. In foil and sabre one lamp gives the hit to its fencer where
+// Given is empty; two lamps give it to nobody until Given says who had the
+// priority.
+type Given string
+
+// The decisions of the referee.
+const (
+	GivenLeft   Given = "left"
+	GivenRight  Given = "right"
+	GivenNobody Given = "nobody"
+)
 
 // Card is one sanction of the referee.
 type Card struct {
@@ -137,6 +152,11 @@ type Bout struct {
 	// LastDoubleCounts turns off the practice that a double at one hit from the
 	// end for both is void.
 	LastDoubleCounts bool `json:"last_double_counts,omitempty"`
+	// First is the number of the first line of the sheet, and Start the score
+	// before it, for a sheet that begins in mid-bout: zero and nil mean line 1 at
+	// nil all.
+	First int    `json:"first,omitempty"`
+	Start *Score `json:"start,omitempty"`
 	// Team holds the order of the fencers of a relay, by side; nil for individuals.
 	Team  *Team    `json:"team,omitempty"`
 	Left  Fencer   `json:"left"`

@@ -6,8 +6,11 @@ package bout
 func (b Bout) Scored() Bout {
 	lines := make([]Phrase, len(b.Sheet))
 	var score Score
+	if b.Start != nil {
+		score = *b.Start
+	}
 	for i, p := range b.Sheet {
-		p.Number, p.Before = i+1, score
+		p.Number, p.Before = max(1, b.First)+i, score
 		if !p.Annulled {
 			score = score.Apply(p.Lamps, b.Touches)
 		}

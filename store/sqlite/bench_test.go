@@ -18,7 +18,7 @@ func BenchmarkSave(b *testing.B) {
 	}
 	defer l.Close()
 	body := []byte(`"` + strings.Repeat("m", 20_000) + `"`)
-	d, err := l.Create(ctx, study.Document{Kind: study.KindMarks, Body: body})
+	d, err := l.Create(ctx, study.Document{Kind: study.KindTouch, Body: body})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -35,7 +35,7 @@ func BenchmarkGet(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer l.Close()
-	d, err := l.Create(ctx, study.Document{Kind: study.KindMarks, Body: []byte(`"` + strings.Repeat("m", 20_000) + `"`)})
+	d, err := l.Create(ctx, study.Document{Kind: study.KindTouch, Body: []byte(`"` + strings.Repeat("m", 20_000) + `"`)})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -61,7 +61,7 @@ func (d deed) do(l study.Library) error {
 	case "create":
 		kind := study.KindBout
 		if d.Of != "" {
-			kind = study.KindMarks
+			kind = study.KindTouch
 		}
 		_, err = l.Create(ctx, study.Document{ID: d.ID, Kind: kind, Of: d.Of, Gesture: fmt.Sprint("deed ", d.N), Body: d.Body})
 	case "save":
@@ -90,7 +90,7 @@ func (d deed) video() io.Reader {
 func plan(r *rand.Rand, l study.Library, n int, round string) (deed, error) {
 	d := deed{N: n}
 	var all []study.Document
-	for _, k := range []study.Kind{study.KindBout, study.KindMarks} {
+	for _, k := range []study.Kind{study.KindBout, study.KindTouch} {
 		docs, err := l.List(ctx, k, "")
 		if err != nil {
 			return d, err
@@ -161,7 +161,7 @@ type snapshot struct {
 func snap(t *testing.T, l study.Library) snapshot {
 	t.Helper()
 	var s snapshot
-	for _, k := range []study.Kind{study.KindBout, study.KindMarks} {
+	for _, k := range []study.Kind{study.KindBout, study.KindTouch} {
 		docs, err := l.List(ctx, k, "")
 		if err != nil {
 			t.Fatal(err)

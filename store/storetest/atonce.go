@@ -18,7 +18,7 @@ const writers = 8
 // now, repeat the change, and in the end nothing is lost.
 func testConcurrentSaves(t *testing.T, l study.Library) {
 	ctx := context.Background()
-	d := create(t, l, study.KindMarks, "", "start")
+	d := create(t, l, study.KindTouch, "", "start")
 	errs := make(chan error, writers)
 	var wg sync.WaitGroup
 	for i := range writers {
@@ -71,7 +71,7 @@ func testConcurrentReaders(t *testing.T, l study.Library) {
 	ctx := context.Background()
 	const saves = 30
 	big := func(i int) string { return strings.Repeat(fmt.Sprintf("%04d", i), 5000) }
-	d := create(t, l, study.KindMarks, "", big(1))
+	d := create(t, l, study.KindTouch, "", big(1))
 	id := d.ID
 	done := make(chan struct{})
 	errs := make(chan error, writers)

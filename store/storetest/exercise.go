@@ -128,10 +128,10 @@ func testCreateRefuses(t *testing.T, l study.Library) {
 }
 
 func testSave(t *testing.T, l study.Library) {
-	a := create(t, l, study.KindMarks, "", "a")
+	a := create(t, l, study.KindTouch, "", "a")
 	b := save(t, l, a, "b")
 	is(t, b, 2, "b")
-	if b.Gesture != "make it b" || !b.CanUndo || b.CanRedo || b.Kind != study.KindMarks || b.Saved.Before(a.Saved) {
+	if b.Gesture != "make it b" || !b.CanUndo || b.CanRedo || b.Kind != study.KindTouch || b.Saved.Before(a.Saved) {
 		t.Errorf("saved %+v", b)
 	}
 	got := must[study.Document](t)(l.Get(context.Background(), a.ID))
@@ -149,7 +149,7 @@ func testSave(t *testing.T, l study.Library) {
 
 func testUndoRedo(t *testing.T, l study.Library) {
 	ctx := context.Background()
-	a := create(t, l, study.KindMarks, "", "a")
+	a := create(t, l, study.KindTouch, "", "a")
 	b := save(t, l, a, "b")
 	c := save(t, l, b, "c")
 	undo := func(base study.Revision) study.Document {
@@ -187,7 +187,7 @@ func testUndoRedo(t *testing.T, l study.Library) {
 // again: it would let a stale base pass for a fresh one.
 func testSaveAfterUndo(t *testing.T, l study.Library) {
 	ctx := context.Background()
-	a := create(t, l, study.KindMarks, "", "a")
+	a := create(t, l, study.KindTouch, "", "a")
 	b := save(t, l, a, "b")
 	undone := must[study.Document](t)(l.Undo(ctx, a.ID, b.Revision))
 	c := save(t, l, undone, "c")
@@ -205,7 +205,7 @@ func testSaveAfterUndo(t *testing.T, l study.Library) {
 
 func testHistory(t *testing.T, l study.Library) {
 	ctx := context.Background()
-	a := create(t, l, study.KindMarks, "", "a")
+	a := create(t, l, study.KindTouch, "", "a")
 	c := save(t, l, save(t, l, a, "b"), "c")
 	must[study.Document](t)(l.Undo(ctx, a.ID, c.Revision))
 	all := must[[]study.Document](t)(l.History(ctx, a.ID))
@@ -225,7 +225,7 @@ func testHistory(t *testing.T, l study.Library) {
 
 func testConflict(t *testing.T, l study.Library) {
 	ctx := context.Background()
-	a := create(t, l, study.KindMarks, "", "a")
+	a := create(t, l, study.KindTouch, "", "a")
 	b := save(t, l, a, "b")
 	calls := map[string]func(base study.Revision) error{
 		"save": func(base study.Revision) error {
@@ -291,7 +291,7 @@ func testList(t *testing.T, l study.Library) {
 		{study.KindTouch, "", []string{"a2", "b", "c"}},
 		{study.KindTouch, two.ID, []string{"a2", "c"}},
 		{study.KindTouch, "nobody", nil},
-		{study.KindTake, "", nil},
+		{"nothing of the kind", "", nil},
 	} {
 		var got []string
 		for _, d := range must[[]study.Document](t)(l.List(ctx, c.kind, c.of)) {
@@ -312,7 +312,7 @@ func testDelete(t *testing.T, l study.Library) {
 	bout := create(t, l, study.KindBout, "", "bout")
 	other := create(t, l, study.KindBout, "", "other")
 	touch := create(t, l, study.KindTouch, bout.ID, "touch")
-	marks := save(t, l, create(t, l, study.KindMarks, touch.ID, "marks"), "more")
+	marks := save(t, l, create(t, l, study.KindTouch, touch.ID, "marks"), "more")
 	stays := create(t, l, study.KindTouch, other.ID, "stays")
 	if err := l.Delete(ctx, bout.ID, bout.Revision); err != nil {
 		t.Fatal(err)
