@@ -1,6 +1,8 @@
 package demo
 
 import (
+	"fmt"
+
 	"mesure/demo/scene"
 	"mesure/quantity"
 	"mesure/sport/bout"
@@ -33,14 +35,15 @@ func Bout() bout.Bout {
 		Left:  fencer("Matthis Orlen", "Cercle d'Armes de Vauselle", scene.LeftStature, 1.04),
 		Right: fencer("Timo Harrak", "Fechtclub Brannfurt", scene.RightStature, 0.98),
 	}
-	var score bout.Score
 	for i := range len(sheet) {
 		l := bout.Lamps{Left: sheet[i] != 'R', Right: sheet[i] != 'L'}
-		b.Sheet = append(b.Sheet, bout.Phrase{Number: i + 1, Before: score, Lamps: l, Note: notes[i]})
-		score = score.Apply(l, b.Touches)
+		b.Sheet = append(b.Sheet, bout.Phrase{ID: lineID(i + 1), Lamps: l, Note: notes[i]})
 	}
-	return b
+	return b.Scored()
 }
+
+// lineID names a line of the sheet by its number.
+func lineID(number int) string { return fmt.Sprintf("line-%d", number) }
 
 func fencer(name, club string, stature, lunge float64) bout.Fencer {
 	return bout.Fencer{
@@ -57,7 +60,7 @@ func Touches() []study.Touch {
 	b := Bout()
 	for i, f := range scene.Films() {
 		t := study.Touch{
-			Title: f.Title, Bout: b, Number: f.Number, Before: f.Before,
+			Title: f.Title, Bout: b, Line: lineID(f.Number), Number: f.Number, Before: f.Before,
 			Lamps: &bout.Lamps{Left: f.Lamps.Left, Right: f.Lamps.Right},
 			Race:  askOf(i), Invented: true, Note: f.Note,
 		}

@@ -48,7 +48,6 @@ func (s Shelf) boutOf(d Document) (BoutOnShelf, error) {
 		return BoutOnShelf{}, err
 	}
 	b.Bout = b.Bout.Scored()
-	b.Videos = list(b.Videos)
 	return BoutOnShelf{d, b}, nil
 }
 
@@ -106,8 +105,6 @@ func (s Shelf) touchOf(ctx context.Context, d Document) (TouchOnShelf, error) {
 	if err != nil {
 		return TouchOnShelf{}, err
 	}
-	t.Videos, t.Takes, t.Placings = list(t.Videos), list(t.Takes), list(t.Placings)
-	t.Marks, t.Moments, t.Actions = list(t.Marks), list(t.Moments), list(t.Actions)
 	if d.Of == "" {
 		return TouchOnShelf{d, t}, nil
 	}
@@ -210,14 +207,6 @@ func (s Shelf) TouchOfLine(ctx context.Context, of ID, line string, clip mark.Cl
 	}
 	t.Follow(b.Sheet)
 	return s.AddTouch(ctx, ID(fmt.Sprintf("%s-%s", of, line)), of, "take the touch apart", t)
-}
-
-// list is a list that is not nil: what goes to a desk as JSON has lists, not null.
-func list[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
 }
 
 // get returns a document of one kind.
