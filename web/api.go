@@ -18,12 +18,16 @@ import (
 // body wraps what a handler answers.
 type body[T any] struct{ Body T }
 
-type inID struct {
+// OfID names a document in the address. It is exported because huma does not look
+// into what is not.
+type OfID struct {
 	ID study.ID `path:"id" maxLength:"200" doc:"The name of the document."`
 }
 
+type inID = OfID
+
 type inBase struct {
-	inID
+	OfID
 	Body struct {
 		Base study.Revision `json:"base" doc:"The revision that the window shows."`
 	}
@@ -36,7 +40,7 @@ type inNewBout struct {
 }
 
 type inSaveBout struct {
-	inID
+	OfID
 	Body struct {
 		Base    study.Revision  `json:"base"`
 		Gesture string          `json:"gesture" maxLength:"200"`
@@ -45,17 +49,17 @@ type inSaveBout struct {
 }
 
 type inDelete struct {
-	inID
+	OfID
 	Base study.Revision `query:"base"`
 }
 
 type inLine struct {
-	inID
+	OfID
 	Line string `path:"line" maxLength:"100"`
 }
 
 type inSaveTouch struct {
-	inID
+	OfID
 	Body struct {
 		Base    study.Revision `json:"base"`
 		Gesture string         `json:"gesture" maxLength:"200"`
@@ -64,7 +68,7 @@ type inSaveTouch struct {
 }
 
 type inLive struct {
-	inID
+	OfID
 	Body struct {
 		Touch study.Touch `json:"touch" doc:"The touch as it stands on the desk, saved or not."`
 		// Draws of the race; zero means the default.

@@ -176,7 +176,7 @@ func (s *Server) stepBout(ctx context.Context, in *inBase, move step) (*body[Bou
 		return nil, s.orCurrent(ctx, err)
 	}
 	s.changed(d)
-	return s.bout(ctx, &in.inID)
+	return s.bout(ctx, &in.OfID)
 }
 
 func (s *Server) undoBout(ctx context.Context, in *inBase) (*body[BoutPaper], error) {

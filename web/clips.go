@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"sync"
-	"time"
 
 	"mesure/sport/mark"
 	"mesure/study"
@@ -83,7 +82,9 @@ func (c *clips) start(ctx context.Context, m study.Media) (*index, error) {
 		defer leave()
 		x.clip, x.err = c.s.c.Reel.Probe(ctx, path, func(share float64) {
 			j.share(share)
-			c.s.tellMedia(m, x)
+			if j.tellsMedia() {
+				c.s.mediaChanged(m)
+			}
 		})
 		if ctx.Err() != nil {
 			x.err = context.Canceled
@@ -140,6 +141,8 @@ func (s *Server) clip(ctx context.Context, sha string) (mark.Clip, string, error
 		return x.clip, x.path, x.err
 	case <-ctx.Done():
 		return mark.Clip{}, "", ctx.Err()
+	case <-s.life.Done():
+		return mark.Clip{}, "", errClosing
 	}
 }
 
@@ -221,22 +224,4 @@ func (g *gate) wait(ctx context.Context) (leave func(), err error) {
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
-}
-
-// tellMedia tells how far the index of a video is, not too often.
-func (s *Server) tellMedia(m study.Media, x *index) {
-	if x.tell() {
-		s.mediaChanged(m)
-	}
-}
-
-// tell reports whether it is time to tell of this index again.
-func (x *index) tell() bool {
-	x.job.mu.Lock()
-	defer x.job.mu.Unlock()
-	if time.Since(x.job.toldMedia) < tellEvery {
-		return false
-	}
-	x.job.toldMedia = time.Now()
-	return true
 }

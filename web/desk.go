@@ -14,6 +14,18 @@ func (s *Server) deskRoutes(mux *http.ServeMux) {
 	if s.c.Desk != nil {
 		mux.Handle("GET /assets/", assets(s.c.Desk))
 	}
+	mux.HandleFunc("GET /", s.lost)
+}
+
+// lost answers at any other address; the desk says so in its own words.
+func (s *Server) lost(w http.ResponseWriter, r *http.Request) {
+	for _, dir := range []string{"/api/", "/media/", "/assets/", fontPath} {
+		if strings.HasPrefix(r.URL.Path, dir) {
+			http.NotFound(w, r)
+			return
+		}
+	}
+	s.pageAs(w, http.StatusNotFound)
 }
 
 // pages are the addresses that the desk answers to; it looks at the address itself.
@@ -25,10 +37,13 @@ func isPage(path string) bool {
 }
 
 // page serves the one page of the desk.
-func (s *Server) page(w http.ResponseWriter, r *http.Request) {
+func (s *Server) page(w http.ResponseWriter, r *http.Request) { s.pageAs(w, http.StatusOK) }
+
+func (s *Server) pageAs(w http.ResponseWriter, status int) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	if s.c.Desk != nil {
 		if body, err := fs.ReadFile(s.c.Desk, "index.html"); err == nil {
+			w.WriteHeader(status)
 			w.Write(body)
 			return
 		}

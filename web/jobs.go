@@ -50,6 +50,8 @@ type jobs struct {
 	next int
 	list []*job
 	work sync.WaitGroup
+	// closed: nothing begins any more.
+	closed bool
 }
 
 func newJobs(s *Server) *jobs { return &jobs{s: s} }
@@ -62,11 +64,20 @@ func (a *jobs) start(kind, about string, work func(ctx context.Context, j *job) 
 	a.mu.Lock()
 	a.next++
 	j.now = Job{ID: strconv.Itoa(a.next), Kind: kind, About: about, State: jobGoing}
+	if a.closed {
+		j.now.State, j.over = jobCancelled, time.Now()
+		cancel()
+		close(j.ended)
+		a.mu.Unlock()
+		return j
+	}
 	a.list = append(a.list, j)
 	a.forget()
+	a.work.Add(1)
 	a.mu.Unlock()
 	j.tell(true)
-	a.work.Go(func() {
+	go func() {
+		defer a.work.Done()
 		defer cancel()
 		result, err := work(ctx, j)
 		j.mu.Lock()
@@ -82,8 +93,17 @@ func (a *jobs) start(kind, about string, work func(ctx context.Context, j *job) 
 		j.mu.Unlock()
 		close(j.ended)
 		j.tell(true)
-	})
+	}()
 	return j
+}
+
+// background does something that is no job of its own, such as waiting for one.
+func (a *jobs) background(f func()) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if !a.closed {
+		a.work.Go(f)
+	}
 }
 
 // forget drops what ended long ago; a.mu is held.
@@ -126,8 +146,13 @@ func (a *jobs) find(id string) (*job, bool) {
 	return nil, false
 }
 
-// wait returns when every job has ended.
-func (a *jobs) wait() { a.work.Wait() }
+// close lets nothing begin any more and returns when every job has ended.
+func (a *jobs) close() {
+	a.mu.Lock()
+	a.closed = true
+	a.mu.Unlock()
+	a.work.Wait()
+}
 
 func (j *job) state() Job {
 	j.mu.Lock()
@@ -159,6 +184,17 @@ func (j *job) tell(must bool) {
 	}
 	j.told = time.Now()
 	j.all.s.events.tell("job", j.now.ID, j.now)
+}
+
+// tellsMedia reports whether it is time to tell of the video that it indexes.
+func (j *job) tellsMedia() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if time.Since(j.toldMedia) < tellEvery {
+		return false
+	}
+	j.toldMedia = time.Now()
+	return true
 }
 
 func (s *Server) listJobs(context.Context, *struct{}) (*body[[]Job], error) {

@@ -27,17 +27,6 @@ var styleSheet = sync.OnceValue(func() string {
 	return b.String()
 })
 
-// pageFonts are the addresses of the fonts that the list is set in.
-func pageFonts() []string {
-	var all []string
-	for i, f := range draw.Fonts() {
-		if f == draw.Serif || f == draw.SerifBold || f == draw.Sans {
-			all = append(all, fmt.Sprintf("%s%d.woff", fontPath, i))
-		}
-	}
-	return all
-}
-
 func colours(t draw.Theme) string {
 	return fmt.Sprintf("--ground:%s;--ink:%s;--quiet:%s;--faint:%s;--brass:%s",
 		t.Ground.CSS(), t.Ink.CSS(), t.Quiet.CSS(), t.Faint.CSS(), t.Brass.CSS())

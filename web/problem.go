@@ -56,6 +56,24 @@ type problem struct {
 	Touch *TouchPaper `json:"touch,omitempty"`
 }
 
+// init has the interface's own refusals say what to do as well.
+func init() {
+	said := huma.NewError
+	huma.NewError = func(status int, msg string, errs ...error) huma.StatusError {
+		told := map[int]string{
+			http.StatusBadRequest:            "This request cannot be read. Nothing was changed; load the page again.",
+			http.StatusRequestTimeout:        "This request came too slowly. Nothing was changed; try again.",
+			http.StatusRequestEntityTooLarge: fmt.Sprintf("This is too large to be taken in: more than %s. Nothing was changed.", bytesOf(bodyLimit)),
+			http.StatusUnsupportedMediaType:  "This request is not in the form that Mesure reads (application/json). Nothing was changed.",
+			http.StatusUnprocessableEntity:   "What was sent does not have the form that Mesure reads. Nothing was changed; load the page again.",
+		}[status]
+		if told == "" {
+			told = msg
+		}
+		return said(status, told, errs...)
+	}
+}
+
 var notYet = huma.Error501NotImplemented("Not yet.")
 
 // row is one line of the table from errors to answers.
@@ -114,7 +132,7 @@ func (s *Server) table() []row {
 		{fault(FaultSpace), http.StatusInsufficientStorage, "The disk that holds the library is full. What was acknowledged is safe, this was not stored. Free some space and repeat it."},
 		{fault(FaultReadOnly), http.StatusInsufficientStorage, "Nothing can be written where the library lies. What was acknowledged is safe, this was not stored. Give leave to write there and repeat it."},
 		{fault(FaultDamaged), http.StatusInternalServerError, "The library is damaged: %s. Nothing was changed; close Mesure and run \"mesure doctor\"."},
-		{fault(FaultVideo), http.StatusUnprocessableEntity, "The video cannot be read: %s."},
+		{fault(FaultVideo), http.StatusUnprocessableEntity, "This video cannot be read: %s. Everything else is as it was."},
 		{fault(FaultRefused), http.StatusUnprocessableEntity, "This state cannot be kept; what was stored before is as it was."},
 		{as[*study.Refusal], http.StatusUnprocessableEntity, "%s"},
 	}

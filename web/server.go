@@ -45,6 +45,9 @@ type Config struct {
 	// Hosts are names and addresses besides those of this machine by which a browser
 	// may call the server.
 	Hosts []string
+	// NoPaths refuses to take in files by their path on this machine: where other
+	// machines may call the server, they must not name files of this one.
+	NoPaths bool
 	// MaxUpload is the largest video taken in, in bytes; zero means 256 GiB.
 	MaxUpload int64
 }
@@ -108,7 +111,7 @@ func (s *Server) Handler() http.Handler { return s.handler }
 func (s *Server) Close() {
 	s.end()
 	s.events.close()
-	s.jobs.wait()
+	s.jobs.close()
 }
 
 // Serve answers requests on a listener until ctx ends, then lets those under

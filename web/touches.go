@@ -93,7 +93,7 @@ func (s *Server) stepTouch(ctx context.Context, in *inBase, move step) (*body[To
 		return nil, s.orCurrent(ctx, err)
 	}
 	s.changed(d)
-	return s.touch(ctx, &in.inID)
+	return s.touch(ctx, &in.OfID)
 }
 
 func (s *Server) undoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], error) {

@@ -121,7 +121,8 @@ type Job struct {
 	// State is "going", "done", "cancelled" or "failed".
 	State   string `json:"state"`
 	Trouble string `json:"trouble,omitempty"`
-	// Result is what came of it: the SHA-256 of a video, the ID of a bout or touch.
+	// Result is what came of it: the SHA-256 of a video that was indexed, the ID of the
+	// bout that a video was copied into or that the demo is.
 	Result string `json:"result,omitempty"`
 }
 

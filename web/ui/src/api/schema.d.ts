@@ -333,11 +333,14 @@ export interface components {
         Bout: {
             date?: string;
             event?: string;
+            /** Format: int64 */
+            first?: number;
             last_double_counts?: boolean;
             left: components["schemas"]["Fencer"];
             right: components["schemas"]["Fencer"];
             round?: string;
             sheet?: components["schemas"]["Phrase"][];
+            start?: components["schemas"]["Score"];
             team?: components["schemas"]["Team"];
             /** Format: int64 */
             touches?: number;
@@ -583,6 +586,7 @@ export interface components {
             clock?: string;
             /** Format: double */
             from_s?: number;
+            given?: string;
             /** Format: double */
             halt_s?: number;
             id?: string;
@@ -998,7 +1002,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1033,7 +1040,10 @@ export interface operations {
                 base?: number;
             };
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -1061,6 +1071,8 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The name of the document. */
+                id: string;
                 line: string;
             };
             cookie?: never;
@@ -1091,7 +1103,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1124,7 +1139,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1400,7 +1418,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1435,7 +1456,10 @@ export interface operations {
                 base?: number;
             };
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -1494,7 +1518,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1527,7 +1554,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -1560,7 +1590,10 @@ export interface operations {
         parameters: {
             query?: never;
             header?: never;
-            path?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
             cookie?: never;
         };
         requestBody: {
