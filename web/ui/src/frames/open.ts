@@ -1,0 +1,66 @@
+// Opens the exact frames of a video: decoded in the browser where it can, else from
+// the server. When the browser gives up half-way, the server takes over and the page
+// is told.
+
+import type { Clip } from '../api/client';
+import type { Frame } from '../units';
+import { BrowserSource } from './browser';
+import { ServerSource } from './server';
+import type { FrameSource, Picture } from './source';
+
+class EitherSource implements FrameSource {
+  #now: FrameSource;
+  #spare: ServerSource;
+  #head: [Frame, number] | null = null;
+
+  constructor(first: FrameSource, spare: ServerSource) {
+    this.#now = first;
+    this.#spare = spare;
+  }
+
+  get kind() { return this.#now.kind; }
+  ready(frame: Frame) { return this.#now.ready(frame); }
+
+  async get(frame: Frame, signal?: AbortSignal): Promise<Picture> {
+    const asked = this.#now;
+    try {
+      return await asked.get(frame, signal);
+    } catch (e) {
+      if (signal?.aborted || asked === this.#spare) throw e;
+      this.fallBack();
+      return this.#spare.get(frame, signal);
+    }
+  }
+
+  head(frame: Frame, direction: number) {
+    this.#head = [frame, direction];
+    this.#now.head(frame, direction);
+  }
+
+  fallBack() {
+    if (this.#now === this.#spare) return;
+    const old = this.#now;
+    this.#now = this.#spare;
+    if (this.#head) this.#now.head(...this.#head);
+    old.close();
+  }
+
+  close() {
+    this.#now.close();
+    this.#spare.close();
+  }
+}
+
+/** told is called once if the browser stops decoding on the way. */
+export async function openFrames(sha: string, clip: Clip, times: readonly number[], told: () => void): Promise<FrameSource> {
+  const spare = new ServerSource(sha, clip.frames);
+  if (clip.interlaced || new URLSearchParams(location.search).get('frames') === 'server') return spare;
+  let either: EitherSource | null = null;
+  const browser = await BrowserSource.open(`/media/${sha}/video`, times, clip, () => {
+    either?.fallBack();
+    told();
+  });
+  if (!browser) return spare;
+  either = new EitherSource(browser, spare);
+  return either;
+}

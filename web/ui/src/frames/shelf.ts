@@ -1,0 +1,91 @@
+// The pictures at hand, within a budget. What lies furthest from the hand goes
+// first; what lies behind it counts twice as far, for it is asked for less.
+
+export interface Kept<T> { value: T; bytes: number }
+
+export class Shelf<T> {
+  #kept = new Map<number, Kept<T>>();
+  #bytes = 0;
+  #head = 0;
+  #direction = 0;
+
+  constructor(private readonly budget: number, private readonly drop: (value: T) => void = () => {}) {}
+
+  get bytes() { return this.#bytes; }
+  get size() { return this.#kept.size; }
+
+  get(frame: number): T | undefined { return this.#kept.get(frame)?.value; }
+  has(frame: number): boolean { return this.#kept.has(frame); }
+
+  head(frame: number, direction: number) {
+    this.#head = frame;
+    this.#direction = direction;
+  }
+
+  /** Puts a picture on the shelf; returns false where it is further off than all that is there and there is no room. */
+  put(frame: number, value: T, bytes: number): boolean {
+    this.take(frame);
+    this.#kept.set(frame, { value, bytes });
+    this.#bytes += bytes;
+    while (this.#bytes > this.budget && this.#kept.size > 1) this.take(this.#furthest());
+    return this.#kept.has(frame);
+  }
+
+  /** True where a picture of this size would not push out one that is nearer to the hand. */
+  wants(frame: number, bytes: number): boolean {
+    if (this.#bytes + bytes <= this.budget || this.#kept.size === 0) return true;
+    return this.distance(frame) < this.distance(this.#furthest());
+  }
+
+  take(frame: number) {
+    const old = this.#kept.get(frame);
+    if (!old) return;
+    this.#kept.delete(frame);
+    this.#bytes -= old.bytes;
+    this.drop(old.value);
+  }
+
+  clear() { for (const f of [...this.#kept.keys()]) this.take(f); }
+
+  distance(frame: number): number {
+    const d = frame - this.#head;
+    return d * this.#direction < 0 ? 2 * Math.abs(d) : Math.abs(d);
+  }
+
+  #furthest(): number {
+    let worst = -1;
+    let at = 0;
+    for (const f of this.#kept.keys()) {
+      const d = this.distance(f);
+      if (d > worst) [worst, at] = [d, f];
+    }
+    return at;
+  }
+}
+
+/** The frames to fetch before they are asked for, the most urgent first: those ahead in the direction of travel, a few on both sides while the hand rests. */
+export function ahead(head: number, direction: number, first: number, last: number, most: number): number[] {
+  const out: number[] = [];
+  for (let k = 1; out.length < most && (head + k <= last || head - k >= first); k++) {
+    if (direction >= 0 && head + k <= last) out.push(head + k);
+    if (direction <= 0 && head - k >= first) out.push(head - k);
+    if (direction > 0 && head + k > last) break;
+    if (direction < 0 && head - k < first) break;
+  }
+  return out.slice(0, most);
+}
+
+/** The frame whose time stamp this is, or −1 where it is none of them (off by more than half the distance to the next). */
+export function frameAt(times: readonly number[], t: number): number {
+  let lo = 0;
+  let hi = times.length - 1;
+  if (hi < 0) return -1;
+  while (lo < hi) {
+    const mid = (lo + hi) >> 1;
+    if (times[mid]! < t) lo = mid + 1; else hi = mid;
+  }
+  if (lo > 0 && t - times[lo - 1]! < times[lo]! - t) lo--;
+  const near = times[lo]!;
+  const gap = Math.min(lo > 0 ? near - times[lo - 1]! : Infinity, lo + 1 < times.length ? times[lo + 1]! - near : Infinity);
+  return Math.abs(t - near) <= (Number.isFinite(gap) ? gap / 2 : 0.5) ? lo : -1;
+}
