@@ -64,17 +64,14 @@ type Lamps struct {
 // where it is void (t.38.1b for pools; universal practice in direct
 // elimination, where the article does not say so).
 func (s Score) Apply(l Lamps, touches int) Score {
-	if l.Left && l.Right && s.Left == touches-1 && s.Right == touches-1 {
+	if l.Left && l.Right && s.lastHit(touches) {
 		return s
 	}
-	if l.Left {
-		s.Left++
-	}
-	if l.Right {
-		s.Right++
-	}
-	return s
+	return s.counts(l)
 }
+
+// lastHit reports whether the next hit decides for whoever gets it.
+func (s Score) lastHit(touches int) bool { return s.Left == touches-1 && s.Right == touches-1 }
 
 // Phrase is one line of the score sheet: what the referee gave at one halt, and
 // where the video shows it.
