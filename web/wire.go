@@ -194,6 +194,8 @@ type Trade struct {
 	Words map[string][]Word `json:"words"`
 	// Moments are the usual ones, in the order in which they tend to happen.
 	Moments []Word `json:"moments"`
+	// SD is the marking error of a careful hand, in pixels.
+	SD float64 `json:"sd_px"`
 }
 
 // Word is the name that files use, and the word for it.

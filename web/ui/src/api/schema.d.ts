@@ -900,6 +900,8 @@ export interface components {
             moments: components["schemas"]["Word"][];
             movements: components["schemas"]["Word"][];
             points: components["schemas"]["PistePoint"][];
+            /** Format: double */
+            sd_px: number;
             targets: components["schemas"]["Word"][];
             things: components["schemas"]["Word"][];
             weapons: components["schemas"]["Word"][];
