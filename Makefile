@@ -35,8 +35,8 @@ $(PARTS): $(UI)/package-lock.json
 demo: $(BIN)     ## renders the invented bout, reads it and writes the breakdown of one touch
 	$(BIN) demo --out $(OUT)
 
-open: $(BIN)     ## serves the library on this machine
-	$(BIN) open --port $(PORT)
+open: $(BIN)     ## opens the desk on this machine
+	$(BIN) open --addr 127.0.0.1:$(PORT)
 
 test: check quick desk race fuzz ## every test, the quick ones first
 

@@ -125,7 +125,7 @@ func TestALineIsTakenApartOnce(t *testing.T) {
 		}
 	}
 	one := must[TouchPaper](b, http.MethodGet, "/api/touches/"+url.PathEscape(string(ids[0])), nil)
-	if one.Touch.Takes[0].From != 12 || one.Touch.Takes[0].To != 37 || one.Bout != up.Bout || one.Previous != "" || one.Next != "" || one.Touch.Number != 1 {
+	if one.Touch.Takes[0].From != 13 || one.Touch.Takes[0].To != 38 || one.Bout != up.Bout || one.Previous != "" || one.Next != "" || one.Touch.Number != 1 {
 		t.Errorf("the touch: %+v", one)
 	}
 	three := must[TouchPaper](b, http.MethodPost, path+"/lines/three/touch", nil)

@@ -173,11 +173,7 @@ func (b *bench) printDemo(d *demonstrated) {
 	look := b.table("", "~")
 	look.row(filepath.Join(d.Folder, reportName), fmt.Sprintf("the breakdown of touch %d", d.Told))
 	look.row("mesure read "+filepath.Join(d.Folder, d.Touches[0].File), "the numbers of another touch")
-	open := "mesure open"
-	if filepath.Dir(d.Folder) != defaultOut {
-		open += " " + d.Folder
-	}
-	look.row(open, "the same in a browser")
+	look.row("mesure open", "the desk in a browser; it offers the same bout")
 	look.write(b.out)
 }
 

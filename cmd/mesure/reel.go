@@ -1,0 +1,20 @@
+package main
+
+import (
+	"context"
+	"image"
+
+	"mesure/sport/mark"
+	"mesure/study"
+	"mesure/video"
+)
+
+// reel reads videos for the desk.
+type reel struct{ video.Engine }
+
+var _ study.Reel = reel{}
+
+// Run decodes a run of frames.
+func (r reel) Run(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(f mark.Frame, picture image.Image) error) error {
+	return r.Frames(ctx, path, clip, from, to, func(f video.Frame) error { return fn(f.Number, f.RGBA()) })
+}
