@@ -26,15 +26,37 @@ export class Desk {
   who = $state<Side>('left');
   what = $state('point');
   readonly transport = new Transport();
+  /** The videos of the touch, as far as the library has them. */
+  media = $state.raw<Media[]>([]);
+  /** Time stamps of their frames, by SHA-256, as they arrive. */
+  times = $state.raw<Record<string, readonly number[]>>({});
 
   constructor(
     readonly id: string,
     readonly bout: string,
     readonly paper: Paper<Touch>,
     readonly live: LiveReading,
-    readonly media: Media[],
+    media: Media[],
   ) {
+    this.media = media;
     this.transport.setTakes(paper.value.takes);
+  }
+
+  /** Takes in the time stamps of one video. */
+  setTimes(sha256: string, times: readonly number[]) {
+    this.times = { ...this.times, [sha256]: times };
+    for (const v of this.touch.videos) if (v.sha256 === sha256) this.transport.setTimes(v.id, times);
+  }
+
+  /** The video that a take is cut from. */
+  mediaOf(take = this.take): Media | undefined {
+    const video = this.touch.takes.find((t) => t.id === take)?.video;
+    const sha256 = this.touch.videos.find((v) => v.id === video)?.sha256;
+    return sha256 ? this.media.find((m) => m.sha256 === sha256) : undefined;
+  }
+  timesOf(take = this.take): readonly number[] | undefined {
+    const media = this.mediaOf(take);
+    return media && this.times[media.sha256];
   }
 
   get touch(): Touch { return this.paper.value; }

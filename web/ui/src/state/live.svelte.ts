@@ -1,12 +1,16 @@
 // LiveReading: the reading of the touch as it stands on the desk, asked for again
 // whenever something changed. One question is on its way at a time; of those that
 // came up meanwhile only the newest is asked. What is shown stays until the next
-// answer is there, and says whether it is of now.
+// answer is there, and says whether it is of now. A question that nobody answered
+// is asked again after a while; one that was refused is not.
 
 import type { Live, Touch } from '../api/client';
 
-/** Asks for a reading. */
+/** Asks for a reading; rejects with Unreadable where asking again would not help. */
 export type Ask = (touch: Touch, signal: AbortSignal) => Promise<Live>;
+
+/** The touch as it stands cannot be read at all. */
+export class Unreadable extends Error {}
 
 export class LiveReading {
   answer = $state.raw<Live | null>(null);
@@ -15,33 +19,50 @@ export class LiveReading {
   trouble = $state('');
 
   #ask: Ask;
+  #wait: (ms: number) => Promise<void>;
   #next: Touch | null = null;
+  #last: Touch | null = null;
   #going: AbortController | null = null;
+  #closed = false;
 
-  constructor(ask: Ask) { this.#ask = ask; }
+  constructor(ask: Ask, wait = (ms: number) => new Promise<void>((r) => setTimeout(r, ms))) {
+    this.#ask = ask;
+    this.#wait = wait;
+  }
 
   /** The touch is now this. */
   of(touch: Touch) {
     this.#next = touch;
+    this.#last = touch;
     this.old = true;
     if (!this.#going) void this.#run();
   }
 
-  close() { this.#next = null; this.#going?.abort(); }
+  /** Asks again: the page is drawn for another width or another light. */
+  again() { if (this.#last) this.of(this.#last); }
+
+  close() { this.#closed = true; this.#next = null; this.#going?.abort(); }
 
   async #run() {
-    while (this.#next) {
-      const touch = this.#next;
+    let pause = 500;
+    while (this.#next && !this.#closed) {
+      const touch: Touch = this.#next;
       this.#next = null;
-      this.#going = new AbortController();
+      const going = this.#going = new AbortController();
       try {
-        this.answer = await this.#ask(touch, this.#going.signal);
+        this.answer = await this.#ask(touch, going.signal);
         this.trouble = '';
+        pause = 500;
+        this.old = this.#next !== null;
       } catch (e) {
-        if (!this.#going.signal.aborted) this.trouble = e instanceof Error ? e.message : String(e);
+        if (going.signal.aborted) break;
+        this.trouble = e instanceof Error ? e.message : String(e);
+        if (e instanceof Unreadable) continue;
+        await this.#wait(pause);
+        pause = Math.min(pause * 2, 8000);
+        this.#next ??= touch;
       }
     }
     this.#going = null;
-    this.old = false;
   }
 }

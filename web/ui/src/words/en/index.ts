@@ -2,8 +2,11 @@ import { bout } from './bout';
 import { breakdown } from './breakdown';
 import { common } from './common';
 import { desk } from './desk';
+import { guide } from './guide';
 import { keys } from './keys';
+import { panel } from './panel';
 import { salle } from './salle';
+import { stage } from './stage';
 import { stave } from './stave';
 
-export const en = { common, salle, bout, desk, stave, breakdown, keys };
+export const en = { common, salle, bout, desk, stage, panel, guide, stave, breakdown, keys };

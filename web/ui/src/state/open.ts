@@ -1,0 +1,110 @@
+// Opening a touch: its paper over the server's interface, the reading beside it,
+// and the news of what other windows do.
+
+import { api, data, Refused, type Bout, type Live, type Media, type Touch, type TouchPaper } from '../api/client';
+import { Desk } from './desk.svelte';
+import { LiveReading, Unreadable, type Ask } from './live.svelte';
+import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
+
+/** What an answer of the server means to the paper: nothing was lost in either case. */
+export function meaning(e: unknown): unknown {
+  if (!(e instanceof Refused)) return e;
+  if (e.status === 409) return new Conflict(e.message);
+  // A server that is busy, ending or has no room may take it later; the rest it never will.
+  const later = e.status >= 500 || e.status === 408 || e.status === 429 || e.status === 499;
+  return later ? e : new Rejected(e.message);
+}
+
+/** The touches of the server as a store; it remembers what came with the last answer. */
+export class TouchStore implements Store<Touch> {
+  constructor(readonly id: string, readonly seen: (paper: TouchPaper) => void = () => {}, private door = api) {}
+
+  private get at() { return { params: { path: { id: this.id } } }; }
+
+  load() { return this.#answer(data(this.door.GET('/api/touches/{id}', this.at))); }
+  save(base: number, gesture: string, touch: Touch) {
+    return this.#answer(data(this.door.PUT('/api/touches/{id}', { ...this.at, body: { base, gesture, touch } })));
+  }
+  undo(base: number) { return this.#answer(data(this.door.POST('/api/touches/{id}/undo', { ...this.at, body: { base } }))); }
+  redo(base: number) { return this.#answer(data(this.door.POST('/api/touches/{id}/redo', { ...this.at, body: { base } }))); }
+
+  async #answer(asked: Promise<TouchPaper>): Promise<Stored<Touch>> {
+    try {
+      const paper = await asked;
+      this.seen(paper);
+      return { stamp: paper.stamp, value: paper.touch };
+    } catch (e) {
+      throw meaning(e);
+    }
+  }
+}
+
+/** What is sent to be read: the score sheet of the whole bout stays at home, it is not read. */
+export function lean(touch: Touch): Touch {
+  const { sheet: _, ...bout }: Bout = touch.bout;
+  return { ...touch, bout };
+}
+
+/** How the pictures are to be drawn just now. */
+export interface Drawn { night: boolean; phone: boolean }
+
+export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
+  return async (touch: Touch, signal: AbortSignal): Promise<Live> => {
+    try {
+      return await data(door.POST('/api/touches/{id}/reading', {
+        params: { path: { id } }, signal,
+        body: { touch: lean(touch), stave: true, race: true, ...drawn() },
+      }));
+    } catch (e) {
+      if (meaning(e) instanceof Rejected) throw new Unreadable((e as Error).message);
+      throw e;
+    }
+  };
+}
+
+export interface Opened { desk: Desk; previous: string; next: string }
+
+/** Opens a touch; rejects with Refused where it is not there. */
+export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened> {
+  let last: TouchPaper | undefined;
+  let desk: Desk | undefined;
+  const store = new TouchStore(id, (paper) => {
+    last = paper;
+    if (desk) desk.media = paper.media;
+  });
+  const first = await store.load();
+  const paper = new Paper<Touch>(store, first);
+  desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, drawn)), last!.media);
+  return { desk, previous: last!.previous ?? '', next: last!.next ?? '' };
+}
+
+/** Fetches the time stamps of every video that is ready and has none yet. */
+export async function fetchTimes(desk: Desk, door = api) {
+  await Promise.all(desk.media.filter((m) => m.state === 'ready' && !desk.times[m.sha256]).map(async (m) => {
+    const { times } = await data(door.GET('/api/media/{sha256}/times', { params: { path: { sha256: m.sha256 } } }));
+    desk.setTimes(m.sha256, times);
+  }));
+}
+
+/** A document of which the server tells; revision 0 says that it is gone. */
+export interface Changed { id: string; revision: number; kind: string }
+export interface Ears {
+  document?: (change: Changed) => void;
+  media?: (media: Media) => void;
+  /** The line is back after it was lost: anything may have happened meanwhile. */
+  back?: () => void;
+}
+
+/** Listens to the server's news; returns how to stop. */
+export function listen(ears: Ears): () => void {
+  const line = new EventSource('/api/events');
+  let lost = false;
+  line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
+  line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
+  line.onerror = () => { lost = true; };
+  line.onopen = () => {
+    if (lost) ears.back?.();
+    lost = false;
+  };
+  return () => line.close();
+}

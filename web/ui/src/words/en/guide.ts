@@ -1,0 +1,2 @@
+// The guided first touch.
+export const guide = {};
