@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 
 	"mesure/sport/bout"
@@ -12,7 +13,8 @@ import (
 
 // Adopt puts a touch that came with its bout, as a touch file has it, on the
 // shelf as two documents. Where the shelf has a bout of equal content, the touch
-// joins it; else the bout is made. The touch is tied to the line of the sheet
+// joins it; else the bout is made. A touch that says nothing of its bout joins one
+// of which nothing is said either, if they share a video. The touch is tied to the line of the sheet
 // that has its number, score and lamps, where there is one. When it fails,
 // nothing of the touch stays.
 //
@@ -42,7 +44,13 @@ func (s Shelf) Adopt(ctx context.Context, id ID, gesture string, t *Touch) (_ To
 		}()
 	}
 	own := *t
-	if i := slices.IndexFunc(b.Sheet.Bout.Sheet, own.is); own.Line == "" && i >= 0 {
+	own.Line = ""
+	// Lines may be called otherwise on the shelf; they stand in the same order.
+	i := slices.IndexFunc(t.Bout.Sheet, func(p bout.Phrase) bool { return t.Line != "" && p.ID == t.Line })
+	if i < 0 {
+		i = slices.IndexFunc(b.Sheet.Bout.Sheet, t.is)
+	}
+	if i >= 0 {
 		own.Line = b.Sheet.Bout.Sheet[i].ID
 	}
 	return s.AddTouch(ctx, id, b.Document.ID, gesture, &own)
@@ -60,6 +68,7 @@ func (s Shelf) equalBout(ctx context.Context, b *BoutSheet) (BoutOnShelf, bool, 
 	if err != nil {
 		return BoutOnShelf{}, false, err
 	}
+	nothing := reflect.ValueOf(b.Bout).IsZero()
 	docs, err := s.Library.List(ctx, KindBout, "")
 	if err != nil {
 		return BoutOnShelf{}, false, err
@@ -67,7 +76,7 @@ func (s Shelf) equalBout(ctx context.Context, b *BoutSheet) (BoutOnShelf, bool, 
 	for _, d := range docs {
 		// A bout that does not read is not equal; its own reader will say why.
 		have, err := s.boutOf(d)
-		if err != nil {
+		if err != nil || nothing && !share(have.Sheet.Videos, b.Videos) {
 			continue
 		}
 		if body, err := s.sayings(have.Sheet); err == nil && bytes.Equal(body, want) {
@@ -96,9 +105,7 @@ func (s Shelf) sayings(b *BoutSheet) (json.RawMessage, error) {
 func joined(have, more []Video) []Video {
 	all := slices.Clone(have)
 	for _, v := range more {
-		if slices.ContainsFunc(all, func(h Video) bool {
-			return h.File == v.File && h.SHA256 == v.SHA256 || h.SHA256 != "" && h.SHA256 == v.SHA256
-		}) {
+		if share(all, []Video{v}) {
 			continue
 		}
 		v.ID = freeName(v.ID, func(name string) bool {
@@ -107,6 +114,16 @@ func joined(have, more []Video) []Video {
 		all = append(all, v)
 	}
 	return all
+}
+
+// share reports whether two lists have a video in common: the same content, or
+// the same file where the content was not recorded.
+func share(a, b []Video) bool {
+	return slices.ContainsFunc(a, func(v Video) bool {
+		return slices.ContainsFunc(b, func(w Video) bool {
+			return v.SHA256 == w.SHA256 && (v.SHA256 != "" || v.File == w.File)
+		})
+	})
 }
 
 // freeName returns a name, or the name with the first number from 2 that makes it

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -179,14 +180,8 @@ func (s Shelf) TouchOfLine(ctx context.Context, of ID, line string, clip mark.Cl
 	if err != nil {
 		return TouchOnShelf{}, err
 	}
-	touches, err := s.Library.List(ctx, KindTouch, of)
-	if err != nil {
-		return TouchOnShelf{}, err
-	}
-	for _, d := range touches {
-		if t, err := s.touchOf(ctx, d); err == nil && t.Touch.Line == line {
-			return t, nil
-		}
+	if t, err := s.touchWith(ctx, of, line); err != nil || t.Touch != nil {
+		return t, err
 	}
 	i := slices.IndexFunc(b.Sheet.Bout.Sheet, func(p bout.Phrase) bool { return p.ID == line })
 	if i < 0 {
@@ -197,16 +192,56 @@ func (s Shelf) TouchOfLine(ctx context.Context, of ID, line string, clip mark.Cl
 	if v < 0 || clip.Frames() < 2 {
 		return TouchOnShelf{}, &Refusal{At: fmt.Sprintf("/bout/sheet/%d/video", i), What: "no video shows this line", Mend: "record the touch at its halt in a video"}
 	}
-	from, to := clip.Nearest(p.From), clip.Nearest(p.To)
-	if to <= from { // a line that was written without its stretch
-		from, to = 0, mark.Frame(clip.Frames()-1)
-	}
+	from, to := stretch(p, clip)
 	t := &Touch{
 		Title: fmt.Sprintf("Touch %d", p.Number), Line: line, Videos: []Video{b.Sheet.Videos[v]}, Invented: b.Sheet.Invented,
 		Takes: []mark.Take{{ID: "live", Video: b.Sheet.Videos[v].ID, From: from, To: to}},
 	}
 	t.Follow(b.Sheet)
-	return s.AddTouch(ctx, ID(fmt.Sprintf("%s-%s", of, line)), of, "take the touch apart", t)
+	const gesture = "take the touch apart"
+	made, err := s.AddTouch(ctx, ID(fmt.Sprintf("%s-%s", of, line)), of, gesture, t)
+	if errors.Is(err, ErrExists) {
+		// Another window was quicker, or an older touch has the name.
+		if theirs, err := s.touchWith(ctx, of, line); err != nil || theirs.Touch != nil {
+			return theirs, err
+		}
+		made, err = s.AddTouch(ctx, "", of, gesture, t)
+	}
+	return made, err
+}
+
+// touchWith returns the touch of a bout that is this line of the sheet; its Touch
+// is nil where there is none. A touch that does not read is passed over.
+func (s Shelf) touchWith(ctx context.Context, of ID, line string) (TouchOnShelf, error) {
+	touches, err := s.Library.List(ctx, KindTouch, of)
+	if err != nil {
+		return TouchOnShelf{}, err
+	}
+	for _, d := range touches {
+		t, err := s.Papers.ReadTouch(bytes.NewReader(d.Body), string(d.ID))
+		if err == nil && t.Line == line {
+			return s.touchOf(ctx, d)
+		}
+	}
+	return TouchOnShelf{}, nil
+}
+
+// What is shown around a halt where a line does not say it.
+const (
+	beforeHalt mark.FileTime = 6
+	afterHalt  mark.FileTime = 2
+)
+
+// stretch returns the frames that show a line: those that it names, else those
+// around its halt, else all.
+func stretch(p bout.Phrase, clip mark.Clip) (from, to mark.Frame) {
+	if p.To <= p.From && p.Halt > 0 {
+		p.From, p.To = p.Halt-beforeHalt, p.Halt+afterHalt
+	}
+	if from, to = clip.Nearest(p.From), clip.Nearest(p.To); to <= from {
+		return 0, mark.Frame(clip.Frames() - 1)
+	}
+	return from, to
 }
 
 // get returns a document of one kind.
