@@ -58,6 +58,38 @@ func FuzzReadTouch(f *testing.F) {
 	})
 }
 
+// As FuzzReadTouch, for the bout.
+func FuzzReadBout(f *testing.F) {
+	for _, s := range seeds(string(exampleOf(f, "bout"))) {
+		f.Add([]byte(s))
+	}
+	f.Add([]byte(`{"format": "mesure-bout", "version": 1, "bout": {"sheet": [{"number": 7, "lamps": {"left": true, "right": true}}, {"lamps": {"left": false, "right": false}}]}}`))
+	schema := compiled(f, "bout")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		b, err := ReadBout(bytes.NewReader(data), "f")
+		if err != nil {
+			oneError(t, err)
+			return
+		}
+		if err := validate(schema, bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))); err != nil {
+			t.Fatalf("accepted, but the schema says: %v", err)
+		}
+		var first, second bytes.Buffer
+		if err := WriteBout(&first, b); err != nil {
+			t.Fatalf("read but not written: %v", err)
+		}
+		again, err := ReadBout(bytes.NewReader(first.Bytes()), "f")
+		if err != nil {
+			t.Fatalf("written but not read: %v", err)
+		}
+		if err := WriteBout(&second, again); err != nil || !bytes.Equal(first.Bytes(), second.Bytes()) {
+			t.Fatalf("written again it changed: %v\n%s\n%s", err, first.Bytes(), second.Bytes())
+		}
+		again.Bout = again.Bout.Scored() // whatever stands there, it is counted
+		again.Doubts()
+	})
+}
+
 // As FuzzReadTouch, for the file that a person writes by hand.
 func FuzzReadPlacing(f *testing.F) {
 	for _, s := range seeds(string(exampleOf(f, "placing"))) {
