@@ -23,13 +23,14 @@ var styleSheet = sync.OnceValue(func() string {
 		fmt.Fprintf(&b, "@font-face{font-family:%q;font-style:%s;font-weight:%s;font-display:swap;src:url(%s%d.woff) format(\"woff\")}\n",
 			f.Family(), f.Style(), f.Weight(), fontPath, i)
 	}
-	fmt.Fprintf(&b, ":root{color-scheme:light dark;%s}\n@media (prefers-color-scheme:dark){:root{%s}}\n", colours(draw.Paper()), colours(draw.Night()))
+	fmt.Fprintf(&b, ":root{color-scheme:light dark;%s}\n@media (prefers-color-scheme:dark){:root{%s}}\n.stage{%s}\n",
+		colours(draw.Paper()), colours(draw.Night()), colours(draw.Stage()))
 	return b.String()
 })
 
 func colours(t draw.Theme) string {
-	return fmt.Sprintf("--ground:%s;--ink:%s;--quiet:%s;--faint:%s;--brass:%s",
-		t.Ground.CSS(), t.Ink.CSS(), t.Quiet.CSS(), t.Faint.CSS(), t.Brass.CSS())
+	return fmt.Sprintf("--ground:%s;--raised:%s;--ink:%s;--quiet:%s;--rule:%s;--faint:%s;--brass:%s;--left:%s;--right:%s;--lamp-red:%s;--lamp-green:%s",
+		t.Ground.CSS(), t.Raised.CSS(), t.Ink.CSS(), t.Quiet.CSS(), t.Rule.CSS(), t.Faint.CSS(), t.Brass.CSS(), t.Left.CSS(), t.Right.CSS(), t.LampRed.CSS(), t.LampGreen.CSS())
 }
 
 // look serves the style sheet.
