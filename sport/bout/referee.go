@@ -78,8 +78,8 @@ func (r *referee) ended(p Phrase, doubt func(code, text string, args ...any)) {
 		doubt("after-the-end", "a hit after %s ended the bout", r.over)
 	case n > 0 && r.score.lead() >= n:
 		doubt("after-the-end", "a hit after the bout was won at %d–%d", r.score.Left, r.score.Right)
-	case r.b.IsRelay() && p.Period > 0 && p.Period < Relays && r.score.lead() >= RelayStep*p.Period:
-		doubt("after-the-relay", "a hit after relay %d had reached %d, at %d–%d", p.Period, RelayStep*p.Period, r.score.Left, r.score.Right)
+	case r.b.IsRelay() && p.Period > 0 && p.Period < relays && r.score.lead() >= relayStep*p.Period:
+		doubt("after-the-relay", "a hit after relay %d had reached %d, at %d–%d", p.Period, relayStep*p.Period, r.score.Left, r.score.Right)
 	}
 }
 
@@ -180,14 +180,14 @@ func (r *referee) order(p Phrase, doubt func(code, text string, args ...any)) {
 	word := "period"
 	if r.b.IsRelay() {
 		word = "relay"
-		for r.relay < Relays && r.score.lead() >= RelayStep*r.relay {
+		for r.relay < relays && r.score.lead() >= relayStep*r.relay {
 			r.relay++
 		}
 		if p.Period > 0 {
 			r.relay = p.Period
 		}
-		if p.Period > Relays {
-			doubt("relay", "relay %d of a match of %d", p.Period, Relays)
+		if p.Period > relays {
+			doubt("relay", "relay %d of a match of %d", p.Period, relays)
 		}
 	}
 	now := seen{number: p.Number, period: p.Period, clock: clockOf(p.Clock)}

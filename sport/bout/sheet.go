@@ -50,14 +50,14 @@ func (b Bout) Doubts() []Doubt {
 
 // IsRelay reports whether the bout is a team relay: nine relays to 5, 10, … 45
 // (t.41), or one whose order of fencers is noted.
-func (b Bout) IsRelay() bool { return b.Team != nil || b.Touches == RelayTouches }
+func (b Bout) IsRelay() bool { return b.Team != nil || b.Touches == relayTouches }
 
 // The team relay (t.41, o.99): nine relays, each to five hits more than the one
 // before; what a relay leaves unfinished the next one carries on.
 const (
-	Relays       = 9
-	RelayStep    = 5
-	RelayTouches = Relays * RelayStep
+	relays       = 9
+	relayStep    = 5
+	relayTouches = relays * relayStep
 )
 
 // hits returns who gets a hit at a halt by lamps and referee, before any card.
