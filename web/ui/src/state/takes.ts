@@ -1,0 +1,68 @@
+// Takes of a touch, as functions from one touch to the next: nothing is changed in
+// place, and what hangs on a take goes where it goes.
+
+import type { Take, Touch } from '../api/client';
+
+export interface VideoOfBout { id: string; file: string; sha256?: string }
+
+/** A name that no take has yet: "replay", "replay-2" … */
+export function freeName(touch: Touch, wanted: string): string {
+  const taken = new Set(touch.takes.map((t) => t.id));
+  if (!taken.has(wanted)) return wanted;
+  let n = 2;
+  while (taken.has(`${wanted}-${n}`)) n++;
+  return `${wanted}-${n}`;
+}
+
+/** Adds a take cut from a video; the video comes into the touch with its first take. */
+export function withTake(touch: Touch, video: VideoOfBout, take: Omit<Take, 'video'>): Touch {
+  const there = touch.videos.find((v) => (video.sha256 ? v.sha256 === video.sha256 : v.file === video.file));
+  const taken = new Set(touch.videos.map((v) => v.id));
+  let id = video.id;
+  for (let n = 2; !there && taken.has(id); n++) id = `${video.id}-${n}`;
+  const videos = there ? touch.videos : [...touch.videos, { ...video, id }];
+  return { ...touch, videos, takes: [...touch.takes, { ...take, video: there?.id ?? id }] };
+}
+
+/** Changes one take. A factor of one and a start at nought are left out of the file. */
+export function changedTake(touch: Touch, id: string, change: Partial<Take>): Touch {
+  return { ...touch, takes: touch.takes.map((t) => (t.id === id ? { ...t, ...change } : t)) };
+}
+
+export function renamedTake(touch: Touch, from: string, to: string): Touch {
+  if (!to || from === to || touch.takes.some((t) => t.id === to)) return touch;
+  const moved = <T extends { take: string }>(all: T[]): T[] => all.map((x) => (x.take === from ? { ...x, take: to } : x));
+  return {
+    ...touch,
+    takes: touch.takes.map((t) => (t.id === from ? { ...t, id: to } : t)),
+    placings: moved(touch.placings), marks: moved(touch.marks), moments: moved(touch.moments), actions: moved(touch.actions),
+  };
+}
+
+export interface Hanging { placings: number; marks: number; moments: number; actions: number }
+
+/** What goes when a take goes. */
+export function hangingOn(touch: Touch, id: string): Hanging {
+  const on = (all: { take: string }[]) => all.filter((x) => x.take === id).length;
+  return { placings: on(touch.placings), marks: on(touch.marks), moments: on(touch.moments), actions: on(touch.actions) };
+}
+
+/** Removes a take with all that hangs on it; a race that asked for one of its moments asks for none. */
+export function withoutTake(touch: Touch, id: string): Touch {
+  const off = <T extends { take: string }>(all: T[]): T[] => all.filter((x) => x.take !== id);
+  const takes = touch.takes.filter((t) => t.id !== id);
+  const left: Touch = {
+    ...touch, takes,
+    videos: touch.videos.filter((v) => takes.some((t) => t.video === v.id)),
+    placings: off(touch.placings), marks: off(touch.marks), moments: off(touch.moments), actions: off(touch.actions),
+  };
+  return withoutLostMoments(left);
+}
+
+/** Moments that are asked for but are no longer there are not asked for. */
+export function withoutLostMoments(touch: Touch): Touch {
+  const there = (id?: string) => !id || touch.moments.some((m) => m.id === id);
+  const run = (r: Touch['race']['left']): Touch['race']['left'] => (there(r.onset.moment) ? r : { ...r, onset: {} });
+  const { from, ...race } = touch.race;
+  return { ...touch, race: { ...race, ...(from && there(from) ? { from } : {}), left: run(race.left), right: run(race.right) } };
+}
