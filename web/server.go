@@ -60,13 +60,17 @@ type Server struct {
 	life context.Context
 	end  context.CancelFunc
 
-	events *events
-	jobs   *jobs
-	clips  *clips
-	papers *papers
+	events   *events
+	jobs     *jobs
+	clips    *clips
+	papers   *papers
+	pictures *pictures
 	// decoding bounds how many requests decode pictures, reading how many read a
 	// touch, at once.
 	decoding, reading *gate
+
+	// cameras keeps what was fitted for readings at the desk.
+	cameras *study.Cameras
 
 	apart sync.Mutex // held while a touch is made from a line
 	demo  demoState
@@ -77,12 +81,13 @@ func New(c Config) *Server {
 	if c.MaxUpload == 0 {
 		c.MaxUpload = 256 << 30
 	}
-	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading)}
+	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), cameras: new(study.Cameras)}
 	s.life, s.end = context.WithCancel(context.Background())
 	s.events = newEvents()
 	s.jobs = newJobs(s)
 	s.clips = newClips(s)
 	s.papers = newPapers(s)
+	s.pictures = newPictures(s)
 	mux := http.NewServeMux()
 	s.routes(humago.New(mux, apiConfig()))
 	s.plainRoutes(mux)
