@@ -122,8 +122,23 @@ func (s *Server) orCurrent(ctx context.Context, err error) error {
 	return p
 }
 
+// boutFor takes a bout from the shelf.
+func (s *Server) boutFor(ctx context.Context, id study.ID) (study.BoutOnShelf, error) {
+	b, err := s.c.Shelf.Bout(ctx, id)
+	return b, s.stored(err)
+}
+
+// is refuses a document of another kind: each noun answers for its own.
+func (s *Server) is(ctx context.Context, id study.ID, kind study.Kind) error {
+	d, err := s.c.Shelf.Library.Get(ctx, id)
+	if err == nil && d.Kind != kind {
+		err = fmt.Errorf("%w: %q is a %s", study.ErrNotFound, id, d.Kind)
+	}
+	return err
+}
+
 func (s *Server) bout(ctx context.Context, in *inID) (*body[BoutPaper], error) {
-	b, err := s.c.Shelf.Bout(ctx, in.ID)
+	b, err := s.boutFor(ctx, in.ID)
 	return s.boutAnswer(ctx, b, err)
 }
 
@@ -147,7 +162,7 @@ func (s *Server) saveBout(ctx context.Context, in *inSaveBout) (*body[BoutPaper]
 }
 
 func (s *Server) deleteBout(ctx context.Context, in *inDelete) (*none, error) {
-	if _, err := s.c.Shelf.Bout(ctx, in.ID); errors.Is(err, study.ErrNotFound) {
+	if err := s.is(ctx, in.ID, study.KindBout); err != nil {
 		return nil, err
 	}
 	touches, err := s.c.Shelf.Library.List(ctx, study.KindTouch, in.ID)
@@ -168,7 +183,7 @@ func (s *Server) deleteBout(ctx context.Context, in *inDelete) (*none, error) {
 type step func(ctx context.Context, id study.ID, base study.Revision) (study.Document, error)
 
 func (s *Server) stepBout(ctx context.Context, in *inBase, move step) (*body[BoutPaper], error) {
-	if _, err := s.c.Shelf.Bout(ctx, in.ID); err != nil {
+	if err := s.is(ctx, in.ID, study.KindBout); err != nil {
 		return nil, err
 	}
 	d, err := move(ctx, in.ID, in.Body.Base)

@@ -97,6 +97,21 @@ type tooLarge struct{ limit int64 }
 
 func (e *tooLarge) Error() string { return fmt.Sprintf("more than %s", bytesOf(e.limit)) }
 
+// damaged is a document that the papers do not read back: it was whole when it was
+// stored.
+type damaged struct{ err error }
+
+func (e *damaged) Error() string { return e.err.Error() }
+func (e *damaged) Unwrap() error { return e.err }
+
+// stored marks an error of the papers as one of what is stored, not of what was sent.
+func (s *Server) stored(err error) error {
+	if f, ok := s.explain(err); ok && f.Kind == FaultRefused {
+		return &damaged{err}
+	}
+	return err
+}
+
 // unfit is a request that makes no sense, in words for the person.
 type unfit struct{ what string }
 
@@ -132,6 +147,7 @@ func (s *Server) table() []row {
 		{fault(FaultSpace), http.StatusInsufficientStorage, "The disk that holds the library is full. What was acknowledged is safe, this was not stored. Free some space and repeat it."},
 		{fault(FaultReadOnly), http.StatusInsufficientStorage, "Nothing can be written where the library lies. What was acknowledged is safe, this was not stored. Give leave to write there and repeat it."},
 		{fault(FaultDamaged), http.StatusInternalServerError, "The library is damaged: %s. Nothing was changed; close Mesure and run \"mesure doctor\"."},
+		{as[*damaged], http.StatusInternalServerError, "This document of the library does not read: %s. Nothing was changed; step back with undo, or close Mesure and run \"mesure doctor\"."},
 		{fault(FaultVideo), http.StatusUnprocessableEntity, "This video cannot be read: %s. Everything else is as it was."},
 		{fault(FaultRefused), http.StatusUnprocessableEntity, "This state cannot be kept; what was stored before is as it was."},
 		{as[*study.Refusal], http.StatusUnprocessableEntity, "%s"},

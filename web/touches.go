@@ -12,7 +12,8 @@ import (
 
 // touchFor takes a touch from the shelf, with its bout.
 func (s *Server) touchFor(ctx context.Context, id study.ID) (study.TouchOnShelf, error) {
-	return s.c.Shelf.Touch(ctx, id)
+	t, err := s.c.Shelf.Touch(ctx, id)
+	return t, s.stored(err)
 }
 
 // touchPaper is what a window shows of a touch.
@@ -85,7 +86,7 @@ func (s *Server) saveTouch(ctx context.Context, in *inSaveTouch) (*body[TouchPap
 }
 
 func (s *Server) stepTouch(ctx context.Context, in *inBase, move step) (*body[TouchPaper], error) {
-	if _, err := s.touchFor(ctx, in.ID); err != nil {
+	if err := s.is(ctx, in.ID, study.KindTouch); err != nil {
 		return nil, err
 	}
 	d, err := move(ctx, in.ID, in.Body.Base)
@@ -105,11 +106,7 @@ func (s *Server) redoTouch(ctx context.Context, in *inBase) (*body[TouchPaper], 
 }
 
 func (s *Server) deleteTouch(ctx context.Context, in *inDelete) (*none, error) {
-	d, err := s.c.Shelf.Library.Get(ctx, in.ID)
-	if err == nil && d.Kind != study.KindTouch {
-		err = study.ErrNotFound
-	}
-	if err != nil {
+	if err := s.is(ctx, in.ID, study.KindTouch); err != nil {
 		return nil, err
 	}
 	if err := s.c.Shelf.Library.Delete(ctx, in.ID, in.Base); err != nil {
@@ -122,7 +119,7 @@ func (s *Server) deleteTouch(ctx context.Context, in *inDelete) (*none, error) {
 // takeApart returns the touch of a line and makes it where there is none. Two
 // windows that ask at once get the same one.
 func (s *Server) takeApart(ctx context.Context, in *inLine) (*body[TouchPaper], error) {
-	b, err := s.c.Shelf.Bout(ctx, in.ID)
+	b, err := s.boutFor(ctx, in.ID)
 	if err != nil {
 		return nil, err
 	}
