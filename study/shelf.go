@@ -244,6 +244,33 @@ func stretch(p bout.Phrase, clip mark.Clip) (from, to mark.Frame) {
 	return from, to
 }
 
+// Check looks for damage in the library and reads every bout and touch of it. It
+// changes nothing. Errors: those of the library, where the rest cannot be checked.
+func (s Shelf) Check(ctx context.Context) ([]Warning, error) {
+	all, err := s.Library.Check(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, kind := range []Kind{KindBout, KindTouch} {
+		docs, err := s.Library.List(ctx, kind, "")
+		if err != nil {
+			return nil, err
+		}
+		for _, d := range docs {
+			if kind == KindBout {
+				_, err = s.Papers.ReadBout(bytes.NewReader(d.Body), "the "+string(kind)+" "+string(d.ID))
+			} else {
+				_, err = s.Papers.ReadTouch(bytes.NewReader(d.Body), "the "+string(kind)+" "+string(d.ID))
+			}
+			if err != nil {
+				all = append(all, Warning{Code: "document-unread", About: string(d.ID), Doubt: 1,
+					Text: err.Error() + ". Undo its last change at the desk, or delete it."})
+			}
+		}
+	}
+	return all, nil
+}
+
 // get returns a document of one kind.
 func (s Shelf) get(ctx context.Context, id ID, kind Kind) (Document, error) {
 	d, err := s.Library.Get(ctx, id)

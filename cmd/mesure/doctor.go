@@ -177,7 +177,7 @@ func checkLibrary(ctx context.Context, b *bench) []finding {
 		return []finding{f}
 	}
 	defer lib.Close()
-	warnings, err := lib.Check(ctx)
+	warnings, err := shelfOf(lib).Check(ctx)
 	if err != nil && !errors.Is(err, context.Canceled) {
 		return []finding{{Name: name, State: stateTrouble, Text: plain(err), Mend: hintOf(err), code: library}}
 	}

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"mesure/bundle"
 	"mesure/sport/bout"
 	"mesure/study"
 )
@@ -14,8 +16,8 @@ import (
 func newListCommand(b *bench) *cobra.Command {
 	return &cobra.Command{
 		Use:   "list",
-		Short: "List the touches and videos of the library",
-		Long: `List the touches and the videos of the library.
+		Short: "List the bouts, touches and videos of the library",
+		Long: `List the bouts, the touches and the videos of the library.
 
 ` + exitHelp(library, disk),
 		Args: arguments(),
@@ -32,8 +34,21 @@ func newListCommand(b *bench) *cobra.Command {
 // listed is what a library holds.
 type listed struct {
 	Library string        `json:"library"`
+	Bouts   []listedBout  `json:"bouts"`
 	Touches []listedTouch `json:"touches"`
 	Videos  []listedVideo `json:"videos"`
+}
+
+type listedBout struct {
+	ID       string     `json:"id"`
+	Bout     string     `json:"bout"`
+	Score    bout.Score `json:"score"`
+	Lines    int        `json:"lines"`
+	Touches  int        `json:"touches"`
+	Revision int        `json:"revision"`
+	Saved    time.Time  `json:"saved"`
+	// Trouble says why the bout does not read; empty for one that does.
+	Trouble string `json:"trouble,omitempty"`
 }
 
 type listedTouch struct {
@@ -43,6 +58,8 @@ type listedTouch struct {
 	Number   int       `json:"number"`
 	Revision int       `json:"revision"`
 	Saved    time.Time `json:"saved"`
+	// Trouble says why the touch does not read; empty for one that does.
+	Trouble string `json:"trouble,omitempty"`
 }
 
 type listedVideo struct {
@@ -57,13 +74,16 @@ func runList(ctx context.Context, b *bench) (*listed, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &listed{Library: dir, Touches: []listedTouch{}, Videos: []listedVideo{}}
+	l := &listed{Library: dir, Bouts: []listedBout{}, Touches: []listedTouch{}, Videos: []listedVideo{}}
 	lib, there, err := b.openOld(ctx)
 	if err != nil || !there {
 		return l, err
 	}
 	defer lib.Close()
 	if l.Touches, err = touchesOf(ctx, lib); err != nil {
+		return nil, err
+	}
+	if l.Bouts, err = boutsOf(ctx, lib); err != nil {
 		return nil, err
 	}
 	media, err := lib.ListMedia(ctx)
@@ -76,7 +96,8 @@ func runList(ctx context.Context, b *bench) (*listed, error) {
 	return l, nil
 }
 
-// touchesOf lists the touches of a library, oldest first.
+// touchesOf lists the touches of a library, oldest first. One that does not read
+// is listed with its trouble.
 func touchesOf(ctx context.Context, lib study.Library) ([]listedTouch, error) {
 	docs, err := lib.List(ctx, study.KindTouch, "")
 	if err != nil {
@@ -84,17 +105,60 @@ func touchesOf(ctx context.Context, lib study.Library) ([]listedTouch, error) {
 	}
 	all := []listedTouch{}
 	for _, d := range docs {
+		touch := listedTouch{ID: string(d.ID), Revision: int(d.Revision), Saved: d.Saved}
 		k, err := shelfOf(lib).Touch(ctx, d.ID)
-		if err != nil {
-			return nil, damaged(d.ID, err)
+		if touch.Trouble, err = trouble(err); err != nil {
+			return nil, err
 		}
-		all = append(all, listedTouch{
-			ID: string(d.ID), Revision: int(d.Revision), Saved: d.Saved,
-			Title: k.Touch.Title, Number: k.Touch.Number, Bout: boutName(k.Touch.Bout),
-		})
+		if touch.Trouble == "" {
+			touch.Title, touch.Number, touch.Bout = k.Touch.Title, k.Touch.Number, boutName(k.Touch.Bout)
+		}
+		all = append(all, touch)
 	}
 	return all, nil
 }
+
+// boutsOf lists the bouts of a library, as touchesOf does the touches.
+func boutsOf(ctx context.Context, lib study.Library) ([]listedBout, error) {
+	docs, err := lib.List(ctx, study.KindBout, "")
+	if err != nil {
+		return nil, err
+	}
+	all := []listedBout{}
+	for _, d := range docs {
+		one := listedBout{ID: string(d.ID), Revision: int(d.Revision), Saved: d.Saved}
+		touches, err := lib.List(ctx, study.KindTouch, d.ID)
+		if err != nil {
+			return nil, err
+		}
+		one.Touches = len(touches)
+		k, err := shelfOf(lib).Bout(ctx, d.ID)
+		if one.Trouble, err = trouble(err); err != nil {
+			return nil, err
+		}
+		if one.Trouble == "" {
+			one.Bout, one.Lines = boutName(k.Sheet.Bout), len(k.Sheet.Bout.Sheet)
+			if one.Lines > 0 {
+				one.Score = k.Sheet.Bout.Sheet[one.Lines-1].After
+			}
+		}
+		all = append(all, one)
+	}
+	return all, nil
+}
+
+// trouble is the text of an error that says that a document does not read; any
+// other error is returned.
+func trouble(err error) (string, error) {
+	var b *bundle.Error
+	if errors.As(err, &b) {
+		return err.Error(), nil
+	}
+	return "", err
+}
+
+// unread stands where the title of what does not read would stand.
+const unread = `does not read: see "mesure doctor"`
 
 // boutName words a bout: who fenced, and where.
 func boutName(b bout.Bout) string {
@@ -113,13 +177,28 @@ func boutName(b bout.Bout) string {
 
 func (b *bench) printList(l *listed) {
 	fmt.Fprintf(b.out, "Library: %s\n", l.Library)
-	if len(l.Touches) == 0 && len(l.Videos) == 0 {
+	if len(l.Bouts) == 0 && len(l.Touches) == 0 && len(l.Videos) == 0 {
 		b.note(`It is empty. "mesure add VIDEO --touch FILE" puts a video and its marks in.`)
 		return
+	}
+	b.title("Bouts")
+	bouts := b.table("bout", "~who and where", ">score", ">lines", ">touches")
+	for _, o := range l.Bouts {
+		if o.Trouble != "" {
+			o.Bout = unread
+		}
+		bouts.row(o.ID, o.Bout, fmt.Sprintf("%d–%d", o.Score.Left, o.Score.Right), fmt.Sprint(o.Lines), fmt.Sprint(o.Touches))
+	}
+	bouts.write(b.out)
+	if len(l.Bouts) == 0 {
+		fmt.Fprintln(b.out, "  none")
 	}
 	b.title("Touches")
 	touches := b.table("touch", "~title", "~bout", ">saved")
 	for _, t := range l.Touches {
+		if t.Trouble != "" {
+			t.Title = unread
+		}
 		touches.row(t.ID, t.Title, t.Bout, t.Saved.Format(time.DateOnly))
 	}
 	touches.write(b.out)

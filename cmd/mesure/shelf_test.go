@@ -321,3 +321,32 @@ func (f *fullUp) Create(ctx context.Context, d study.Document) (study.Document, 
 	}
 	return f.Library.Create(ctx, d)
 }
+
+// TestDamagedDocumentIsListed: one document that does not read hides none of the
+// others, and the check names it.
+func TestDamagedDocumentIsListed(t *testing.T) {
+	ctx, s := t.Context(), memoryShelf(t)
+	must[study.BoutOnShelf](t)(s.AddBout(ctx, "b", "", aBout()))
+	must[study.TouchOnShelf](t)(s.AddTouch(ctx, "good", "b", "", &study.Touch{Title: "good"}))
+	for _, d := range []study.Document{
+		{ID: "bad", Kind: study.KindTouch, Of: "b", Body: []byte(`{"takes": 7}`)},
+		{ID: "worse", Kind: study.KindBout, Body: []byte(`[]`)},
+	} {
+		must[study.Document](t)(s.Library.Create(ctx, d))
+	}
+	touches := must[[]listedTouch](t)(touchesOf(ctx, s.Library))
+	if len(touches) != 2 || touches[0].Title != "good" || touches[0].Trouble != "" || touches[1].Trouble == "" {
+		t.Errorf("touches %+v", touches)
+	}
+	bouts := must[[]listedBout](t)(boutsOf(ctx, s.Library))
+	if len(bouts) != 2 || bouts[0].Lines != 3 || bouts[0].Score != (bout.Score{Left: 1, Right: 2}) || bouts[0].Touches != 2 || bouts[1].Trouble == "" {
+		t.Errorf("bouts %+v", bouts)
+	}
+	found := must[[]study.Warning](t)(s.Check(ctx))
+	if len(found) != 2 || found[0].About != "worse" || found[1].About != "bad" {
+		t.Errorf("the check finds %+v", found)
+	}
+	if _, err := unshelve(ctx, s.Library, "bad"); codeOf(err) != library || hintOf(err) == "" {
+		t.Errorf("to read it: %v, code %d", err, codeOf(err))
+	}
+}
