@@ -65,6 +65,15 @@ func in100(c quantity.Chance) string {
 	}
 }
 
+// MarginCounts says over which draws the margin is taken; empty where both
+// arrive in all of them, or in none.
+func (r *Race) MarginCounts() string {
+	if c := r.BothArrive.Mean; c > 0 && c < 1 {
+		return fmt.Sprintf("The margin counts only the draws in which both arrive, %s of 100.", in100(c))
+	}
+	return ""
+}
+
 // clearChance is the chance from which the text names a winner.
 const clearChance = quantity.Chance(0.75)
 

@@ -27,7 +27,7 @@ func (fig figure) pixel(s mark.Side, w mark.What) mark.Pixel {
 
 // readInstants measures every frame that is placed and has marks, and returns
 // what it measured for the race to go on from.
-func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) (map[view]figure, error) {
+func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o ReadOptions) (map[view]figure, error) {
 	figures := map[view]figure{}
 	for _, v := range markedViews(t) {
 		cam, ok := cams.of(v)
@@ -38,7 +38,12 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) (
 		}
 		fig, err := measure(t, v, cam)
 		if err != nil {
-			return nil, &Refusal{At: fmt.Sprintf("/marks/%d", firstMark(t, v)), What: err.Error(), Because: err}
+			at := fmt.Sprintf("/marks/%d", firstMark(t, v))
+			if o.Partial {
+				r.Warnings = append(r.Warnings, Warning{Code: CodeMarksRefused, About: v.String(), Doubt: 1, Text: "the marks on this frame were not measured: " + err.Error()})
+				continue
+			}
+			return nil, &Refusal{At: at, What: err.Error(), Because: err}
 		}
 		figures[v] = fig
 		for _, w := range fig.doubts {
@@ -61,6 +66,10 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading) (
 	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
 	return figures, nil
 }
+
+// CodeMarksRefused is the code of the warning of a partial reading that the marks
+// on a frame cannot be measured.
+const CodeMarksRefused = "marks-refused"
 
 // CodeOffImage is the code of the warning of a mark that lies outside the
 // picture by more than its error allows.

@@ -106,7 +106,7 @@ func TestReadingWithLines(t *testing.T) {
 	}
 	var r Reading
 	clip := mark.Clip{Width: 1280, Height: 720}
-	if _, err := placeAll(s.touch, map[string]mark.Clip{"v": clip}, &r); err != nil {
+	if _, err := placeAll(s.touch, map[string]mark.Clip{"v": clip}, &r, ReadOptions{}); err != nil {
 		t.Fatal(err)
 	}
 	on := 0

@@ -3,6 +3,7 @@ package study
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"mesure/measure/camera"
 	"mesure/quantity"
@@ -37,7 +38,7 @@ func (c cameras) of(v view) (*camera.Placing, bool) {
 
 // placeAll places every frame that has placing points or marks on lines. The frames of one take
 // share the camera's place and are fitted together.
-func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading) (cameras, error) {
+func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (cameras, error) {
 	all := cameras{map[view]*camera.Placing{}, map[string]*camera.Placing{}}
 	for _, k := range t.Takes {
 		var pictures []camera.Picture
@@ -51,15 +52,29 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading) (cameras, error)
 		if len(pictures) == 0 {
 			continue
 		}
-		o := camera.Options{Distortion: t.Placings[at[0]].Distortion, Cropped: t.Placings[at[0]].Cropped}
-		placings, err := placeTake(pictures, o)
-		if err != nil {
-			return all, placeRefusal(err, at)
+		by := camera.Options{Distortion: t.Placings[at[0]].Distortion, Cropped: t.Placings[at[0]].Cropped}
+		var placings []*camera.Placing
+		if o.Partial {
+			f := o.Cameras.fitTake(pictures, by)
+			placings = f.placed
+			for j, err := range f.refused {
+				if err != nil {
+					r.Refused = append(r.Refused, RefusedFrame{k.ID, t.Placings[at[j]].Frame, fmt.Sprintf("/placings/%d", at[j]), err.Error()})
+				}
+			}
+		} else {
+			var err error
+			if placings, err = placeTake(pictures, by); err != nil {
+				return all, placeRefusal(err, at)
+			}
 		}
 		for j, p := range placings {
+			if p == nil {
+				continue
+			}
 			v := view{k.ID, t.Placings[at[j]].Frame}
 			all.placed[v] = p
-			if k.Steady && j == 0 {
+			if k.Steady && all.steady[k.ID] == nil {
 				all.steady[k.ID] = p
 			}
 			clip := clips[k.Video]
@@ -131,6 +146,13 @@ func placedFrame(v view, p *camera.Placing, width, height int, pisteWidth float6
 	}
 	for _, w := range p.Warnings {
 		f.Warnings = append(f.Warnings, warningOf(w, v))
+		if w.Code == camera.CodeDisagrees || w.Code == camera.CodeSwap {
+			for _, name := range w.Named() {
+				if !slices.Contains(f.Disagrees, name) {
+					f.Disagrees = append(f.Disagrees, name)
+				}
+			}
+		}
 	}
 	f.Grid = gridOf(p, width, height, pisteWidth)
 	return f

@@ -56,7 +56,7 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 	}
 	out.Window = quantity.Uniform(seconds(app.WindowMS-app.ToleranceMS), seconds(app.WindowMS+app.ToleranceMS))
 	out.LeftOnly, out.RightOnly, out.Both, out.Neither = res.LeftOnly, res.RightOnly, res.Both, res.Neither
-	out.LeftFirst, out.Margin = res.LeftFirst, res.Margin
+	out.LeftFirst, out.Margin, out.BothArrive = res.LeftFirst, res.Margin, res.BothArrive
 	for _, s := range mark.Sides {
 		run := &out.Runs[s]
 		run.Onset, run.Arrival, run.Arrives = res.Runs[s].Onset, res.Runs[s].Arrival, res.Runs[s].Arrives.Mean

@@ -3,6 +3,7 @@ package study
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -36,6 +37,14 @@ type ReadOptions struct {
 	// Progress is called with what is being done and its share between 0 and 1;
 	// nil asks for none.
 	Progress func(what string, share float64)
+	// Partial reads what can be read, for a touch under work: a placing that is
+	// refused is left out and stands in Reading.Refused, marks and a race that are
+	// refused are left out with a warning. Such a reading also says what it still
+	// needs.
+	Partial bool
+	// Cameras keeps the cameras of a partial reading for the next one; nil keeps
+	// none.
+	Cameras *Cameras
 }
 
 func (o ReadOptions) progress(what string, share float64) {
@@ -81,7 +90,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	}
 
 	o.progress("placing the piste", 0)
-	cameras, err := placeAll(t, clips, r)
+	cameras, err := placeAll(t, clips, r, o)
 	if err != nil {
 		return nil, err
 	}
@@ -89,7 +98,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		r.Moments = append(r.Moments, MomentReading{Moment: m, At: clocks[m.Take].between(m.After, m.By)})
 	}
 	o.progress("measuring", 0.5)
-	figures, err := readInstants(t, cameras, clocks, r)
+	figures, err := readInstants(t, cameras, clocks, r, o)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +106,10 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		return nil, err
 	}
 	o.progress("running the race", 0.8)
-	if err := readRace(t, figures, r, o); err != nil {
+	var refusal *Refusal
+	if err := readRace(t, figures, r, o); o.Partial && errors.As(err, &refusal) {
+		noRace(r, refusal.Error())
+	} else if err != nil {
 		return nil, err
 	}
 	sortWarnings(r)

@@ -273,6 +273,8 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 		"study.Gap.Chance":      "a chance",
 		"study.Run.Arrives":     "a chance",
 		"study.Matter.Share":    "a share of variance",
+		"study.Need.Now":        "is itself an SD",
+		"study.Need.Then":       "is itself an SD",
 		"study.Run.Travel[]":    "a curve at the mean of every input, to draw",
 		"study.Run.Closing[]":   "the same",
 	}

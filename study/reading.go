@@ -24,6 +24,10 @@ type Reading struct {
 	// Race is nil where the marks do not allow one; Warnings then says why.
 	Race     *Race
 	Warnings []Warning
+	// Refused are the placings that a partial reading left out; nil in any other.
+	Refused []RefusedFrame
+	// Needs is what a partial reading found still to be done, the most useful first.
+	Needs []Need
 }
 
 // Warning is a doubt that goes with a value: a code for the machine, the
@@ -51,6 +55,9 @@ type PlacedFrame struct {
 	// RMS of the residuals.
 	RMS       quantity.Pixels
 	Residuals []Residual
+	// Disagrees names the marks that the camera found not to agree with the others,
+	// or whose labels it found to be exchanged; nil where all agree.
+	Disagrees []string
 	// Grid has the lines of the piste as the picture should show them.
 	Grid     []GridLine
 	Warnings []Warning
@@ -70,9 +77,9 @@ type Residual struct {
 
 // GridLine is one line of the piste in the picture, cut to the image.
 type GridLine struct {
-	Name    string
-	Painted bool
-	Points  []mark.Pixel
+	Name    string       `json:"name"`
+	Painted bool         `json:"painted"`
+	Points  []mark.Pixel `json:"points"`
 }
 
 // MomentReading is a moment on the true clock.
@@ -142,6 +149,9 @@ type Race struct {
 	// Margin is how much earlier the left point arrives (negative: later), over
 	// the draws in which both arrive.
 	Margin quantity.Of[quantity.Seconds]
+	// BothArrive is the share of the draws in which both arrive, to which Margin
+	// belongs.
+	BothArrive quantity.Of[quantity.Chance]
 	// Matters lists the uncertainties by how much of the margin's variance each
 	// explains, the greatest first.
 	Matters []Matter

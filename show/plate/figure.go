@@ -3,6 +3,7 @@ package plate
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"mesure/quantity"
 )
@@ -16,69 +17,97 @@ const minus = "−"
 // unknown stands for a number that is not one.
 const unknown = "not known"
 
-// form says how a kind of quantity is printed: what one unit is worth, and how
+// Form says how a kind of quantity is printed: what one unit is worth, and how
 // many decimals it may show at most and shows where it is exact.
-type form struct {
+type Form struct {
 	per      float64 // printed units in one unit of the quantity
 	unit     string
-	most     int // decimals, however small the doubt
-	standing int // decimals of an exact value
+	most     int  // decimals, however small the doubt
+	standing int  // decimals of an exact value
+	chance   bool // what rounds to nothing or to certainty says so
 }
 
+// The forms of numbers.
 var (
-	inMetres       = form{1, "m", 3, 2}
-	inCentimetres  = form{100, "cm", 1, 0}
-	inSeconds      = form{1, "s", 3, 3}
-	inMilliseconds = form{1000, "ms", 0, 0}
-	inPercent      = form{100, "%", 0, 0}
-	inPixels       = form{1, "px", 1, 1}
-	inDegrees      = form{180 / math.Pi, "°", 1, 1}
-	inRatio        = form{1, "", 3, 3}
+	InMetres       = Form{1, "m", 3, 2, false}
+	InCentimetres  = Form{100, "cm", 1, 0, false}
+	InSeconds      = Form{1, "s", 3, 3, false}
+	InMilliseconds = Form{1000, "ms", 0, 0, false}
+	InPercent      = Form{100, "%", 0, 0, true}
+	InPixels       = Form{1, "px", 1, 1, false}
+	InDegrees      = Form{180 / math.Pi, "°", 1, 1, false}
+	InRatio        = Form{1, "", 3, 3, false}
 )
 
-// Metres prints a length, such as "0.42 ± 0.06 m". The value stops where its
-// standard deviation does: one digit of it, two where the first is a 1
-// (JCGM 100:2008, 7.2.6 allows two at most). An exact value stands alone.
-func Metres(q quantity.Of[quantity.Metres]) string { return print(q, inMetres) }
+// Figure is a printed number in parts. Value, Doubt, Low and High are decimal
+// numbers with a point, a hyphen for the minus and no grouping; Doubt, Low and
+// High are empty for an exact value. Text is the whole as print has it. Where the
+// number is not one, or rounds to nothing or to certainty, Value has the words.
+type Figure struct{ Value, Doubt, Low, High, Unit, Text string }
+
+// FigureOf prints a number in parts. It is the one place where numbers are
+// rounded: the value stops where its standard deviation does, which has one
+// digit, two where the first is a 1 (JCGM 100:2008, 7.2.6 allows two at most).
+// Low and High stop at the same place; those of a chance are rounded outward. An
+// exact value stands alone.
+func FigureOf[U quantity.Unit](q quantity.Of[U], f Form) Figure {
+	if !q.IsValid() {
+		return Figure{Value: unknown, Text: unknown}
+	}
+	if edge := extreme(float64(q.Mean)); f.chance && edge != "" && q.SD > 0 {
+		lo, hi := f.ends(float64(q.Lo), float64(q.Hi), 0)
+		return Figure{Value: strings.TrimSuffix(edge, nb+"%"), Low: lo, High: hi, Unit: f.unit, Text: edge}
+	}
+	mean, sd := float64(q.Mean)*f.per, float64(q.SD)*f.per
+	if sd == 0 {
+		v := decimal(mean, f.standing)
+		return Figure{Value: v, Unit: f.unit, Text: signed(v) + f.tail()}
+	}
+	n := f.decimals(sd)
+	// A doubt that would round to nothing is shown as one in the last place.
+	least := math.Pow(10, -float64(n))
+	out := Figure{Value: decimal(mean, n), Doubt: decimal(math.Max(sd, least), n), Unit: f.unit}
+	out.Low, out.High = f.ends(float64(q.Lo), float64(q.Hi), n)
+	out.Text = signed(out.Value) + nb + "±" + nb + out.Doubt + f.tail()
+	return out
+}
+
+// Metres prints a length, such as "0.42 ± 0.06 m", as FigureOf rounds it.
+func Metres(q quantity.Of[quantity.Metres]) string { return FigureOf(q, InMetres).Text }
 
 // Centimetres prints a length, such as "42 ± 6 cm".
-func Centimetres(q quantity.Of[quantity.Metres]) string { return print(q, inCentimetres) }
+func Centimetres(q quantity.Of[quantity.Metres]) string { return FigureOf(q, InCentimetres).Text }
 
 // Seconds prints an instant or a duration, such as "2.310 ± 0.012 s".
-func Seconds(q quantity.Of[quantity.Seconds]) string { return print(q, inSeconds) }
+func Seconds(q quantity.Of[quantity.Seconds]) string { return FigureOf(q, InSeconds).Text }
 
 // Milliseconds prints a duration, such as "34 ± 21 ms".
-func Milliseconds(q quantity.Of[quantity.Seconds]) string { return print(q, inMilliseconds) }
+func Milliseconds(q quantity.Of[quantity.Seconds]) string { return FigureOf(q, InMilliseconds).Text }
 
 // Percent prints a chance, such as "62 ± 1 %". A chance is never finer than one
 // in a hundred, and one that rounds to nothing or to certainty says so: "< 1 %".
-func Percent(q quantity.Of[quantity.Chance]) string {
-	if edge := extreme(float64(q.Mean)); edge != "" && q.SD > 0 {
-		return edge
-	}
-	return print(q, inPercent)
-}
+func Percent(q quantity.Of[quantity.Chance]) string { return FigureOf(q, InPercent).Text }
 
 // Pixels prints a length in the picture, such as "1110 ± 60 px".
-func Pixels(q quantity.Of[quantity.Pixels]) string { return print(q, inPixels) }
+func Pixels(q quantity.Of[quantity.Pixels]) string { return FigureOf(q, InPixels).Text }
 
 // Degrees prints an angle, such as "0.4 ± 0.2°".
-func Degrees(q quantity.Of[quantity.Radians]) string { return print(q, inDegrees) }
+func Degrees(q quantity.Of[quantity.Radians]) string { return FigureOf(q, InDegrees).Text }
 
 // Ratio prints a pure number, such as "−0.012 ± 0.004".
-func Ratio(q quantity.Of[quantity.Ratio]) string { return print(q, inRatio) }
+func Ratio(q quantity.Of[quantity.Ratio]) string { return FigureOf(q, InRatio).Text }
 
 // Chance prints a chance that stands beside the uncertain number from which it
 // follows, such as "84 %".
-func Chance(c quantity.Chance) string {
+func Chance(c quantity.Chance) string { return ChanceFigure(c).Text }
+
+// ChanceFigure is Chance in parts.
+func ChanceFigure(c quantity.Chance) Figure {
 	v := float64(c)
 	if edge := extreme(v); edge != "" && v != 0 && v != 1 {
-		return edge
+		return Figure{Value: strings.TrimSuffix(edge, nb+"%"), Unit: "%", Text: edge}
 	}
-	if math.IsNaN(v) {
-		return unknown
-	}
-	return number(v*100, 0) + nb + "%"
+	return FigureOf(quantity.Exactly(c), InPercent)
 }
 
 // extreme returns the words for a chance that would round to 0 or 100 %.
@@ -102,10 +131,10 @@ func Count(n int) string {
 }
 
 // MetresBetween prints the interval that holds 95 %, such as "0.30 to 0.54 m".
-func MetresBetween(q quantity.Of[quantity.Metres]) string { return between(q, inMetres) }
+func MetresBetween(q quantity.Of[quantity.Metres]) string { return between(q, InMetres) }
 
 // MillisecondsBetween prints the interval that holds 95 %.
-func MillisecondsBetween(q quantity.Of[quantity.Seconds]) string { return between(q, inMilliseconds) }
+func MillisecondsBetween(q quantity.Of[quantity.Seconds]) string { return between(q, InMilliseconds) }
 
 // PercentBetween prints the interval that holds 95 %, "< 1 %" where all of it
 // rounds to nothing and "> 99 %" where all of it rounds to certainty. Its ends
@@ -115,34 +144,42 @@ func PercentBetween(q quantity.Of[quantity.Chance]) string {
 	if edge := extreme(float64(q.Lo)); edge != "" && edge == extreme(float64(q.Hi)) && q.SD > 0 {
 		return edge
 	}
-	q.Lo = quantity.Chance(math.Floor(float64(q.Lo)*100+roundOff) / 100)
-	q.Hi = quantity.Chance(math.Ceil(float64(q.Hi)*100-roundOff) / 100)
-	return between(q, inPercent)
+	return between(q, InPercent)
 }
 
 // roundOff is less than any doubt that is printed and more than the last digits
 // of a float64, so that 57 % stays 57 %.
 const roundOff = 1e-9
 
-func print[U quantity.Unit](q quantity.Of[U], f form) string {
-	if !q.IsValid() {
+// Bare prints a standard deviation by itself, such as "6 cm": one digit, two where
+// the first is a 1.
+func Bare[U quantity.Unit](sd U, f Form) string {
+	v := float64(sd) * f.per
+	if !(v > 0) || math.IsInf(v, 0) {
 		return unknown
 	}
-	mean, sd := float64(q.Mean)*f.per, float64(q.SD)*f.per
-	tail := nb + f.unit
-	if f.unit == "" || f.unit == "°" {
-		tail = f.unit
-	}
-	if sd == 0 {
-		return number(mean, f.standing) + tail
-	}
-	n := f.decimals(sd)
-	// A doubt that would round to nothing is shown as one in the last place.
-	least := math.Pow(10, -float64(n))
-	return number(mean, n) + nb + "±" + nb + number(math.Max(sd, least), n) + tail
+	n := f.decimals(v)
+	return number(math.Max(v, math.Pow(10, -float64(n))), n) + f.tail()
 }
 
-func between[U quantity.Unit](q quantity.Of[U], f form) string {
+// ends prints the interval that holds 95 %, with so many decimals.
+func (f Form) ends(lo, hi float64, n int) (low, high string) {
+	if f.chance {
+		lo, hi = math.Floor(lo*f.per+roundOff), math.Ceil(hi*f.per-roundOff)
+		return decimal(lo, n), decimal(hi, n)
+	}
+	return decimal(lo*f.per, n), decimal(hi*f.per, n)
+}
+
+// tail is the unit as it stands behind a number.
+func (f Form) tail() string {
+	if f.unit == "" || f.unit == "°" {
+		return f.unit
+	}
+	return nb + f.unit
+}
+
+func between[U quantity.Unit](q quantity.Of[U], f Form) string {
 	if !q.IsValid() {
 		return unknown
 	}
@@ -150,19 +187,16 @@ func between[U quantity.Unit](q quantity.Of[U], f form) string {
 	if q.SD > 0 {
 		n = f.decimals(float64(q.SD) * f.per)
 	}
-	lo, hi := number(float64(q.Lo)*f.per, n), number(float64(q.Hi)*f.per, n)
-	tail := nb + f.unit
-	if f.unit == "" || f.unit == "°" {
-		tail = f.unit
-	}
+	lo, hi := f.ends(float64(q.Lo), float64(q.Hi), n)
+	lo, hi = signed(lo), signed(hi)
 	if lo == hi {
-		return lo + tail
+		return lo + f.tail()
 	}
-	return lo + nb + "to" + nb + hi + tail
+	return lo + nb + "to" + nb + hi + f.tail()
 }
 
 // decimals returns how many decimals a value with this doubt may show.
-func (f form) decimals(sd float64) int {
+func (f Form) decimals(sd float64) int {
 	place := math.Floor(math.Log10(sd))
 	n := -int(place)
 	if sd/math.Pow(10, place) < 2 {
@@ -172,12 +206,21 @@ func (f form) decimals(sd float64) int {
 }
 
 // number prints a value with a true minus and without a negative zero.
-func number(v float64, decimals int) string {
+func number(v float64, decimals int) string { return signed(decimal(v, decimals)) }
+
+// decimal prints a value with a hyphen for the minus and without a negative zero.
+func decimal(v float64, decimals int) string {
 	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
-	for _, c := range s {
-		if v < 0 && c >= '1' && c <= '9' {
-			return minus + s
-		}
+	if v < 0 && strings.ContainsAny(s, "123456789") {
+		return "-" + s
 	}
 	return s
+}
+
+// signed puts the true minus in place of the hyphen.
+func signed(decimal string) string {
+	if rest, ok := strings.CutPrefix(decimal, "-"); ok {
+		return minus + rest
+	}
+	return decimal
 }

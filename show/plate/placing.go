@@ -97,8 +97,9 @@ func gridNames(g *draw.Group, v view, pf study.PlacedFrame, sh *Sheet, o *obstac
 // are: a good placing is off by a pixel, which nobody sees.
 const residualScale = 20
 
-// disagrees is from which ratio to the expected error a point is named.
-const disagrees = 2.5
+// Disagrees is from which ratio to the expected error a point is named: marking
+// errors alone exceed it once in 500 points.
+const Disagrees = 2.5
 
 // Placing draws the frame with the lines of the piste as the camera sees them
 // and, at each placing point, a tick towards where the camera puts it, twenty
@@ -140,7 +141,7 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	}
 	gridNames(over, v, pf, sh, ob)
 	for _, r := range pf.Residuals {
-		if r.Share >= disagrees && finite(r.At) {
+		if r.Share >= Disagrees && finite(r.At) {
 			residualName(over, v, r, sh, ob)
 		}
 	}
@@ -155,7 +156,7 @@ func placingFinding(pf study.PlacedFrame) string {
 		}
 	}
 	rms := number(float64(pf.RMS), 1) + nb + "px"
-	if worst.Share >= disagrees {
+	if worst.Share >= Disagrees {
 		return "The placing points agree to " + rms + ", but “" + worst.Name + "” does not fit"
 	}
 	return "The placing points agree with the camera to " + rms
@@ -169,7 +170,7 @@ func placingDesc(pf study.PlacedFrame) string {
 func residual(g *draw.Group, v view, r study.Residual, sh *Sheet, o *obstacles) {
 	th := sh.Theme
 	hue := th.Ink
-	if r.Share >= disagrees {
+	if r.Share >= Disagrees {
 		hue = th.Brass
 	}
 	at, fitted := v.at(r.At), v.at(r.Fitted)

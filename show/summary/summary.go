@@ -12,8 +12,10 @@ import (
 )
 
 // Number is one printed quantity in parts. Value, Doubt, Low and High are decimal
-// numbers with a point and without grouping, rounded for good: a screen may only
-// change the signs (a comma for the point), never a digit.
+// numbers with a point, a hyphen for the minus and no grouping, rounded for good: a
+// screen may only change the signs (a comma for the point), never a digit. Where
+// the number is not known, or is a chance that rounds to nothing or to certainty,
+// Value holds words such as "< 1" and the screen shows Text.
 type Number struct {
 	Value string `json:"value"`
 	// Doubt is one standard deviation, to the place of Value; empty for an exact
@@ -133,7 +135,9 @@ type Race struct {
 	// do; Earlier is that side.
 	Margin  Number    `json:"margin"`
 	Earlier mark.Side `json:"earlier"`
-	Matters []Matter  `json:"matters"`
+	// MarginCounts says so where both do not always arrive; else it is empty.
+	MarginCounts string   `json:"margin_counts,omitempty"`
+	Matters      []Matter `json:"matters"`
 }
 
 // Run is one fencer's half of the race.

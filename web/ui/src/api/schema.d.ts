@@ -465,9 +465,9 @@ export interface components {
             name: string;
         };
         GridLine: {
-            Name: string;
-            Painted: boolean;
-            Points: components["schemas"]["Pixel"][];
+            name: string;
+            painted: boolean;
+            points: components["schemas"]["Pixel"][];
         };
         InBaseBody: {
             /**
@@ -729,6 +729,7 @@ export interface components {
             frame: number;
             left_only: components["schemas"]["PrintedNumber"];
             margin: components["schemas"]["PrintedNumber"];
+            margin_counts?: string;
             matters: components["schemas"]["PrintedMatter"][];
             moment?: string;
             neither: components["schemas"]["PrintedNumber"];

@@ -1,0 +1,141 @@
+package study
+
+import (
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
+	"sync"
+
+	"mesure/measure/camera"
+	"mesure/sport/mark"
+)
+
+// RefusedFrame is a placing that a partial reading left out.
+type RefusedFrame struct {
+	Take  string
+	Frame mark.Frame
+	// At is the JSON pointer (RFC 6901) of the placing.
+	At string
+	// Text says why, and how to mend it.
+	Text string
+}
+
+// fit is what placing the pictures of one take gave.
+type fit struct {
+	// placed has one camera for each picture; nil for one that was refused.
+	placed []*camera.Placing
+	// refused has one error for each picture; nil for one that was placed.
+	refused []error
+}
+
+// fitPart places the pictures of one take, and leaves out those that cannot be
+// placed instead of refusing all. A picture that refuses is taken out and the
+// others are tried again; where the camera room names none, each picture is
+// placed by itself.
+func fitPart(pictures []camera.Picture, o camera.Options) fit {
+	f := fit{make([]*camera.Placing, len(pictures)), make([]error, len(pictures))}
+	left := make([]int, len(pictures))
+	for i := range left {
+		left[i] = i
+	}
+	for len(left) > 0 {
+		some := make([]camera.Picture, len(left))
+		for k, i := range left {
+			some[k] = pictures[i]
+		}
+		placings, err := placeTake(some, o)
+		if err == nil {
+			for k, i := range left {
+				f.placed[i] = placings[k]
+			}
+			return f
+		}
+		var in *camera.PictureError
+		if !errors.As(err, &in) {
+			f.alone(pictures, left, o)
+			return f
+		}
+		f.refused[left[in.Picture]] = in.Err
+		left = append(left[:in.Picture:in.Picture], left[in.Picture+1:]...)
+	}
+	return f
+}
+
+// alone places pictures one by one.
+func (f fit) alone(pictures []camera.Picture, left []int, o camera.Options) {
+	for _, i := range left {
+		f.placed[i], f.refused[i] = camera.Place(pictures[i], o)
+	}
+}
+
+// Cameras keeps the cameras of takes between readings, so that a reading after a
+// change to a mark on a fencer does not fit them again. What it hands out follows
+// from the marks on the piste alone: a reading is the same with it and without.
+// It holds the takes that were asked for last and is safe for concurrent use.
+// The zero value is ready.
+type Cameras struct {
+	mu   sync.Mutex
+	of   map[fitKey]*keptFit
+	tick int
+}
+
+// keptTakes bounds how many takes Cameras holds: some ten touches under work.
+const keptTakes = 64
+
+// fitKey is the SHA-256 of everything that the cameras of a take follow from.
+type fitKey [sha256.Size]byte
+
+type keptFit struct {
+	fit  fit
+	used int
+}
+
+// fitTake is fitPart through what is kept.
+func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options) fit {
+	body, err := json.Marshal(struct {
+		P []camera.Picture
+		O camera.Options
+	}{pictures, o})
+	if c == nil || err != nil { // a NaN cannot be written; the camera room refuses it
+		return fitPart(pictures, o)
+	}
+	key := fitKey(sha256.Sum256(body))
+	if f, ok := c.kept(key); ok {
+		return f
+	}
+	f := fitPart(pictures, o)
+	c.keep(key, f)
+	return f
+}
+
+func (c *Cameras) kept(key fitKey) (fit, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	k, ok := c.of[key]
+	if !ok {
+		return fit{}, false
+	}
+	c.tick++
+	k.used = c.tick
+	return k.fit, true
+}
+
+func (c *Cameras) keep(key fitKey, f fit) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of == nil {
+		c.of = map[fitKey]*keptFit{}
+	}
+	c.tick++
+	c.of[key] = &keptFit{f, c.tick}
+	for len(c.of) > keptTakes {
+		var oldest fitKey
+		used := c.tick
+		for k, v := range c.of {
+			if v.used <= used {
+				oldest, used = k, v.used
+			}
+		}
+		delete(c.of, oldest)
+	}
+}
