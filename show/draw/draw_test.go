@@ -254,3 +254,23 @@ func skip(t *testing.T, checker string) {
 	}
 	t.Skipf("SKIPPED: %s is not installed, so the form was not checked by it", checker)
 }
+
+// For the page text stays text, at the place where its outlines would stand.
+func TestPageSVGKeepsText(t *testing.T) {
+	d := New(40, 20, "A <finding>", "what it shows")
+	d.Text(Text{At: Pt{20, 10}, S: "2 < 3", Font: SansBold, Size: 4, Colour: Hex(0x112233), Anchor: Middle, Halo: Hex(0xffffff), HaloWidth: 0.5})
+	var b strings.Builder
+	if err := d.PageSVG(&b, "live"); err != nil {
+		t.Fatal(err)
+	}
+	at := num(float64(20 - Text{S: "2 < 3", Font: SansBold, Size: 4}.Width()/2))
+	for _, want := range []string{`class="live"`, `aria-label="A &lt;finding&gt;. what it shows"`, `<text x="` + at + `" y="10" font-family="Mesure Sans" font-size="4" font-weight="600"`,
+		`stroke="#ffffff" stroke-width="1"`, `fill="#112233">2 &lt; 3</text>`} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("no %s in\n%s", want, b.String())
+		}
+	}
+	if strings.Contains(b.String(), "<use") || strings.Contains(b.String(), "style") {
+		t.Errorf("outlines or styles in\n%s", b.String())
+	}
+}

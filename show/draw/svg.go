@@ -63,6 +63,7 @@ type svgWriter struct {
 	glyphs map[glyphKey]bool
 	clips  int
 	indent int
+	words  bool // text stays text
 	err    error
 }
 
@@ -72,24 +73,35 @@ type svgWriter struct {
 func (d *Drawing) SVG(w io.Writer) error {
 	head := fmt.Sprintf("<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\">\n<title>%s</title>\n<desc>%s</desc>\n",
 		num(float64(d.W)), num(float64(d.H)), num(float64(d.W)), num(float64(d.H)), xmlClean(d.Title), xmlClean(d.Desc))
-	return d.writeSVG(w, head)
+	return d.writeSVG(w, head, false)
 }
 
 // InlineSVG writes the drawing as an svg element for an HTML page, with these
 // classes and as wide as its surroundings let it. It is one image to a screen
 // reader, whose text is the title and the description.
 func (d *Drawing) InlineSVG(w io.Writer, class string) error {
+	return d.inline(w, class, false)
+}
+
+// PageSVG is InlineSVG with its text as text, in the fonts by their families: for
+// a page that has them loaded. It is several times smaller, and made for pictures
+// that are redrawn under the hand.
+func (d *Drawing) PageSVG(w io.Writer, class string) error {
+	return d.inline(w, class, true)
+}
+
+func (d *Drawing) inline(w io.Writer, class string, words bool) error {
 	label := d.Title
 	if d.Desc != "" {
 		label += ". " + d.Desc
 	}
 	head := fmt.Sprintf("<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" class=\"%s\" role=\"img\" aria-label=\"%s\" viewBox=\"0 0 %s %s\">\n",
 		xmlClean(class), xmlClean(label), num(float64(d.W)), num(float64(d.H)))
-	return d.writeSVG(w, head)
+	return d.writeSVG(w, head, words)
 }
 
-func (d *Drawing) writeSVG(w io.Writer, head string) error {
-	s := &svgWriter{glyphs: map[glyphKey]bool{}, indent: 1}
+func (d *Drawing) writeSVG(w io.Writer, head string, words bool) error {
+	s := &svgWriter{glyphs: map[glyphKey]bool{}, indent: 1, words: words}
 	if d.Ground.A > 0 {
 		s.fill(Box{0, 0, d.W, d.H}.Path(), d.Ground)
 	}
@@ -203,6 +215,10 @@ func (s *svgWriter) stroke(p *Path, pen Pen) {
 
 func (s *svgWriter) text(it *textItem) {
 	t, r := it.text, it.run
+	if s.words {
+		s.plainText(t, r)
+		return
+	}
 	var uses strings.Builder
 	f := faces[t.Font]()
 	for _, g := range r.glyphs {
@@ -223,6 +239,24 @@ func (s *svgWriter) text(it *textItem) {
 			num(2*float64(t.HaloWidth)/r.scale), uses.String())
 	}
 	s.line("<g%s>%s</g></g>", paint("fill", t.Colour), uses.String())
+}
+
+// plainText writes a line of text as text, where the outlines would start it.
+func (s *svgWriter) plainText(t Text, r run) {
+	a := fmt.Sprintf(" x=\"%s\" y=\"%s\" font-family=\"%s\" font-size=\"%s\"", num(float64(r.x)), num(float64(t.At.Y)), t.Font.Family(), num(float64(t.Size)))
+	if t.Font.Weight() != "400" {
+		a += fmt.Sprintf(" font-weight=\"%s\"", t.Font.Weight())
+	}
+	if t.Font.Style() != "normal" {
+		a += fmt.Sprintf(" font-style=\"%s\"", t.Font.Style())
+	}
+	if t.Track != 0 {
+		a += fmt.Sprintf(" letter-spacing=\"%s\"", num(t.Track*float64(t.Size)))
+	}
+	if t.Halo.A > 0 && t.HaloWidth > 0 {
+		a += fmt.Sprintf("%s stroke-width=\"%s\" stroke-linejoin=\"round\" paint-order=\"stroke\"", paint("stroke", t.Halo), num(2*float64(t.HaloWidth)))
+	}
+	s.line("<text%s%s>%s</text>", a, paint("fill", t.Colour), xmlClean(t.S))
 }
 
 func (s *svgWriter) picture(it *pictureItem) {
