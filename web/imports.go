@@ -70,7 +70,7 @@ func (s *Server) takeUpload(r *http.Request) (*added, error) {
 	if err != nil {
 		return nil, err
 	}
-	of, err = s.settle(ctx, m, of, nil)
+	of, err = s.settle(ctx, m, name, of, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -95,7 +95,7 @@ func (l *limited) Read(b []byte) (int, error) {
 // settle has a new video indexed and puts it into its bout, or into a new one. A
 // video that cannot be read stays out: at once where that shows at once, else as
 // soon as it does. clip is its index where that was made already.
-func (s *Server) settle(ctx context.Context, m study.Media, of study.ID, clip *mark.Clip) (study.ID, error) {
+func (s *Server) settle(ctx context.Context, m study.Media, name string, of study.ID, clip *mark.Clip) (study.ID, error) {
 	s.clips.forget(m.SHA256)
 	if clip != nil {
 		path, err := s.c.Shelf.Library.MediaPath(ctx, m.SHA256)
@@ -118,7 +118,7 @@ func (s *Server) settle(ctx context.Context, m study.Media, of study.ID, clip *m
 	case <-ctx.Done():
 		return "", ctx.Err()
 	}
-	if of, err = s.attach(ctx, m, of); err != nil {
+	if of, err = s.attach(ctx, m, name, of); err != nil {
 		return "", err
 	}
 	s.mediaChanged(m)
@@ -140,19 +140,20 @@ func (s *Server) settle(ctx context.Context, m study.Media, of study.ID, clip *m
 // otherwise: direct elimination.
 const defaultTouches = 15
 
-// attach puts a video into a bout; with none named, into a new one.
-func (s *Server) attach(ctx context.Context, m study.Media, of study.ID) (study.ID, error) {
+// attach puts a video into a bout; with none named, into a new one that is called
+// after the file. The library may know the same video by another name.
+func (s *Server) attach(ctx context.Context, m study.Media, name string, of study.ID) (study.ID, error) {
 	video := study.Video{ID: "video-1", File: m.Name, SHA256: m.SHA256}
 	if of == "" {
-		sheet := &study.BoutSheet{Bout: bout.Bout{Event: titleOfVideo(m.Name), Weapon: bout.Epee, Touches: defaultTouches}, Videos: []study.Video{video}}
-		b, err := s.c.Shelf.AddBout(ctx, "", "add the video "+m.Name, sheet)
+		sheet := &study.BoutSheet{Bout: bout.Bout{Event: titleOfVideo(name), Weapon: bout.Epee, Touches: defaultTouches}, Videos: []study.Video{video}}
+		b, err := s.c.Shelf.AddBout(ctx, "", "add the video "+name, sheet)
 		if err != nil {
 			return "", err
 		}
 		s.changed(b.Document)
 		return b.Document.ID, nil
 	}
-	return of, s.savedAnew(ctx, of, "add the video "+m.Name, func(b *study.BoutSheet) bool {
+	return of, s.savedAnew(ctx, of, "add the video "+name, func(b *study.BoutSheet) bool {
 		if slices.ContainsFunc(b.Videos, func(v study.Video) bool { return v.SHA256 == m.SHA256 }) {
 			return false
 		}
@@ -246,11 +247,12 @@ func (s *Server) importPath(ctx context.Context, in *inImport) (*body[Job], erro
 			return "", fileTrouble(path, err)
 		}
 		defer f.Close()
-		m, err := s.c.Shelf.Library.AddMedia(ctx, nameOfVideo(path), &counted{f, 0, size, j.share})
+		name := nameOfVideo(path)
+		m, err := s.c.Shelf.Library.AddMedia(ctx, name, &counted{f, 0, size, j.share})
 		if err != nil {
 			return "", err
 		}
-		of, err := s.settle(ctx, m, in.Body.Bout, clip)
+		of, err := s.settle(ctx, m, name, in.Body.Bout, clip)
 		return string(of), err
 	})
 	return &body[Job]{j.state()}, nil

@@ -35,7 +35,7 @@ func (b *bench) ends(id string) Job {
 func TestWhatIsNoVideoStaysOut(t *testing.T) {
 	b := newBench(t)
 	r := b.refused(http.StatusUnprocessableEntity, http.MethodPost, "/api/media?name=notes.txt", "some notes")
-	if !strings.Contains(r.Detail, "this is not a video that can be read; use an MP4") {
+	if !strings.Contains(r.Detail, "This is not a video that can be read; use an MP4. Everything else is as it was.") {
 		t.Errorf("%+v", r)
 	}
 	salle := must[Salle](b, http.MethodGet, "/api/salle", nil)

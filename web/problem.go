@@ -148,7 +148,7 @@ func (s *Server) table() []row {
 		{fault(FaultReadOnly), http.StatusInsufficientStorage, "Nothing can be written where the library lies. What was acknowledged is safe, this was not stored. Give leave to write there and repeat it."},
 		{fault(FaultDamaged), http.StatusInternalServerError, "The library is damaged: %s. Nothing was changed; close Mesure and run \"mesure doctor\"."},
 		{as[*damaged], http.StatusInternalServerError, "This document of the library does not read: %s. Nothing was changed; step back with undo, or close Mesure and run \"mesure doctor\"."},
-		{fault(FaultVideo), http.StatusUnprocessableEntity, "This video cannot be read: %s. Everything else is as it was."},
+		{fault(FaultVideo), http.StatusUnprocessableEntity, "%s. Everything else is as it was."},
 		{fault(FaultRefused), http.StatusUnprocessableEntity, "This state cannot be kept; what was stored before is as it was."},
 		{as[*study.Refusal], http.StatusUnprocessableEntity, "%s"},
 	}
