@@ -72,11 +72,12 @@ type inLive struct {
 	Body struct {
 		Touch study.Touch `json:"touch" doc:"The touch as it stands on the desk, saved or not."`
 		// Draws of the race; zero means the default.
-		Draws int  `json:"draws,omitempty"`
-		Stave bool `json:"stave,omitempty" doc:"Draw the stave."`
-		Race  bool `json:"race,omitempty" doc:"Draw the race."`
-		Night bool `json:"night,omitempty" doc:"Draw for a dark page."`
-		Phone bool `json:"phone,omitempty" doc:"Draw for a narrow screen."`
+		Draws    int      `json:"draws,omitempty"`
+		Stave    bool     `json:"stave,omitempty" doc:"Draw the stave."`
+		StaveAsk StaveAsk `json:"stave_ask,omitempty" doc:"How the stave is wanted."`
+		Race     bool     `json:"race,omitempty" doc:"Draw the race."`
+		Night    bool     `json:"night,omitempty" doc:"Draw for a dark page."`
+		Phone    bool     `json:"phone,omitempty" doc:"Draw for a narrow screen."`
 	}
 }
 

@@ -45,6 +45,11 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 	}
 	out := Live{Summary: summary.Of(r)}
 	look := lookOf(in.Body.Night, in.Body.Phone)
+	if in.Body.Stave {
+		if out.Stave, err = staveOf(r, look, in.Body.StaveAsk); err != nil {
+			return nil, err
+		}
+	}
 	if in.Body.Race && r.Race != nil {
 		if out.Race, err = raceSVG(r, look); err != nil {
 			return nil, err

@@ -117,6 +117,7 @@ func staves(t testing.TB) map[string]*Stave {
 		tail := "-" + l.String() + "-paper"
 		all["one"+tail] = Draw(reading(t), Options{Layout: l, Phrase: true})
 		all["crowded"+tail] = Draw(crowded(t), Options{Layout: l, Phrase: true})
+		all["low"+tail] = Draw(phrase(t), Options{Layout: l, Bare: true, W: []draw.MM{880 * Pixel, 390 * Pixel}[l], H: 205 * Pixel, From: 0.7, To: 1.9})
 		all["close"+tail] = Draw(crowded(t), Options{Layout: l, Bare: true, From: 1.2, To: 1.9})
 	}
 	return all

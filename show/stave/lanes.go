@@ -17,7 +17,7 @@ type lane struct {
 }
 
 // line returns the height of the line itself: below its words.
-func (l lane) line() draw.MM { return l.y + l.h - 1.7 }
+func (l lane) line() draw.MM { return l.y + l.h - 1.35 }
 
 // note is one action as it is written.
 type note struct {
@@ -36,6 +36,7 @@ const (
 	headRoom  draw.MM = 0.9 // from the head's centre to where its word begins
 	wordGap   draw.MM = 1.6 // between two words
 	laneBase  draw.MM = 2.4 // the line and what is around it
+	bareBase  draw.MM = 1.5
 	mostRows          = 4
 	widest    draw.MM = 40 // of a word
 	lanesDown         = 3
@@ -150,7 +151,11 @@ func shortened(t draw.Text, width draw.MM) string {
 func (f *figure) rowHeight() draw.MM { return f.ty.Label * 1.12 }
 
 func (f *figure) laneHeight(who mark.Side, line int) draw.MM {
-	return laneBase + draw.MM(max(1, f.lanes[who][line].rows))*f.rowHeight()
+	base := laneBase
+	if f.o.Bare {
+		base = bareBase
+	}
+	return base + draw.MM(max(1, f.lanes[who][line].rows))*f.rowHeight()
 }
 
 // staffs draws the six lines with their names.

@@ -37,11 +37,25 @@ func (f *figure) flagHeight() draw.MM {
 	return f.ty.Label*1.15 + f.ty.Fine*1.2
 }
 
+// bareRows is how many rows of names the desk has: one where it is low.
+func (f *figure) bareRows() int {
+	if f.low() {
+		return 1
+	}
+	return bareFlagRows
+}
+
+// low reports whether the desk has little height: it then spares a row of names
+// and sets words in the finest size.
+func (f *figure) low() bool { return f.o.Bare && f.o.H > 0 && f.o.H < lowDesk }
+
+const lowDesk draw.MM = 56
+
 // flagRows is how many rows of names there are; on the desk always as many as
 // there can be.
 func (f *figure) flagRows() draw.MM {
 	if f.o.Bare {
-		return bareFlagRows
+		return draw.MM(f.bareRows())
 	}
 	rows := 0
 	for _, g := range f.flags {
@@ -120,7 +134,7 @@ func (f *figure) uprights() []pennant {
 func (f *figure) hang(all []pennant, fromRight bool, lefts []bool) int {
 	rows := mostFlagRows
 	if f.o.Bare {
-		rows = bareFlagRows
+		rows = f.bareRows()
 	}
 	good, highest := 0, 0
 	for k := range all {

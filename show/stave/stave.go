@@ -23,6 +23,9 @@ type Options struct {
 	// Bare leaves finding and source line out and keeps every line at one height,
 	// whatever is written: for the desk, which redraws it under the hand.
 	Bare bool
+	// W and H are the size that a bare stave is fitted to; zero means that of the
+	// layout. One that is too low is drawn as low as its words allow.
+	W, H draw.MM
 	// From and To are the true instants at its ends. Where To is not after From
 	// they follow from the reading: the phrase where Phrase is true and something
 	// is written, else all that the takes show.
@@ -57,12 +60,23 @@ type Clock struct {
 	Times []mark.TrueTime
 }
 
+// Pixel is a CSS pixel on a bare stave: its words are then as large as the small
+// words of the page.
+const Pixel = draw.MM(1 / 4.25)
+
+// Limits of a bare stave.
+const (
+	leastW, mostW draw.MM = 60, 1200
+	mostH         draw.MM = 400
+)
+
 // figure is a stave in the making.
 type figure struct {
 	*draw.Drawing
 	o       Options
 	th      draw.Theme
 	ty      plate.Type
+	width   draw.MM // of the sheet
 	r       *study.Reading
 	x0, x1  draw.MM
 	t0, t1  float64 // true seconds
@@ -82,6 +96,7 @@ type figure struct {
 const (
 	axisHeight draw.MM = 8.4
 	bareAxis   draw.MM = 5.2
+	bareMargin draw.MM = 0.5  // above and below
 	padTime            = 0.06 // of the span, on both sides of the phrase
 	leastSpan          = 0.2  // seconds of a stave, at least
 )
@@ -101,10 +116,18 @@ func Draw(r *study.Reading, o Options) *Stave {
 	f := &figure{o: o, th: o.Theme, ty: o.Layout.Type(), r: r}
 	clocks := clocksOf(r)
 	f.span(clocks)
+	f.width = o.Layout.Width()
 	m := o.Layout.Margin()
-	f.x0, f.x1 = m+f.gutter(), o.Layout.Width()-m
+	f.x0, f.x1 = m+f.gutter(), f.width-m
 	if o.Bare {
-		f.x0, f.x1 = f.gutter()+1, o.Layout.Width()-2
+		f.ty = plate.Phone.Type()
+		if f.low() {
+			f.ty.Label = f.ty.Fine
+		}
+		if o.W > 0 {
+			f.width = max(leastW, min(o.W, mostW))
+		}
+		f.x0, f.x1 = f.gutter()+1, f.width-2
 	}
 	f.notes = f.written()
 	f.flags = f.uprights()
@@ -219,7 +242,7 @@ func (f *figure) inside(t float64) bool { return t >= f.t0 && t <= f.t1 }
 
 // gutter is the room for the names of the lines.
 func (f *figure) gutter() draw.MM {
-	if f.o.Layout == plate.Phone {
+	if f.width < 120 {
 		return 20
 	}
 	return 22
@@ -237,7 +260,7 @@ func (f *figure) stack() draw.MM {
 		f.lanes[mark.Left][i] = lane{y: y, h: h}
 		y += h
 	}
-	f.white = draw.Box{X: f.x0, Y: y, W: f.x1 - f.x0, H: f.whiteHeight()}
+	f.white = draw.Box{X: f.x0, Y: y, W: f.x1 - f.x0, H: f.whiteHeight(2*y - f.top)}
 	y += f.white.H
 	for i := 2; i >= 0; i-- {
 		h := f.laneHeight(mark.Right, i)
@@ -256,9 +279,9 @@ func (f *figure) stack() draw.MM {
 func (f *figure) sheet(height draw.MM) {
 	finding, desc := f.finding(), f.desc()
 	if f.o.Bare {
-		f.Drawing = draw.New(f.o.Layout.Width(), height+1.2, finding, desc)
+		f.Drawing = draw.New(f.width, height+2*bareMargin, finding, desc)
 		f.Ground = f.th.Ground
-		f.shift(0.6)
+		f.shift(bareMargin)
 		return
 	}
 	sh := plate.NewSheet(f.o.Layout, f.th, finding, desc, f.source(), height)

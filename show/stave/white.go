@@ -53,8 +53,12 @@ func Measure(in study.Instant) (study.Gap, bool) {
 	return best, found
 }
 
-func (f *figure) whiteHeight() draw.MM {
+// whiteHeight returns the height of the white space beside this height of names
+// and lines; a bare stave gives it what is left.
+func (f *figure) whiteHeight(rest draw.MM) draw.MM {
 	switch {
+	case f.o.Bare && f.o.H > 0:
+		return max(leastWhite, min(f.o.H, mostH)-rest-bareAxis-2*bareMargin)
 	case f.o.Bare:
 		return 20
 	case f.o.Layout == plate.Phone:
@@ -62,6 +66,9 @@ func (f *figure) whiteHeight() draw.MM {
 	}
 	return 36
 }
+
+// leastWhite is the least height at which a measure can still be seen to close.
+const leastWhite draw.MM = 7
 
 // reachOf is how many metres the white space is high: the least of these steps
 // that holds every gap of the reading with its doubt, so that zooming in time

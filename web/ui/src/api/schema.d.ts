@@ -493,6 +493,8 @@ export interface components {
             race?: boolean;
             /** @description Draw the stave. */
             stave?: boolean;
+            /** @description How the stave is wanted. */
+            stave_ask?: components["schemas"]["StaveAsk"];
             /** @description The touch as it stands on the desk, saved or not. */
             touch: components["schemas"]["Touch"];
         };
@@ -808,6 +810,16 @@ export interface components {
             x0: number;
             /** Format: double */
             x1: number;
+        };
+        StaveAsk: {
+            /** Format: double */
+            from_s?: number;
+            /** Format: double */
+            height?: number;
+            /** Format: double */
+            to_s?: number;
+            /** Format: double */
+            width?: number;
         };
         StaveLine: {
             /** Format: double */
