@@ -2,7 +2,7 @@
 // what is there, not by what was clicked, so that a coach who goes another way is
 // never held up.
 
-import type { Summary } from '../api/client';
+import type { Summary, Touch } from '../api/client';
 
 export const hints = ['look', 'place', 'mark', 'moment', 'race'] as const;
 export type Hint = (typeof hints)[number];
@@ -54,12 +54,18 @@ export function whereTo(s: Summary | undefined): { take: string; frame: number }
 export interface Memory { getItem(key: string): string | null; setItem(key: string, value: string): void }
 const key = 'mesure-guide';
 
-export function wanted(memory: Memory | undefined, invented: boolean): boolean {
+/** Whether a touch is there to learn on: invented, and its points not yet marked on both sides. */
+export function toLearnOn(t: Touch): boolean {
+  const point = (who: string) => t.marks.some((m) => m.who === who && m.what === 'point');
+  return (t.invented ?? false) && !(point('left') && point('right'));
+}
+
+export function wanted(memory: Memory | undefined, learn: boolean): boolean {
   try {
     const said = memory?.getItem(key);
-    return said === 'on' || (said !== 'off' && invented);
+    return said === 'on' || (said !== 'off' && learn);
   } catch {
-    return invented;
+    return learn;
   }
 }
 

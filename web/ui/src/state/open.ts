@@ -1,7 +1,7 @@
 // Opening a touch: its paper over the server's interface, the reading beside it,
 // and the news of what other windows do.
 
-import { api, data, Refused, type Bout, type Live, type Media, type Touch, type TouchPaper } from '../api/client';
+import { api, data, Refused, type Bout, type Job, type Live, type Media, type Touch, type TouchPaper } from '../api/client';
 import { Desk } from './desk.svelte';
 import { LiveReading, Unreadable, type Ask } from './live.svelte';
 import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
@@ -91,6 +91,7 @@ export interface Changed { id: string; revision: number; kind: string }
 export interface Ears {
   document?: (change: Changed) => void;
   media?: (media: Media) => void;
+  job?: (job: Job) => void;
   /** The line is back after it was lost: anything may have happened meanwhile. */
   back?: () => void;
 }
@@ -101,6 +102,7 @@ export function listen(ears: Ears): () => void {
   let lost = false;
   line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
   line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
+  line.addEventListener('job', (e) => ears.job?.(JSON.parse(e.data) as Job));
   line.onerror = () => { lost = true; };
   line.onopen = () => {
     if (lost) ears.back?.();

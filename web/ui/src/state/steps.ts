@@ -30,15 +30,21 @@ export function stepLines(summary: Summary | undefined, take: string, frame: num
     const done = summary !== undefined && begun(step, summary) && !(need && blocking(step, summary));
     const state = done ? 'done' : now ? 'open' : 'now';
     if (!done) now = true;
-    return { step, state, needs: need?.text ?? '', take: need?.take ?? '', frame: need?.frame ?? -1, points: need?.points ?? [] };
+    const told = need?.text ?? (step === 'race' && !done ? whyNoRace(summary) : '');
+    return { step, state, needs: told, take: need?.take ?? '', frame: need?.frame ?? -1, points: need?.points ?? [] };
   });
+}
+
+/** Why no race was run, in the server's words; empty where it was or nothing is known. */
+export function whyNoRace(s: Summary | undefined): string {
+  return s?.needs.find((n) => n.step === 'race')?.text ?? s?.warnings.find((d) => d.code === 'no-race')?.text ?? '';
 }
 
 /** Whether there is something to show for the step. */
 function begun(step: Step, s: Summary): boolean {
   switch (step) {
     case 'place': return s.placings.some((p) => !p.refused);
-    case 'mark': return s.instants.length > 0;
+    case 'mark': return s.race !== undefined || s.instants.some((i) => i.gaps.some((g) => g.of === 'left') && i.gaps.some((g) => g.of === 'right'));
     case 'moments': return s.moments.length > 0;
     case 'race':
     case 'tell': return s.race !== undefined;

@@ -1,1 +1,27 @@
-export const breakdown = {};
+// The breakdown of one touch: plates, report, downloads.
+export const breakdown = {
+  title: 'Breakdown',
+  opening: 'Drawing the plates',
+  notHere: 'The breakdown cannot be shown',
+  toDesk: 'Back to the desk',
+  toSheet: 'Bout sheet',
+  toSalle: 'Salle',
+  noFinding: 'This touch cannot be read yet',
+  noFindingAbout: 'A breakdown tells what was measured. Here is what the touch still needs; each line leads to its place at the desk.',
+  needs: 'What is missing',
+  goOn: 'Go on at the desk',
+  plates: 'Plates',
+  noPlates: 'There is no plate to draw yet.',
+  names: 'Leave names out',
+  namesAbout: 'Fencers, clubs and events are left out of every picture and file below.',
+  downloads: 'Take it with you',
+  all: 'All in one file (ZIP)',
+  allAbout: 'Plates, report, reading and touch in one folder.',
+  svg: 'SVG',
+  png: 'PNG',
+  frame: '{take}, frame {frame}',
+  kinds: { placing: 'Placing', gaps: 'Gaps', race: 'Race', stave: 'Stave' } as Record<string, string>,
+  caution: 'Estimates for coaching, not medical or refereeing decisions. Show footage only with the right to use it; minors need consent.',
+  doubts: 'Doubts',
+  again: 'Try again',
+};

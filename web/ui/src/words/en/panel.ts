@@ -104,7 +104,7 @@ export const panel = {
     red: 'red',
     green: 'green',
   },
-  runs: { title: 'Who does what', gap: 'to travel', onset: 'starts', arrival: 'arrives', arrives: 'arrives at all', rests: 'Movement times: {what}' },
+  runs: { title: 'Who does what', gap: 'to travel', onset: 'starts', arrival: 'arrives', arrives: 'arrives at all', rests: 'Movement times: {what}.', restsTitle: 'What this rests on' },
   asks: {
     title: 'What is asked',
     from: 'From',
@@ -141,7 +141,7 @@ export const panel = {
     all: 'Show all {n}',
     fewer: 'Nearest only',
   },
-  matters: { title: 'What matters most', about: 'Share of the doubt in the margin', none: 'Known when there is a race.' },
+  matters: { title: 'What matters most', about: 'Share of the doubt in the margin', none: 'Known when there is a race.', less: { one: '{n} that matters less', other: '{n} that matter less' } },
   moments: { title: 'Moments', none: 'None yet. Step to the first frame that shows it and set it on the stave.', show: 'Show', between: 'frames {after} to {by}' },
   camera: {
     title: 'Camera on this frame',
