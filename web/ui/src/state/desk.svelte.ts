@@ -26,6 +26,8 @@ export class Desk {
   who = $state<Side>('left');
   what = $state('point');
   readonly transport = new Transport();
+  /** The true instants at the ends of the stave, in seconds; null for all that the takes show. */
+  staveSpan = $state.raw<{ from: number; to: number } | null>(null);
   /** The videos of the touch, as far as the library has them. */
   media = $state.raw<Media[]>([]);
   /** Time stamps of their frames, by SHA-256, as they arrive. */

@@ -46,7 +46,13 @@ export function lean(touch: Touch): Touch {
 }
 
 /** How the pictures are to be drawn just now. */
-export interface Drawn { night: boolean; phone: boolean }
+export interface Drawn {
+  night: boolean;
+  phone: boolean;
+  /** The true instants at the ends of the stave, in seconds; without them all that the takes show. */
+  stave_from_s?: number;
+  stave_to_s?: number;
+}
 
 export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
   return async (touch: Touch, signal: AbortSignal): Promise<Live> => {
@@ -74,7 +80,11 @@ export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened>
   });
   const first = await store.load();
   const paper = new Paper<Touch>(store, first);
-  desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, drawn)), last!.media);
+  const all = () => {
+    const span = desk?.staveSpan;
+    return { ...drawn(), ...(span ? { stave_from_s: span.from, stave_to_s: span.to } : {}) };
+  };
+  desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, all)), last!.media);
   return { desk, previous: last!.previous ?? '', next: last!.next ?? '' };
 }
 
