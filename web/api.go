@@ -77,7 +77,7 @@ type inLive struct {
 		StaveAsk StaveAsk `json:"stave_ask,omitempty" doc:"How the stave is wanted."`
 		Race     bool     `json:"race,omitempty" doc:"Draw the race."`
 		Night    bool     `json:"night,omitempty" doc:"Draw for a dark page."`
-		Phone    bool     `json:"phone,omitempty" doc:"Draw for a narrow screen."`
+		Phone    bool     `json:"phone,omitempty" doc:"Draw the stave for a narrow screen; the race always is."`
 	}
 }
 

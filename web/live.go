@@ -51,7 +51,8 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 		}
 	}
 	if in.Body.Race && r.Race != nil {
-		if out.Race, err = raceSVG(r, look); err != nil {
+		// The race stands beside the picture, in a column as narrow as a phone.
+		if out.Race, err = raceSVG(r, lookOf(in.Body.Night, true)); err != nil {
 			return nil, err
 		}
 	}

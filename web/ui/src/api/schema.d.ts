@@ -487,7 +487,7 @@ export interface components {
             draws?: number;
             /** @description Draw for a dark page. */
             night?: boolean;
-            /** @description Draw for a narrow screen. */
+            /** @description Draw the stave for a narrow screen; the race always is. */
             phone?: boolean;
             /** @description Draw the race. */
             race?: boolean;

@@ -1,7 +1,7 @@
 // Desk: the state of the touch desk. No element of the page is known here, so all
 // of it is tested without a browser.
 
-import type { Action, Mark, Media, Moment, PlacedPoint, Placing, Side, Touch } from '../api/client';
+import type { Action, Mark, Media, Moment, PlacedPoint, Placing, Schemas, Side, Touch } from '../api/client';
 import { frameNo, type Frame, type PicturePoint } from '../units';
 import type { LiveReading } from './live.svelte';
 import type { Paper } from './paper.svelte';
@@ -26,8 +26,8 @@ export class Desk {
   who = $state<Side>('left');
   what = $state('point');
   readonly transport = new Transport();
-  /** The true instants at the ends of the stave, in seconds; null for all that the takes show. */
-  staveSpan = $state.raw<{ from: number; to: number } | null>(null);
+  /** How the stave is wanted: the stretch of true time and the room for it; setting it asks again. */
+  staveAsk = $state.raw<Schemas['StaveAsk']>({});
   /** The videos of the touch, as far as the library has them. */
   media = $state.raw<Media[]>([]);
   /** Time stamps of their frames, by SHA-256, as they arrive. */

@@ -1,7 +1,7 @@
 // Opening a touch: its paper over the server's interface, the reading beside it,
 // and the news of what other windows do.
 
-import { api, data, Refused, type Bout, type Job, type Live, type Media, type Touch, type TouchPaper } from '../api/client';
+import { api, data, Refused, type Bout, type Job, type Live, type Media, type Schemas, type Touch, type TouchPaper } from '../api/client';
 import { Desk } from './desk.svelte';
 import { LiveReading, Unreadable, type Ask } from './live.svelte';
 import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
@@ -46,13 +46,7 @@ export function lean(touch: Touch): Touch {
 }
 
 /** How the pictures are to be drawn just now. */
-export interface Drawn {
-  night: boolean;
-  phone: boolean;
-  /** The true instants at the ends of the stave, in seconds; without them all that the takes show. */
-  stave_from_s?: number;
-  stave_to_s?: number;
-}
+export interface Drawn { night: boolean; phone: boolean; stave_ask?: Schemas['StaveAsk'] }
 
 export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
   return async (touch: Touch, signal: AbortSignal): Promise<Live> => {
@@ -80,10 +74,7 @@ export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened>
   });
   const first = await store.load();
   const paper = new Paper<Touch>(store, first);
-  const all = () => {
-    const span = desk?.staveSpan;
-    return { ...drawn(), ...(span ? { stave_from_s: span.from, stave_to_s: span.to } : {}) };
-  };
+  const all = () => ({ ...drawn(), stave_ask: desk?.staveAsk ?? {} });
   desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, all)), last!.media);
   return { desk, previous: last!.previous ?? '', next: last!.next ?? '' };
 }
