@@ -119,17 +119,26 @@ func firstMark(t *Touch, v view) int {
 // measure locates all marks of one frame together, so that what they share (the
 // camera, the plane of action) is carried as correlation.
 func measure(t *Touch, v view, cam *camera.Placing) (figure, error) {
+	return measureOnly(t, v, cam, func(mark.Side, mark.What) bool { return true })
+}
+
+// measureOnly locates some of the marks of one frame; the plane of action rests
+// on the feet all the same.
+func measureOnly(t *Touch, v view, cam *camera.Placing, wanted func(mark.Side, mark.What) bool) (figure, error) {
 	fig := figure{}
 	var sightings, feet []camera.Sighting
 	for _, s := range mark.Sides {
 		fig.index[s] = map[mark.What]int{}
-		fig.marks[s] = marksOf(t, v, s)
-		for _, m := range fig.marks[s] {
+		for _, m := range marksOf(t, v, s) {
 			off, spread := offPlane(m.What, s, t.Bout.Fencer(s).Hand)
 			sight := camera.Sighting{At: m.At, SD: sdOr(m.SD), Off: off, OffSD: spread}
 			if m.What.IsFoot() {
 				feet = append(feet, sight)
 			}
+			if !wanted(s, m.What) {
+				continue
+			}
+			fig.marks[s] = append(fig.marks[s], m)
 			fig.index[s][m.What] = 3 * len(sightings)
 			sightings = append(sightings, sight)
 		}

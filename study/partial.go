@@ -18,6 +18,8 @@ type RefusedFrame struct {
 	At string
 	// Text says why, and how to mend it.
 	Text string
+	// Because is the error of the camera room.
+	Because error
 }
 
 // fit is what placing the pictures of one take gave.

@@ -59,7 +59,7 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 			placings = f.placed
 			for j, err := range f.refused {
 				if err != nil {
-					r.Refused = append(r.Refused, RefusedFrame{k.ID, t.Placings[at[j]].Frame, fmt.Sprintf("/placings/%d", at[j]), err.Error()})
+					r.Refused = append(r.Refused, RefusedFrame{k.ID, t.Placings[at[j]].Frame, fmt.Sprintf("/placings/%d", at[j]), err.Error(), err})
 				}
 			}
 		} else {

@@ -123,8 +123,14 @@ func raceInstant(t *Touch, r *Reading) (*Instant, error) {
 }
 
 func noRace(r *Reading, why string) {
-	r.Warnings = append(r.Warnings, Warning{Code: "no-race", About: "race", Doubt: 1, Text: "no race was run: " + why})
+	r.Warnings = append(r.Warnings, Warning{Code: codeNoRace, About: "race", Doubt: 1, Text: noRacePrefix + why})
 }
+
+// The warning that there is no race, and how it begins.
+const (
+	codeNoRace   = "no-race"
+	noRacePrefix = "no race was run: "
+)
 
 func hasGap(in *Instant, s mark.Side) bool {
 	return slices.ContainsFunc(in.Gaps, func(g Gap) bool { return g.Of == s })

@@ -113,6 +113,9 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		return nil, err
 	}
 	sortWarnings(r)
+	if o.Partial {
+		r.Needs = advise(t, cameras, figures, r)
+	}
 	o.progress("done", 1)
 	return r, nil
 }

@@ -5,14 +5,23 @@ import "strings"
 // PointWord says a named point in words, such as "left on-guard line, near edge";
 // any other name as it is.
 func PointWord(name string) string {
+	if l, edge, ok := Crossing(name); ok {
+		return acrossWord(l.Name) + ", " + edgeWord(edge)
+	}
+	return name
+}
+
+// Crossing splits the name of a point into its line across and its edge; the last
+// result is false for a name that is not one.
+func Crossing(name string) (line Line, edge string, ok bool) {
 	for _, l := range Lines() {
 		for _, e := range edges(Width) {
 			if name == l.Name+"-"+e.name {
-				return acrossWord(l.Name) + ", " + edgeWord(e.name)
+				return l, e.name, true
 			}
 		}
 	}
-	return name
+	return Line{}, "", false
 }
 
 // LineWord says a named line in words, such as "left on-guard line" or "far edge";

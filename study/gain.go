@@ -1,0 +1,240 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"mesure/measure/camera"
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/sport/piste"
+)
+
+// gainWorthSaying is the share of its standard deviation that a gap must lose for
+// more points to be worth marking.
+const gainWorthSaying quantity.Ratio = 0.12
+
+// asMany is how many points are proposed at once.
+const asMany = 2
+
+// gains says, for each placed frame, which one or two points more would narrow the
+// least sure of its nearest gaps the most; where no gap is measured, the place of a
+// foot. Nothing is fitted: the camera is taken as sure as it would be with them.
+func (a *adviser) gains() []Need {
+	var all []Need
+	for _, p := range a.r.Placings {
+		v := view{p.Take, p.Frame}
+		if len(p.Disagrees) > 0 {
+			continue // more points do not mend a wrong one
+		}
+		if n, ok := a.gain(v, a.cams.placed[v]); ok {
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+func (a *adviser) gain(v view, cam *camera.Placing) (Need, bool) {
+	of, what, ok := a.doubtOf(v, cam)
+	if !ok {
+		return Need{}, false
+	}
+	now, err := of(cam)
+	if err != nil || !(now > 0) {
+		return Need{}, false
+	}
+	take, _ := a.t.Take(v.take)
+	left := a.free(v, a.known(shownPoints(cam, a.r.Clips[take.Video], a.t.Width())))
+	then := now
+	var chosen []string
+	for range asMany {
+		best, bestCam, least := "", cam, then
+		for _, name := range left {
+			on, _ := piste.Named(name, a.t.Width())
+			surer, ok := cam.Supposing(on, mark.DefaultSD)
+			if !ok {
+				continue
+			}
+			if sd, err := of(surer); err == nil && sd < least {
+				best, bestCam, least = name, surer, sd
+			}
+		}
+		// The second point must be worth the mark, too.
+		if best == "" || len(chosen) > 0 && float64(least/then) > 1-float64(gainWorthSaying)/2 {
+			break
+		}
+		chosen, cam, then = append(chosen, best), bestCam, least
+		left = slices.DeleteFunc(left, func(n string) bool { return n == best })
+	}
+	if len(chosen) == 0 || float64(then/now) > 1-float64(gainWorthSaying) {
+		return a.spare(v, cam, left, chosen)
+	}
+	point := "one more point"
+	if len(chosen) > 1 {
+		point = "two more points"
+	}
+	return Need{Step: StepPlace, Take: v.take, Frame: v.frame, Points: chosen, Now: now, Then: then,
+		Text: fmt.Sprintf("On frame %d, %s, %s, would %s of %s", v.frame, point, crossings(chosen), gainWords(float64(then/now)), what)}, true
+}
+
+// spare proposes a point for a frame that has just as many as it needs, so that a
+// wrong one would not show.
+func (a *adviser) spare(v view, cam *camera.Placing, left, chosen []string) (Need, bool) {
+	if !slices.ContainsFunc(cam.Warnings, func(w camera.Warning) bool { return w.Code == camera.CodeNoSpare }) {
+		return Need{}, false
+	}
+	if len(chosen) == 0 {
+		chosen = spread(a.marked(v), left, 1, a.t.Width())
+	}
+	if len(chosen) == 0 {
+		return Need{}, false
+	}
+	return Need{Step: StepPlace, Take: v.take, Frame: v.frame, Points: chosen[:1],
+		Text: fmt.Sprintf("On frame %d, one more point, %s, would show whether one of the others is wrong", v.frame, crossings(chosen[:1]))}, true
+}
+
+// doubtOf returns what to make surer on a frame, as a standard deviation that
+// follows from a camera, and its name.
+func (a *adviser) doubtOf(v view, cam *camera.Placing) (func(*camera.Placing) (quantity.Metres, error), string, bool) {
+	i := slices.IndexFunc(a.r.Instants, func(in Instant) bool { return in.Take == v.take && in.Frame == v.frame })
+	if i >= 0 {
+		var worst *Gap
+		for k := range a.r.Instants[i].Gaps {
+			if g := &a.r.Instants[i].Gaps[k]; g.Nearest && (worst == nil || g.Gap.SD > worst.Gap.SD) {
+				worst = g
+			}
+		}
+		if worst != nil {
+			return a.gapSD(v, *worst), fmt.Sprintf("the gap from %v's point to the %s", worst.Of, worst.Target.Word()), true
+		}
+	}
+	for _, s := range mark.Sides {
+		for _, m := range marksOf(a.t, v, s) {
+			if m.What.IsFoot() {
+				return floorSD(m.At, sdOr(m.SD)), fmt.Sprintf("where %v's foot stands", s), true
+			}
+		}
+	}
+	return a.middleSD(v, cam)
+}
+
+// middleSD is the place of a foot on the middle of the piste or, where the picture
+// does not show it, in the middle of what is marked, for a frame that has no marks
+// of the fencers yet.
+func (a *adviser) middleSD(v view, cam *camera.Placing) (func(*camera.Placing) (quantity.Metres, error), string, bool) {
+	take, _ := a.t.Take(v.take)
+	clip := a.r.Clips[take.Video]
+	px, ok := cam.Project(piste.Place{})
+	if ok && px.U >= 0 && px.U < float64(clip.Width) && px.V >= 0 && px.V < float64(clip.Height) {
+		return floorSD(px, mark.DefaultSD), "where a foot stands at the centre line", true
+	}
+	x, n := 0.0, 0
+	for _, name := range a.marked(v) {
+		if on, ok := piste.Named(name, a.t.Width()); ok {
+			x, n = x+on.X, n+1
+		}
+	}
+	if n == 0 {
+		return nil, "", false
+	}
+	px, ok = cam.Project(piste.Place{X: x / float64(n)})
+	return floorSD(px, mark.DefaultSD), "where a foot stands in the middle of what is marked", ok
+}
+
+// gapSD returns how sure a gap is through a camera.
+func (a *adviser) gapSD(v view, g Gap) func(*camera.Placing) (quantity.Metres, error) {
+	wanted := func(s mark.Side, w mark.What) bool {
+		if s == g.Of {
+			return w == mark.Point
+		}
+		return slices.ContainsFunc(g.Target.Made(), func(m mark.Share) bool { return m.Of == w })
+	}
+	return func(cam *camera.Placing) (quantity.Metres, error) {
+		fig, err := measureOnly(a.t, v, cam, wanted)
+		if err != nil {
+			return 0, err
+		}
+		ends, _, ok := fig.ends(fig.index[g.Of][mark.Point], g.Of.Other(), g.Target)
+		if !ok {
+			return 0, camera.ErrNoFit
+		}
+		return quantity.DistanceBetween(ends).SD, nil
+	}
+}
+
+// floorSD returns how sure the place of a point of the floor is, along and across.
+func floorSD(at mark.Pixel, sd quantity.Pixels) func(*camera.Placing) (quantity.Metres, error) {
+	return func(cam *camera.Placing) (quantity.Metres, error) {
+		j, err := cam.Floor(at, sd)
+		if err != nil {
+			return 0, err
+		}
+		return quantity.Metres(math.Hypot(j.SD(0), j.SD(1))), nil
+	}
+}
+
+// insideBy is how far inside the picture a point must lie, as a share of its
+// width, for a hand to mark it.
+const insideBy = 0.015
+
+// shownPoints names the points on the edges of the piste that a camera shows.
+func shownPoints(cam *camera.Placing, clip mark.Clip, width float64) []string {
+	var all []string
+	in := insideBy * float64(clip.Width)
+	for _, name := range markable() {
+		on, _ := piste.Named(name, width)
+		px, ok := cam.Project(on)
+		if ok && px.U >= in && px.V >= in && px.U <= float64(clip.Width-1)-in && px.V <= float64(clip.Height-1)-in {
+			all = append(all, name)
+		}
+	}
+	return all
+}
+
+// markable names the points that a picture may show: those on the edges, where
+// every line across ends.
+func markable() []string {
+	return slices.DeleteFunc(piste.Names(), func(name string) bool {
+		_, edge, _ := piste.Crossing(name)
+		return edge == piste.Axis
+	})
+}
+
+// free leaves out the points that are marked on the frame already, and those that
+// a fencer stands before.
+func (a *adviser) free(v view, names []string) []string {
+	for _, p := range a.t.Placings {
+		if p.Take != v.take || p.Frame != v.frame {
+			continue
+		}
+		names = slices.DeleteFunc(names, func(name string) bool {
+			return slices.ContainsFunc(p.Points, func(q PlacedPoint) bool { return q.Name == name })
+		})
+	}
+	cam := a.cams.placed[v]
+	return slices.DeleteFunc(names, func(name string) bool {
+		on, _ := piste.Named(name, a.t.Width())
+		px, _ := cam.Project(on)
+		return slices.ContainsFunc(mark.Sides[:], func(s mark.Side) bool { return hides(marksOf(a.t, v, s), px) })
+	})
+}
+
+// hides reports whether a point of the picture lies inside the box around the marks
+// of a fencer's body.
+func hides(marks []mark.Mark, px mark.Pixel) bool {
+	var lo, hi mark.Pixel
+	n := 0
+	for _, m := range marks {
+		if m.What == mark.Point || m.What == mark.Guard {
+			continue // a blade hides little
+		}
+		if n++; n == 1 {
+			lo, hi = m.At, m.At
+			continue
+		}
+		lo.U, hi.U = min(lo.U, m.At.U), max(hi.U, m.At.U)
+		lo.V, hi.V = min(lo.V, m.At.V), max(hi.V, m.At.V)
+	}
+	return n > 1 && px.U >= lo.U && px.U <= hi.U && px.V >= lo.V && px.V <= hi.V
+}
