@@ -104,26 +104,14 @@ func (a *adviser) place() {
 		}
 		views = []view{first}
 	}
-	for _, k := range a.t.Takes {
-		var alike, begun []view
+	said := map[string]bool{}
+	for _, begun := range []bool{true, false} {
 		for _, v := range views {
-			switch {
-			case v.take != k.ID:
-			case len(a.marked(v)) > 0:
-				begun = append(begun, v)
-			default:
-				alike = append(alike, v)
+			if (len(a.marked(v)) > 0) != begun || said[v.take] {
+				continue
 			}
-		}
-		if !a.placedIn(k.ID) { // one frame first; the others will need less
-			begun = append(begun, alike...)
-			begun, alike = begun[:min(1, len(begun))], nil
-		}
-		for _, v := range begun {
-			a.lacking([]view{v})
-		}
-		if len(alike) > 0 {
-			a.lacking(alike)
+			a.lacking(v)
+			said[v.take] = !a.placedIn(v.take) // one frame first; the others will need less
 		}
 	}
 }
@@ -141,11 +129,9 @@ func (a *adviser) marked(v view) []string {
 	return have
 }
 
-// lacking says which points some frames of one take still lack, all of them as
-// many. Where another frame of the take is placed, two points are enough, and its
-// camera says which may show here.
-func (a *adviser) lacking(views []view) {
-	v := views[0]
+// lacking says which points a frame still lacks. Where another frame of the take
+// is placed, two points are enough, and its camera says which may show here.
+func (a *adviser) lacking(v view) {
 	have := a.marked(v)
 	near, clip, shared := a.nearest(v)
 	lack := camera.MinPoints - len(have)
@@ -156,15 +142,7 @@ func (a *adviser) lacking(views []view) {
 	}
 	lack = max(1, lack)
 	points := spread(have, may, lack, a.t.Width())
-	frames := make([]string, len(views))
-	for i, v := range views {
-		frames[i] = fmt.Sprint(v.frame)
-	}
-	need := " needs "
-	if len(views) > 1 {
-		need = " each need "
-	}
-	text := upper(plural("frame", len(views))) + " " + joinAnd(frames) + need + counted(lack)
+	text := fmt.Sprintf("Frame %d needs %s", v.frame, counted(lack))
 	if len(have) > 0 {
 		text += " more"
 	}

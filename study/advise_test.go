@@ -146,7 +146,7 @@ func TestAdviceOfEachStep(t *testing.T) {
 		}, StepPlace, []string{"left-on-guard-far"}, "Frame 10 needs one more point of the piste to be placed, such as the far end of the left on-guard line"},
 		{"frames of a placed take", func(c *Touch) {
 			c.Placings = []Placing{{Take: "live", Frame: 10, Points: []PlacedPoint{seenBy(0, "left-on-guard-near", 1), seenBy(0, "left-on-guard-far", 1), seenBy(0, "right-on-guard-near", 1), seenBy(0, "right-on-guard-far", 1)}}}
-		}, StepPlace, []string{"left-on-guard-near", "right-on-guard-far"}, "Frames 25, 40, 55 and 70 each need two points of the piste to be placed"},
+		}, StepPlace, []string{"left-on-guard-near", "right-on-guard-far"}, "Frame 25 needs two points of the piste to be placed, such as the near end of the left on-guard line and the far end of the right on-guard line"},
 		{"a wrong label", func(c *Touch) { c.Placings[1].Points[3].At.V += 40 }, StepPlace, nil, "check its name and its mark"},
 		{"mirrored", func(c *Touch) { mirror(c.Placings[1].Points) }, StepPlace, nil, "exchange left and right"},
 		{"no marks", func(c *Touch) { c.Marks = nil }, StepMark, []string{"left's point", "right's point", "left's guard", "right's guard"},
