@@ -3,16 +3,18 @@
 // frame a picture is, is decided by the server's list of time stamps alone.
 
 import { frameNo, type Frame } from '../units';
-import { frameAt, Shelf } from './shelf';
+import { alike, frameAt, margin, Shelf } from './shelf';
 import type { FrameSource, Picture } from './source';
 
 /** Bytes of decoded pictures kept: some 100 of 720p, three groups of one second. */
 const BUDGET = 384 << 20;
-/** How near to the end of what is at hand the hand may come before more is decoded. */
-const MARGIN = 12;
+/** What is kept of a video that is not on the stage. */
+const RESTING = 32 << 20;
 
 /** A run of frames that is decoded together: from a key frame to before the next. */
 interface Run { from: number; to: number; start: number; end: number }
+/** Decoding under way: at is the last frame that came. */
+interface Going { run: Run; at: number; stop: boolean }
 
 type Mediabunny = typeof import('mediabunny');
 
@@ -21,11 +23,13 @@ export class BrowserSource implements FrameSource {
   #shelf = new Shelf<Picture>(BUDGET, (p) => (p.image as ImageBitmap).close());
   #runs = new Map<number, Run>(); // by the first frame
   #waiting = new Map<number, { done: (p: Picture) => void; fail: (e: unknown) => void }[]>();
-  #decoding: { run: Run; stop: boolean } | null = null;
+  #decoding: Going | null = null;
   #head = 0;
   #direction = 0;
   #closed = false;
+  #resting = false;
   #failed: unknown = null;
+  #opening = false; // nobody is told of a failure that open itself answers
   #wanted: number[] = []; // frames that somebody waits for, the newest last
 
   private constructor(
@@ -45,9 +49,13 @@ export class BrowserSource implements FrameSource {
     try {
       const track = await input.getPrimaryVideoTrack();
       if (!track || !(await track.canDecode())) throw new Error('no track that can be decoded');
-      const source = new BrowserSource(times, new VideoSampleSink(track), new EncodedPacketSink(track), input, size, lost);
-      // The first picture must be where the server says it is, or this file is not read alike.
+      const packets = new EncodedPacketSink(track);
+      const last = await packets.getPacket(Infinity, { metadataOnly: true });
+      if (!last || !alike(times, await track.getFirstTimestamp(), last.timestamp)) throw new Error('the time stamps are read otherwise');
+      const source = new BrowserSource(times, new VideoSampleSink(track), packets, input, size, lost);
+      source.#opening = true;
       await source.get(frameNo(0));
+      source.#opening = false;
       return source;
     } catch {
       input.dispose();
@@ -72,16 +80,27 @@ export class BrowserSource implements FrameSource {
       }, { once: true });
       this.#wanted = [...this.#wanted.filter((f) => f !== frame), frame];
       const going = this.#decoding;
-      if (going && !(frame >= going.run.from && frame <= going.run.to)) going.stop = true;
+      if (going && (frame <= going.at || frame < going.run.from || frame > going.run.to)) going.stop = true;
       void this.#work();
     });
   }
 
   head(frame: Frame, direction: number) {
+    this.#resting = false;
     this.#head = frame;
     this.#direction = direction;
     this.#shelf.head(frame, direction);
+    this.#shelf.limit(BUDGET);
     void this.#work();
+  }
+
+  shown(picture: Picture) { this.#shelf.hold(picture.frame); }
+
+  rest() {
+    if (this.#decoding) this.#decoding.stop = true;
+    this.#resting = true;
+    this.#shelf.hold(-1);
+    this.#shelf.limit(RESTING);
   }
 
   close() {
@@ -98,14 +117,18 @@ export class BrowserSource implements FrameSource {
       if ((this.#waiting.get(f)?.length ?? 0) > 0 && !this.#shelf.has(f)) return f;
       this.#wanted.pop();
     }
+    if (this.#resting) return null;
     const last = this.times.length - 1;
     const steps = this.#direction === 0 ? [1, -1] : [this.#direction];
     const bytes = this.size.width * this.size.height * 4;
+    const near = margin(BUDGET, bytes);
     for (const step of steps) {
-      for (let k = 0; k <= MARGIN; k++) {
+      for (let k = 0; k <= near; k++) {
         const f = this.#head + k * step;
         if (f < 0 || f > last) break;
-        if (!this.#shelf.has(f)) return this.#shelf.wants(f, bytes) ? f : null;
+        if (this.#shelf.has(f)) continue;
+        if (this.#shelf.wants(f, bytes)) return f;
+        break;
       }
     }
     return null;
@@ -116,7 +139,7 @@ export class BrowserSource implements FrameSource {
     const frame = this.#next();
     if (frame === null) return;
     // Taken at once, so that no second worker starts while the run is looked up.
-    const going = { run: { from: frame, to: frame, start: 0, end: 0 }, stop: false };
+    const going: Going = { run: { from: frame, to: frame, start: 0, end: 0 }, at: -1, stop: false };
     this.#decoding = going;
     try {
       going.run = await this.#runOf(frame);
@@ -134,7 +157,7 @@ export class BrowserSource implements FrameSource {
     this.#failed = e;
     for (const list of this.#waiting.values()) for (const w of list) w.fail(e);
     this.#waiting.clear();
-    this.lost(e);
+    if (!this.#opening) this.lost(e);
   }
 
   async #runOf(frame: number): Promise<Run> {
@@ -152,15 +175,19 @@ export class BrowserSource implements FrameSource {
     return run;
   }
 
-  async #decode(going: { run: Run; stop: boolean }, aim: number) {
+  async #decode(going: Going, aim: number) {
     const { run } = going;
-    let seen = false;
+    if (aim < run.from || aim > run.to) throw new Error(`no group of pictures has frame ${aim}`);
+    const seen = new Set<number>();
+    const bytes = this.size.width * this.size.height * 4;
     for await (const sample of this.sink.samples(run.start, run.end)) {
       try {
+        if (this.#closed) return;
         const frame = frameAt(this.times, sample.timestamp);
-        if (frame < 0 || this.#closed) continue;
-        seen ||= frame === aim;
-        const bytes = this.size.width * this.size.height * 4;
+        if (frame < run.from || frame > run.to) continue; // hidden, or of another run
+        if (seen.has(frame)) throw new Error(`two pictures claim to be frame ${frame}`);
+        seen.add(frame);
+        going.at = frame;
         const wanted = (this.#waiting.get(frame)?.length ?? 0) > 0;
         if (this.#shelf.has(frame) || (!wanted && !this.#shelf.wants(frame, bytes))) continue;
         const picture = await this.#picture(frame, sample);
@@ -171,10 +198,10 @@ export class BrowserSource implements FrameSource {
       } finally {
         sample.close();
       }
-      if (going.stop && seen) return;
-      if (going.stop && !(this.#waiting.get(aim)?.length)) return;
+      if (going.stop && (seen.has(aim) || !this.#waiting.get(aim)?.length)) return;
     }
-    if (!seen && (this.#waiting.get(aim)?.length ?? 0) > 0) throw new Error(`frame ${aim} is not where the time stamps say`);
+    // A frame that is missing makes every other one doubtful.
+    if (seen.size < run.to - run.from + 1) throw new Error(`of the frames ${run.from} to ${run.to} only ${seen.size} came`);
   }
 
   async #picture(frame: number, sample: { rotation: number; toVideoFrame(): VideoFrame; draw(c: OffscreenCanvasRenderingContext2D, x: number, y: number, w: number, h: number): void }): Promise<Picture> {

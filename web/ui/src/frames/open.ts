@@ -37,6 +37,9 @@ class EitherSource implements FrameSource {
     this.#now.head(frame, direction);
   }
 
+  shown(picture: Picture) { this.#now.shown(picture); }
+  rest() { this.#now.rest(); }
+
   fallBack() {
     if (this.#now === this.#spare) return;
     const old = this.#now;

@@ -7,6 +7,8 @@ import type { FrameSource, Picture } from './source';
 
 /** Bytes of decoded pictures kept: some 60 of 720p. */
 const BUDGET = 224 << 20;
+/** What is kept of a video that is not on the stage. */
+const RESTING = 32 << 20;
 /** Pictures fetched ahead of the hand, and how many at a time. */
 const AHEAD = 16;
 const AT_ONCE = 3;
@@ -51,9 +53,22 @@ export class ServerSource implements FrameSource {
     this.#head = frame;
     this.#direction = direction;
     this.#shelf.head(frame, direction);
+    this.#shelf.limit(BUDGET);
     const wanted = new Set(ahead(frame, direction, 0, this.frames - 1, AHEAD));
-    for (const [f, g] of this.#going) if (f !== frame && !wanted.has(f)) g.abort.abort();
+    for (const [f, g] of this.#going) {
+      if (f === frame || wanted.has(f)) continue;
+      g.abort.abort();
+      this.#going.delete(f);
+    }
     this.#prefetch();
+  }
+
+  shown(picture: Picture) { this.#shelf.hold(picture.frame); }
+
+  rest() {
+    for (const g of this.#going.values()) g.abort.abort();
+    this.#shelf.hold(-1);
+    this.#shelf.limit(RESTING);
   }
 
   close() {

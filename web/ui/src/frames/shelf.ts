@@ -8,8 +8,9 @@ export class Shelf<T> {
   #bytes = 0;
   #head = 0;
   #direction = 0;
+  #held = -1;
 
-  constructor(private readonly budget: number, private readonly drop: (value: T) => void = () => {}) {}
+  constructor(private budget: number, private readonly drop: (value: T) => void = () => {}) {}
 
   get bytes() { return this.#bytes; }
   get size() { return this.#kept.size; }
@@ -22,13 +23,26 @@ export class Shelf<T> {
     this.#direction = direction;
   }
 
+  /** The picture of this frame is in use: it is not given up. */
+  hold(frame: number) { this.#held = frame; }
+
+  /** From now on no more than this is kept. */
+  limit(budget: number) {
+    this.budget = budget;
+    this.#trim();
+  }
+
   /** Puts a picture on the shelf; returns false where it is further off than all that is there and there is no room. */
   put(frame: number, value: T, bytes: number): boolean {
     this.take(frame);
     this.#kept.set(frame, { value, bytes });
     this.#bytes += bytes;
-    while (this.#bytes > this.budget && this.#kept.size > 1) this.take(this.#furthest());
+    this.#trim();
     return this.#kept.has(frame);
+  }
+
+  #trim() {
+    while (this.#bytes > this.budget && this.#kept.size > 1) this.take(this.#furthest());
   }
 
   /** True where a picture of this size would not push out one that is nearer to the hand. */
@@ -57,10 +71,24 @@ export class Shelf<T> {
     let at = 0;
     for (const f of this.#kept.keys()) {
       const d = this.distance(f);
-      if (d > worst) [worst, at] = [d, f];
+      if (f !== this.#held && d > worst) [worst, at] = [d, f];
     }
     return at;
   }
+}
+
+/** How near to the end of what is at hand the hand may come before more is fetched: a third of what there is room for, so that a whole group is decoded in good time and none twice. */
+export function margin(budget: number, bytes: number): number {
+  return Math.max(4, Math.min(40, Math.floor(budget / Math.max(1, bytes) / 3)));
+}
+
+/** Whether a file is read alike here and by the server: it begins and ends with the same time stamps. What lies before the time 0 of the file is hidden. */
+export function alike(times: readonly number[], first: number, last: number): boolean {
+  const n = times.length;
+  if (n === 0) return false;
+  const frame = n > 1 ? (times[n - 1]! - times[0]!) / (n - 1) : 0.04;
+  const begins = first < 0 ? times[0]! > first - frame / 2 : Math.abs(first - times[0]!) < frame / 2;
+  return begins && Math.abs(last - times[n - 1]!) < frame / 2;
 }
 
 /** The frames to fetch before they are asked for, the most urgent first: those ahead in the direction of travel, a few on both sides while the hand rests. */

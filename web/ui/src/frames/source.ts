@@ -5,7 +5,7 @@ import type { Frame } from '../units';
 
 export interface Picture {
   frame: Frame;
-  /** Drawn with drawImage; valid until the source is told that it is no longer shown. */
+  /** Drawn with drawImage; valid while it is shown, and until the source is closed. */
   image: CanvasImageSource;
   width: number;
   height: number;
@@ -19,5 +19,9 @@ export interface FrameSource {
   get(frame: Frame, signal?: AbortSignal): Promise<Picture>;
   /** Says where the hand is and which way it goes (−1, 0, 1), so that what comes next is at hand. */
   head(frame: Frame, direction: number): void;
+  /** Says which picture stands on the stage: it stays valid until another one does. */
+  shown(picture: Picture): void;
+  /** Another video is on the stage: most of what is at hand is given back. */
+  rest(): void;
   close(): void;
 }
