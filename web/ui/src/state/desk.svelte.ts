@@ -116,8 +116,12 @@ export function withMoment(t: Touch, moment: Moment): Touch {
   return { ...t, moments: [...others, moment] };
 }
 
+/** Takes a moment out, and what was asked of it: the race from it, an onset at it. */
 export function withoutMoment(t: Touch, id: string): Touch {
-  return { ...t, moments: t.moments.filter((m) => m.id !== id) };
+  const run = (r: Touch['race']['left']): Touch['race']['left'] => (r.onset.moment === id ? { ...r, onset: {} } : r);
+  const { from, ...rest } = t.race;
+  const race = { ...rest, left: run(t.race.left), right: run(t.race.right) };
+  return { ...t, moments: t.moments.filter((m) => m.id !== id), race: from && from !== id ? { ...race, from } : race };
 }
 
 export function withAction(t: Touch, action: Action): Touch {
