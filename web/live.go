@@ -118,7 +118,7 @@ func lookOf(night, phone bool) pageLook {
 }
 
 func raceSVG(r *study.Reading, l pageLook) (string, error) {
-	d, err := chart.Race(r, chart.Options{Layout: l.layout, Theme: l.theme})
+	d, err := chart.Race(r, chart.Options{Layout: l.layout, Theme: l.theme, Bare: true})
 	if err != nil {
 		return "", err
 	}

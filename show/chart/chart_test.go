@@ -195,6 +195,34 @@ func TestWordsStandFreeAndOnTheSheet(t *testing.T) {
 	}
 }
 
+// What stands on the page beside a bare race is not in it; what only it says is.
+func TestABareRaceLeavesTheRestToThePage(t *testing.T) {
+	r := reading(t)
+	d, err := Race(r, Options{Layout: plate.Phone, Bare: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, _ := Race(r, Options{Layout: plate.Phone})
+	if d.H >= whole.H*0.75 {
+		t.Errorf("bare %v mm, whole %v mm", d.H, whole.H)
+	}
+	said := ""
+	for _, l := range d.Lines() {
+		said += l.S + "\n"
+		if l.Box().Bottom() > d.H || l.Box().Y < 0 {
+			t.Errorf("%q stands outside", l.S)
+		}
+	}
+	if strings.Contains(said, "What the lamps") || strings.Contains(said, r.Race.Finding) {
+		t.Errorf("too much is said:\n%s", said)
+	}
+	for _, want := range []string{"double window", "metres from the point"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is missing:\n%s", want, said)
+		}
+	}
+}
+
 func TestTheChartSaysWhatTheRaceFound(t *testing.T) {
 	r := reading(t)
 	for _, l := range plate.Layouts {

@@ -22,6 +22,9 @@ type Options struct {
 	Theme draw.Theme
 	// HideNames leaves the name of the event out.
 	HideNames bool
+	// Bare draws the lanes and the arrivals only, for a page on which the finding,
+	// the outcomes and the source stand already.
+	Bare bool
 }
 
 // race is a race chart in the making.
@@ -80,6 +83,9 @@ func Race(r *study.Reading, o Options) (*draw.Drawing, error) {
 		gateHeight + 2*arriveRow + axisHeight +
 		barHeight + 2 + rows*cellHeight +
 		noteHeight
+	if o.Bare {
+		return bareRace(r, o, finding, 2*headHeight+2*lane+laneGap+axisHeight+gateHeight+2*arriveRow+axisHeight), nil
+	}
 	sheet := plate.NewSheet(o.Layout, o.Theme, finding, raceDesc(r), raceSource(r, o.HideNames), height)
 	c := &race{Sheet: sheet, race: r.Race, touch: r.Touch, in: sheet.Inner()}
 	c.lanes()
@@ -91,6 +97,17 @@ func Race(r *study.Reading, o Options) (*draw.Drawing, error) {
 
 // lineShare is the distance of two lines of a sentence as a share of its size.
 const lineShare = 1.3
+
+// bareRace draws what Options.Bare leaves of the race.
+func bareRace(r *study.Reading, o Options, finding string, height draw.MM) *draw.Drawing {
+	d := draw.New(o.Layout.Width(), height, plate.Typeset(finding), plate.Typeset(raceDesc(r)))
+	d.Ground = o.Theme.Ground
+	sheet := &plate.Sheet{Drawing: d, Theme: o.Theme, Layout: o.Layout, Type: o.Layout.Type(), Body: draw.Box{W: o.Layout.Width(), H: height}}
+	c := &race{Sheet: sheet, race: r.Race, touch: r.Touch, in: sheet.Inner()}
+	c.lanes()
+	c.arrivals()
+	return d
+}
 
 // take cuts the next part of this height off the body.
 func (c *race) take(h draw.MM) draw.Box {
