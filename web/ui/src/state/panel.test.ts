@@ -3,7 +3,7 @@ import type { Summary, Touch } from '../api/client';
 import { asked, raceFrom, starts, startsBy } from './asks';
 import { addressed } from './breakdown';
 import { typed } from './entry';
-import { framesOf, stepLines, whyNoRace } from './steps';
+import { framesOf, stepLines, thingOf, whyNoRace } from './steps';
 import { changedTake, freeName, hangingOn, renamedTake, withTake, withoutTake } from './takes';
 import { frameAt } from './times';
 
@@ -104,6 +104,12 @@ describe('steps', () => {
   it('says why there is no race', () => {
     expect(whyNoRace({ ...nothing, warnings: [{ code: 'no-race', about: '', doubt: 1, text: 'why' }] })).toBe('why');
     expect(whyNoRace(nothing)).toBe('');
+  });
+  it('knows the thing that a need names', () => {
+    const things = [{ name: 'point', word: 'point' }, { name: 'elbow', word: 'weapon elbow' }];
+    expect(thingOf("right's weapon elbow", things)).toEqual({ who: 'right', what: 'elbow' });
+    expect(thingOf("left's point", things)).toEqual({ who: 'left', what: 'point' });
+    expect(thingOf('centre-near', things)).toBeUndefined();
   });
   it('goes round the frames that carry something', () => {
     expect(framesOf('mark', touch)).toHaveLength(2);

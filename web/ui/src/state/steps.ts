@@ -1,7 +1,7 @@
 // The steps of the work on a touch, and what each still needs. What is needed and
 // what it would gain is the server's word; here it is only put in its place.
 
-import type { Summary, Touch } from '../api/client';
+import type { Side, Summary, Touch } from '../api/client';
 
 export type Step = 'place' | 'mark' | 'moments' | 'race' | 'tell';
 export type Need = Summary['needs'][number];
@@ -65,4 +65,13 @@ export function framesOf(step: Step, touch: Touch): { take: string; frame: numbe
     case 'moments': return touch.moments.map((m) => ({ take: m.take, frame: m.by_frame }));
     default: return [];
   }
+}
+
+/** Who and what a need of the marking names, such as "right's weapon elbow". */
+export function thingOf(point: string, things: { name: string; word: string }[]): { who: Side; what: string } | undefined {
+  for (const who of ['left', 'right'] as const) {
+    const thing = things.find((t) => point === `${who}'s ${t.word}` || point === `${who} ${t.name}`);
+    if (thing) return { who, what: thing.name };
+  }
+  return undefined;
 }
