@@ -1,6 +1,8 @@
 // Keys: from what was pressed to what is meant. One list serves both the handling and
 // the sheet of keys, so that neither can forget the other.
 
+import { thingKeys } from './stageorder';
+
 export interface KeyLike {
   key: string;
   code?: string;
@@ -63,7 +65,7 @@ export type Transport = 'next' | 'previous' | 'forward' | 'back' | 'first' | 'la
 export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
-  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'take' | 'moment' | 'action' | 'from';
+  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from';
 export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'undo' | 'redo';
 
 const always: Binding<Always>[] = [
@@ -81,6 +83,7 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['2'], command: 'place' },
   { chords: ['3'], command: 'mark' },
   { chords: ['X'], command: 'side' },
+  { chords: [...thingKeys], command: 'thing' },
   { chords: ['N'], command: 'nextThing' },
   { chords: ['Shift+N'], command: 'previousThing' },
   { chords: ['Alt+ArrowLeft'], command: 'left' },
@@ -97,6 +100,8 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['Escape'], command: 'cancel' },
   { chords: ['M'], command: 'moment' },
   { chords: ['A'], command: 'action' },
+  { chords: ['I'], command: 'begins' },
+  { chords: ['O'], command: 'ends' },
   { chords: ['R'], command: 'from' },
   { chords: ['+', '='], command: 'closer' },
   { chords: ['-'], command: 'wider' },

@@ -1,0 +1,241 @@
+// StaveHand: what the hand does on the stave. It knows instants and things, no
+// elements of the page; a gesture begins when something changes and ends with the hand.
+
+import type { Action, Moment, Side, Touch, Trade } from '../api/client';
+import { raceFrom } from './asks';
+import { withAction, withMoment, withoutAction, withoutMoment, type Desk } from './desk.svelte';
+import {
+  actionEnd, actionMoved, actionsOn, clockOf, following, freshId, momentAt, momentEnd, momentMoved, momentsInTime, nearestFrame, panned, phrase,
+  shownAt, timeOf, usualEnd, whole, zoomed, type Geometry, type Row, type Span, type TakeClock,
+} from './stave';
+import { frameNo } from '../units';
+
+/** An action about to be written. */
+export interface Draft { row: Row; take: string; from: number; to: number }
+export type Thing = { kind: 'moment'; id: string } | { kind: 'action'; id: string };
+export type Part = 'start' | 'end' | 'body';
+
+/** How the gestures are called in the list of what can be undone. */
+export interface Gestures {
+  moment: string; nameMoment: string; moveMoment: string; removeMoment: string;
+  action: string; wordAction: string; moveAction: string; removeAction: string; from: string;
+}
+
+interface Grip { thing: Thing; part: Part; at: number; first: Moment | Action; begun: boolean }
+
+export const lines = ['feet', 'hand', 'blade'] as const;
+
+export class StaveHand {
+  /** The stretch of time wanted; null is all that the takes show. */
+  span = $state.raw<Span | null>(null);
+  /** The line that A writes on. */
+  row = $state.raw<Row>({ who: 'left', line: 'blade' });
+  draft = $state.raw<Draft | null>(null);
+  /** True while the field of the thing selected is to have the focus. */
+  editing = $state(false);
+  /** What was done last, for those who do not see it. */
+  told = $state('');
+
+  #grip: Grip | null = null;
+  #pull: { row: Row; take: string; frame: number } | null = null;
+
+  constructor(readonly desk: Desk, readonly trade: Trade, private say: Gestures) {}
+
+  get geometry(): Geometry | undefined { return this.desk.live.answer?.stave; }
+  get clocks(): TakeClock[] { return this.geometry?.frames ?? []; }
+  get touch(): Touch { return this.desk.touch; }
+  /** The instant of the frame shown. */
+  get now() { return timeOf(this.clocks, this.desk.take, this.desk.frame); }
+  get moments(): Moment[] { return momentsInTime(this.touch, this.clocks); }
+  actions(who: Side, line: string): Action[] { return actionsOn(this.touch, this.clocks, { who, line }); }
+
+  get moment(): Moment | undefined {
+    const s = this.desk.selected;
+    return s.kind === 'moment' ? this.touch.moments.find((m) => m.id === s.id) : undefined;
+  }
+  get action(): Action | undefined {
+    const s = this.desk.selected;
+    return s.kind === 'action' ? this.touch.actions.find((a) => a.id === s.id) : undefined;
+  }
+
+  // Which time is shown.
+
+  /** All of the takes, and what is shown of it. */
+  get all(): Span | undefined { return whole(this.clocks); }
+  get shown(): Span | undefined { return this.span ?? this.all; }
+
+  zoom(factor: number, about = this.now) {
+    const { all, shown } = this;
+    if (all && shown) this.span = zoomed(shown, all, about ?? (shown.from + shown.to) / 2, factor);
+  }
+  pan(share: number) {
+    const { all, shown } = this;
+    if (all && shown) this.span = panned(shown, all, share);
+  }
+  fitAll() { this.span = null; }
+  fitPhrase() { this.span = phrase(this.touch, this.clocks) ?? null; }
+  /** Keeps the frame shown in sight. */
+  follow() {
+    const { all, now } = this;
+    if (this.span && all && now !== undefined) this.span = following(this.span, all, now);
+  }
+
+  /** Shows the frame at an instant. */
+  seek(t: number) {
+    const to = shownAt(this.clocks, this.desk.take, t);
+    if (to) this.#show(to.take, to.frame);
+  }
+  #show(take: string, frame: number) {
+    if (take === this.desk.take) this.desk.transport.seek(frameNo(frame));
+    else this.desk.transport.show(take, frameNo(frame));
+  }
+
+  // Moments.
+
+  /** Sets a moment at the frame shown; the one that is there already is selected instead. */
+  addMoment() {
+    const { take, frame } = this.desk;
+    const there = this.touch.moments.find((m) => m.take === take && m.by_frame === frame);
+    const fresh = there ?? momentAt(this.touch, take, frame);
+    if (!fresh) return;
+    if (!there) this.desk.paper.do(this.say.moment, (t) => withMoment(t, fresh));
+    this.draft = null;
+    this.desk.selected = { kind: 'moment', id: fresh.id };
+    this.editing = true;
+  }
+  name(id: string, name: string) {
+    const m = this.touch.moments.find((x) => x.id === id);
+    if (m && m.name !== name.trim()) this.desk.paper.do(this.say.nameMoment, (t) => withMoment(t, { ...m, name: name.trim() }));
+  }
+  raceFrom(id: string) { this.desk.paper.do(this.say.from, (t) => raceFrom(t, t.race.from === id ? '' : id)); }
+
+  // Actions.
+
+  /** Prepares an action at the frame shown, on the line in focus or on this one. */
+  beginAction(row = this.row) {
+    const { take, frame } = this.desk;
+    if (!this.touch.takes.some((t) => t.id === take)) return;
+    this.row = row;
+    this.draft = { row, take, from: frame, to: usualEnd(this.touch, this.clocks, take, frame) };
+    this.editing = true;
+  }
+  /** Writes what was prepared. */
+  write(word: string) {
+    const d = this.draft;
+    const said = word.trim();
+    if (!d || !said) return;
+    const a: Action = { id: freshId('action', this.touch.actions), who: d.row.who, line: d.row.line, word: said, take: d.take, from: d.from, to: d.to };
+    this.desk.paper.do(this.say.action, (t) => withAction(t, a));
+    this.draft = null;
+    this.editing = false;
+    this.desk.selected = { kind: 'action', id: a.id };
+  }
+  word(id: string, word: string) {
+    const a = this.touch.actions.find((x) => x.id === id);
+    if (a && word.trim() && a.word !== word.trim()) this.desk.paper.do(this.say.wordAction, (t) => withAction(t, { ...a, word: word.trim() }));
+  }
+  /** Puts the action selected, or the one prepared, on another line. */
+  putOn(row: Row) {
+    const a = this.action;
+    this.row = row;
+    if (this.draft) this.draft = { ...this.draft, row };
+    else if (a && (a.who !== row.who || a.line !== row.line)) this.desk.paper.do(this.say.moveAction, (t) => withAction(t, { ...a, ...row }));
+  }
+
+  // What is selected.
+
+  select(thing: Thing, show = false) {
+    this.draft = null;
+    this.editing = false;
+    this.desk.selected = thing;
+    const { moment: m, action: a } = this;
+    if (a) this.row = { who: a.who, line: a.line };
+    if (!show) return;
+    if (m) this.#show(m.take, m.by_frame);
+    if (a) this.#show(a.take, a.from);
+  }
+  /** Lets one end of what is selected or prepared stand at the frame shown. */
+  endHere(end: 'start' | 'end') {
+    const { take, frame } = this.desk;
+    const { draft: d, moment: m, action: a } = this;
+    if (d && d.take === take) {
+      this.draft = end === 'start' ? { ...d, from: frame, to: Math.max(frame, d.to) } : { ...d, to: frame, from: Math.min(frame, d.from) };
+    } else if (m && m.take === take) {
+      this.desk.paper.do(this.say.moveMoment, (t) => withMoment(t, momentEnd(t, m, end === 'start' ? 'after' : 'by', frame)));
+    } else if (a && a.take === take) {
+      this.desk.paper.do(this.say.moveAction, (t) => withAction(t, actionEnd(t, a, end === 'start' ? 'from' : 'to', frame)));
+    }
+  }
+  remove() {
+    const { moment: m, action: a } = this;
+    if (m) this.desk.paper.do(this.say.removeMoment, (t) => withoutMoment(t, m.id));
+    else if (a) this.desk.paper.do(this.say.removeAction, (t) => withoutAction(t, a.id));
+    else return;
+    this.editing = false;
+    this.desk.selected = { kind: 'nothing' };
+  }
+  /** Gives up what was prepared or is under the hand. */
+  cancel(): boolean {
+    const busy = this.draft !== null || this.#grip !== null || this.#pull !== null || this.editing;
+    if (this.#grip?.begun) this.desk.paper.cancel();
+    this.#grip = null;
+    this.#pull = null;
+    this.draft = null;
+    this.editing = false;
+    return busy;
+  }
+
+  // Under the pointer.
+
+  /** Takes hold of a thing, or of one of its ends, at this instant. */
+  grab(thing: Thing, part: Part, t: number) {
+    this.select(thing);
+    const first = this.moment ?? this.action;
+    if (first) this.#grip = { thing, part, at: t, first, begun: false };
+  }
+  /** Takes hold of an empty place on a line. */
+  press(row: Row, t: number) {
+    this.row = row;
+    const at = shownAt(this.clocks, this.desk.take, t);
+    this.#pull = at ? { row, ...at } : null;
+  }
+  drag(t: number) {
+    if (this.#grip) this.#dragThing(this.#grip, t);
+    else if (this.#pull) {
+      const { row, take, frame } = this.#pull;
+      const c = clockOf(this.clocks, take);
+      if (!c) return;
+      const to = nearestFrame(c, t);
+      if (to !== frame || this.draft) this.draft = { row, take, from: Math.min(frame, to), to: Math.max(frame, to) };
+    }
+  }
+  #dragThing(grip: Grip, t: number) {
+    const { thing, part, first } = grip;
+    const c = clockOf(this.clocks, first.take);
+    if (!c) return;
+    const by = nearestFrame(c, t) - nearestFrame(c, grip.at);
+    if (!grip.begun && by === 0) return;
+    if (!grip.begun) this.desk.paper.begin(thing.kind === 'moment' ? this.say.moveMoment : this.say.moveAction);
+    grip.begun = true;
+    if ('by_frame' in first) {
+      const m = part === 'body' ? momentMoved(this.touch, first, by)
+        : momentEnd(this.touch, first, part === 'start' ? 'after' : 'by', (part === 'start' ? first.after_frame : first.by_frame) + by);
+      this.desk.paper.change((x) => withMoment(x, m));
+      this.#show(m.take, part === 'start' ? m.after_frame : m.by_frame);
+    } else {
+      const a = part === 'body' ? actionMoved(this.touch, first, by)
+        : actionEnd(this.touch, first, part === 'start' ? 'from' : 'to', (part === 'start' ? first.from : first.to) + by);
+      this.desk.paper.change((x) => withAction(x, a));
+      this.#show(a.take, part === 'end' ? a.to : a.from);
+    }
+  }
+  /** Lets go. A thing that was not moved is shown; a stretch that was drawn asks for its word. */
+  drop() {
+    const grip = this.#grip;
+    this.#grip = null;
+    this.#pull = null;
+    if (grip?.begun) this.desk.paper.end();
+    else if (grip) this.select(grip.thing, true);
+    else if (this.draft) this.editing = true;
+  }
+}
