@@ -33,15 +33,18 @@ describe('the guided first touch', () => {
   it('comes by itself on the demo only, and remembers what was said', () => {
     const kept = new Map<string, string>();
     const memory: Memory = { getItem: (k) => kept.get(k) ?? null, setItem: (k, v) => void kept.set(k, v) };
-    expect(wanted(memory, true)).toBe(true);
-    expect(wanted(memory, false)).toBe(false);
-    remember(memory, false);
-    expect(wanted(memory, true)).toBe(false);
-    remember(memory, true);
-    expect(wanted(memory, false)).toBe(true);
+    expect(wanted(memory, 'a', true)).toBe(true);
+    expect(wanted(memory, 'a', false)).toBe(false);
+    remember(memory, 'a', true);
+    expect(wanted(memory, 'a', false)).toBe(true); // it was begun here: a reload goes on
+    expect(wanted(memory, 'b', false)).toBe(false);
+    expect(wanted(memory, 'b', true)).toBe(true);
+    remember(memory, 'a', false);
+    expect(wanted(memory, 'a', true)).toBe(false);
+    expect(wanted(memory, 'b', true)).toBe(false);
     const broken: Memory = { getItem: () => { throw new Error('no'); }, setItem: () => { throw new Error('no'); } };
-    remember(broken, false);
-    expect(wanted(broken, true)).toBe(true);
+    remember(broken, 'a', false);
+    expect(wanted(broken, 'a', true)).toBe(true);
   });
   it('teaches on what is not yet marked on both sides', () => {
     const mark = (who: 'left' | 'right') => ({ take: 'live', frame: 5, who, what: 'point', at: { u: 0, v: 0 }, sd: 1 });

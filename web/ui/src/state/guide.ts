@@ -60,15 +60,17 @@ export function toLearnOn(t: Touch): boolean {
   return (t.invented ?? false) && !(point('left') && point('right'));
 }
 
-export function wanted(memory: Memory | undefined, learn: boolean): boolean {
+/** Whether to guide on this touch: it was begun there, or this is a touch to learn on and nobody said no. */
+export function wanted(memory: Memory | undefined, touch: string, learn: boolean): boolean {
   try {
     const said = memory?.getItem(key);
-    return said === 'on' || (said !== 'off' && learn);
+    return said === `on ${touch}` || (said !== 'off' && learn);
   } catch {
     return learn;
   }
 }
 
-export function remember(memory: Memory | undefined, on: boolean) {
-  try { memory?.setItem(key, on ? 'on' : 'off'); } catch { /* a private window: it is asked again next time */ }
+/** Remembers that the guide goes on at this touch, or that it was sent away. */
+export function remember(memory: Memory | undefined, touch: string, on: boolean) {
+  try { memory?.setItem(key, on ? `on ${touch}` : 'off'); } catch { /* a private window: it is asked again next time */ }
 }

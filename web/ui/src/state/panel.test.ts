@@ -3,7 +3,7 @@ import type { Summary, Touch } from '../api/client';
 import { asked, raceFrom, starts, startsBy } from './asks';
 import { addressed } from './breakdown';
 import { typed } from './entry';
-import { framesOf, stepLines, thingOf, whyNoRace } from './steps';
+import { framesOf, inTheWay, stepLines, thingOf, whyNoRace } from './steps';
 import { changedTake, freeName, hangingOn, renamedTake, withTake, withoutTake } from './takes';
 import { frameAt } from './times';
 
@@ -104,6 +104,11 @@ describe('steps', () => {
   it('says why there is no race', () => {
     expect(whyNoRace({ ...nothing, warnings: [{ code: 'no-race', about: '', doubt: 1, text: 'why' }] })).toBe('why');
     expect(whyNoRace(nothing)).toBe('');
+    const warned = { ...nothing, warnings: [{ code: 'no-race', about: '', doubt: 1, text: 'why' }] };
+    expect(inTheWay(warned)).toBe('Why');
+    expect(inTheWay({ ...warned, needs: [{ step: 'race', text: 'r' }, { step: 'mark', text: 'm' }] })).toBe('m');
+    // Steps before are still to be done: the race says nothing of its own.
+    expect(stepLines(warned, 'live', 5)[3]!.needs).toBe('');
   });
   it('knows the thing that a need names', () => {
     const things = [{ name: 'point', word: 'point' }, { name: 'elbow', word: 'weapon elbow' }];

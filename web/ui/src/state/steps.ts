@@ -30,15 +30,27 @@ export function stepLines(summary: Summary | undefined, take: string, frame: num
     const done = summary !== undefined && begun(step, summary) && !(need && blocking(step, summary));
     const state = done ? 'done' : now ? 'open' : 'now';
     if (!done) now = true;
-    const told = need?.text ?? (step === 'race' && !done ? whyNoRace(summary) : '');
+    const told = need?.text ?? (step === 'race' && state === 'now' ? sentence(whyNoRace(summary)) : '');
     return { step, state, needs: told, take: need?.take ?? '', frame: need?.frame ?? -1, points: need?.points ?? [] };
   });
+}
+
+/** What stands in the way of a race: what the first step that needs something needs. */
+export function inTheWay(s: Summary | undefined): string {
+  for (const step of order) {
+    const need = s?.needs.find((n) => n.step === step);
+    if (need) return need.text;
+  }
+  return sentence(whyNoRace(s));
 }
 
 /** Why no race was run, in the server's words; empty where it was or nothing is known. */
 export function whyNoRace(s: Summary | undefined): string {
   return s?.needs.find((n) => n.step === 'race')?.text ?? s?.warnings.find((d) => d.code === 'no-race')?.text ?? '';
 }
+
+/** The text with a capital at its start: where it stands by itself, not in a list. */
+export function sentence(text: string): string { return text.slice(0, 1).toLocaleUpperCase() + text.slice(1); }
 
 /** Whether there is something to show for the step. */
 function begun(step: Step, s: Summary): boolean {
