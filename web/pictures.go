@@ -1,14 +1,172 @@
 package web
 
-import "net/http"
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"path"
+	"strings"
+
+	"mesure/show/album"
+	"mesure/show/draw"
+	"mesure/show/report"
+	"mesure/study"
+)
 
 // pictureRoutes registers the pictures and downloads of a breakdown.
 func (s *Server) pictureRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/touches/{id}/picture/{name}", s.picture)
-	mux.HandleFunc("GET /api/touches/{id}/file/{name}", s.file)
+	mux.HandleFunc("GET /api/touches/{id}/file/{name...}", s.file)
 	mux.HandleFunc("GET /api/touches/{id}/breakdown.zip", s.zip)
 }
 
-func (s *Server) picture(w http.ResponseWriter, r *http.Request) { s.fail(w, r, notYet) }
-func (s *Server) file(w http.ResponseWriter, r *http.Request)    { s.fail(w, r, notYet) }
-func (s *Server) zip(w http.ResponseWriter, r *http.Request)     { s.fail(w, r, notYet) }
+// asked is the album that a request names, with ?hide_names=1 without names.
+func (s *Server) asked(r *http.Request) (*album.Album, error) {
+	return s.albumOf(r.Context(), study.ID(r.PathValue("id")), r.URL.Query().Get("hide_names") == "1")
+}
+
+// pictureAlone lets a picture that is opened by itself have its own attributes for
+// style, and nothing else.
+const pictureAlone = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+
+// picture answers with one plate, as SVG or PNG; ?theme=night is for a dark page.
+func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
+	a, err := s.asked(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	name := r.PathValue("name")
+	ending := path.Ext(name)
+	name = strings.TrimSuffix(name, ending)
+	for _, p := range a.Plates {
+		d, width := formOf(p, name, r.URL.Query().Get("theme") == "night")
+		if d == nil {
+			continue
+		}
+		switch ending {
+		case ".svg":
+			w.Header().Set("Content-Security-Policy", pictureAlone)
+			s.whole(w, r, "image/svg+xml", d.SVG)
+			return
+		case ".png":
+			s.whole(w, r, "image/png", func(w io.Writer) error { return d.PNG(w, width) })
+			return
+		}
+	}
+	s.fail(w, r, study.ErrNotFound)
+}
+
+// formOf is the drawing of a plate under this name, nil where it is not its name.
+func formOf(p report.Plate, name string, night bool) (*draw.Drawing, int) {
+	pick := func(day, dark *draw.Drawing) *draw.Drawing {
+		if night && dark != nil {
+			return dark
+		}
+		return day
+	}
+	switch name {
+	case p.Name():
+		return pick(p.Wide, p.WideNight), album.WidePixels
+	case p.Name() + "-phone":
+		if p.Phone == nil {
+			return pick(p.Wide, p.WideNight), album.PhonePixels
+		}
+		return pick(p.Phone, p.PhoneNight), album.PhonePixels
+	}
+	return nil, 0
+}
+
+// whole answers with something that is written first and sent then, so that what
+// arrives is never half of it.
+func (s *Server) whole(w http.ResponseWriter, r *http.Request, kind string, write func(io.Writer) error) {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Length", fmt.Sprint(b.Len()))
+	_, _ = b.WriteTo(w) // a browser that has left needs no answer
+}
+
+// file hands out one file of the breakdown, to be kept.
+func (s *Server) file(w http.ResponseWriter, r *http.Request) {
+	a, err := s.asked(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	for _, f := range a.Files() {
+		if f.Name != r.PathValue("name") {
+			continue
+		}
+		kind := mime.TypeByExtension(path.Ext(f.Name))
+		if kind == "" {
+			kind = "application/octet-stream"
+		}
+		w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": path.Base(f.Name)}))
+		s.whole(w, r, kind, f.Write)
+		return
+	}
+	s.fail(w, r, study.ErrNotFound)
+}
+
+// zip hands out everything in one file. It is sent as it is made; one that breaks
+// off is not a zip file, and every program says so.
+func (s *Server) zip(w http.ResponseWriter, r *http.Request) {
+	a, err := s.asked(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	id := r.PathValue("id")
+	w.Header().Set("Content-Type", "application/zip")
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": id + "-breakdown.zip"}))
+	z := zip.NewWriter(w)
+	files := a.Files()
+	put := func(name string, write func(io.Writer) error) error {
+		f, err := z.Create(id + "/" + name)
+		if err != nil {
+			return err
+		}
+		return write(f)
+	}
+	err = put("README.txt", func(w io.Writer) error { return readme(w, a, files, s.c.Program) })
+	for _, f := range files {
+		if err == nil {
+			err = r.Context().Err()
+		}
+		if err == nil {
+			err = put(f.Name, f.Write)
+		}
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		panic(http.ErrAbortHandler) // the connection is cut, so that half a file is not taken for a whole one
+	}
+}
+
+// readme says what each file of a breakdown is.
+func readme(w io.Writer, a *album.Album, files []album.File, program string) error {
+	t := a.Reading().Touch
+	title := t.Title
+	if title == "" {
+		title = "A touch"
+	}
+	if _, err := fmt.Fprintf(w, "%s\n\nMeasured with %s. Open report.html first. In every picture and table ± is one standard deviation.\n\n", title, program); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if _, err := fmt.Fprintf(w, "%s\n    %s\n", f.Name, f.About); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprint(w, "\nEstimates for coaching, not decisions of a referee. Show footage only where you have the right to.\n")
+	return err
+}

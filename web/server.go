@@ -65,6 +65,7 @@ type Server struct {
 	clips    *clips
 	papers   *papers
 	pictures *pictures
+	albums   albums
 	// decoding bounds how many requests decode pictures, reading how many read a
 	// touch, at once.
 	decoding, reading *gate
@@ -72,8 +73,9 @@ type Server struct {
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras
 
-	apart sync.Mutex // held while a touch is made from a line
-	demo  demoState
+	apart  sync.Mutex // held while a touch is made from a line
+	naming sync.Mutex // held while a document comes to name a video, and while one goes that none names
+	demo   demoState
 }
 
 // New makes a server; Close ends what it does in the background.

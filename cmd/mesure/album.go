@@ -9,17 +9,10 @@ import (
 	"sync"
 
 	"mesure/bundle"
-	"mesure/show/draw"
-	"mesure/show/report"
+	showalbum "mesure/show/album"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/video"
-)
-
-// Widths of the pictures in pixels: a full screen, and a phone held upright.
-const (
-	widePixels  = 1920
-	phonePixels = 1080
 )
 
 // stills gets single frames of the videos of a touch.
@@ -31,7 +24,7 @@ type stills struct {
 // ownFiles are the names that only breakdowns use: a plate that matches and is
 // not of this touch was left by an earlier one.
 func ownFiles() []string {
-	return []string{"plates/gaps-*.svg", "plates/gaps-*.png", "plates/placing-*.svg", "plates/placing-*.png", "race*.svg", "race*.png"}
+	return []string{"plates/gaps-*.svg", "plates/gaps-*.png", "plates/placing-*.svg", "plates/placing-*.png", "race*.svg", "race*.png", "stave*.svg", "stave*.png"}
 }
 
 // album is the files of a breakdown while they are written.
@@ -55,61 +48,27 @@ func (a *album) files() []string {
 	return slices.Sorted(slices.Values(a.names))
 }
 
-// breakdown writes every file of a breakdown.
+// breakdown writes every file of a breakdown and tells how far it is.
 func (a *album) breakdown(ctx context.Context, tell func(share float64)) error {
-	plates, err := a.draw(ctx, tell)
-	if err != nil {
-		return err
-	}
-	if err := a.file(reportName, func(f *os.File) error {
-		return report.Write(f, a.reading, report.Options{HideNames: a.hideNames, Program: "Mesure " + version()}, plates...)
-	}); err != nil {
-		return err
-	}
-	r := a.reading
-	if a.hideNames {
-		r = nameless(r)
-	}
-	return a.file("reading.json", func(f *os.File) error { return bundle.WriteReading(f, r) })
-}
-
-// nameless returns a reading whose touch names nobody.
-func nameless(r *study.Reading) *study.Reading {
-	copied, touch := *r, *r.Touch
-	touch.Bout.Event, touch.Bout.Round = "", ""
-	touch.Bout.Left.Name, touch.Bout.Right.Name = "", ""
-	touch.Bout.Left.Club, touch.Bout.Right.Club = "", ""
-	copied.Touch = &touch
-	return &copied
-}
-
-// draw makes the plates of a reading and tells how many of the frames that they
-// need are there.
-func (a *album) draw(ctx context.Context, tell func(share float64)) ([]report.Plate, error) {
 	frames, got := len(a.reading.Instants)+len(a.reading.Placings), 0
-	plates, err := report.Plates(a.reading, func(take string, f mark.Frame) (image.Image, error) {
+	made, err := showalbum.Make(a.reading, func(take string, f mark.Frame) (image.Image, error) {
 		got++
 		tell(drawShare * float64(got) / float64(frames+1))
 		return a.still(ctx, take, f)
-	}, a.hideNames)
+	}, bundle.Papers{}, showalbum.Options{HideNames: a.hideNames, Program: "Mesure " + version()})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	var work []func() error
-	for _, p := range plates {
-		name := p.Name()
-		if p.Kind != report.KindRace {
-			name = filepath.Join("plates", name)
+	for _, f := range made.Files() {
+		if f.Name == showalbum.TouchName {
+			continue // the touch file is what the command was given
 		}
-		work = append(work, func() error { return a.picture(name, p.Wide, widePixels) })
-		if p.Phone != nil {
-			work = append(work, func() error { return a.picture(name+"-phone", p.Phone, phonePixels) })
-		}
+		work = append(work, func() error { return a.file(f.Name, func(w *os.File) error { return f.Write(w) }) })
 	}
-	err = together(ctx, work, func(done int) {
+	return together(ctx, work, func(done int) {
 		tell(drawShare + (1-drawShare)*float64(done)/float64(len(work)))
 	})
-	return plates, err
 }
 
 // drawShare is the part of the work, about, that decoding and drawing take; the
@@ -125,14 +84,6 @@ func (a *album) still(ctx context.Context, id string, f mark.Frame) (image.Image
 		return nil, err
 	}
 	return a.from.engine.Still(ctx, path, a.reading.Clips[take.Video], f)
-}
-
-// picture writes a drawing as SVG and PNG.
-func (a *album) picture(name string, d *draw.Drawing, width int) error {
-	if err := a.file(name+".svg", func(f *os.File) error { return d.SVG(f) }); err != nil {
-		return err
-	}
-	return a.file(name+".png", func(f *os.File) error { return d.PNG(f, width) })
 }
 
 // file writes one file of the album and notes its name.

@@ -8,6 +8,7 @@ import (
 	"mesure/show/chart"
 	"mesure/show/draw"
 	"mesure/show/plate"
+	"mesure/show/stave"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -18,6 +19,7 @@ type Kind string
 // The kinds of plates.
 const (
 	KindRace    Kind = "race"
+	KindStave   Kind = "stave"
 	KindGaps    Kind = "gaps"
 	KindPlacing Kind = "placing"
 )
@@ -37,7 +39,7 @@ type Plate struct {
 
 // Name returns a name for the files of the plate, such as "gaps-live-0042".
 func (p Plate) Name() string {
-	if p.Kind == KindRace {
+	if p.Kind == KindRace || p.Kind == KindStave {
 		return string(p.Kind)
 	}
 	take := []rune(p.Take)
@@ -52,8 +54,8 @@ func (p Plate) Name() string {
 // Stills returns the decoded picture of one frame of a take.
 type Stills func(take string, f mark.Frame) (image.Image, error)
 
-// Plates draws every picture of a reading: the race, the gaps on each measured
-// frame, and for each take the placing that fits worst, so that nothing is
+// Plates draws every picture of a reading: the race, the stave where a moment or an
+// action was set, the gaps on each measured frame, and for each take the placing that fits worst, so that nothing is
 // prettied. It returns the error of stills, with the frame named, where one
 // cannot be had; a reading without a race or a placing gives fewer plates.
 func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
@@ -67,6 +69,9 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 			return nil, err
 		}
 		all = append(all, p)
+	}
+	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
+		all = append(all, stavePlate(r, hideNames))
 	}
 	for _, in := range r.Instants {
 		if len(in.Gaps) == 0 {
@@ -106,6 +111,17 @@ func racePlate(r *study.Reading, hideNames bool) (Plate, error) {
 		*form.to = d
 	}
 	return p, nil
+}
+
+func stavePlate(r *study.Reading, hideNames bool) Plate {
+	form := func(l plate.Layout, th draw.Theme) *draw.Drawing {
+		return stave.Draw(r, stave.Options{Layout: l, Theme: th, HideNames: hideNames, Phrase: true}).Drawing
+	}
+	return Plate{
+		Kind: KindStave, Take: r.Touch.Takes[0].ID,
+		Wide: form(plate.Wide, draw.Paper()), Phone: form(plate.Phone, draw.Paper()),
+		WideNight: form(plate.Wide, draw.Night()), PhoneNight: form(plate.Phone, draw.Night()),
+	}
 }
 
 func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills Stills, hideNames bool) (Plate, error) {

@@ -108,8 +108,8 @@ func TestTheReportCanBeReadAloud(t *testing.T) {
 	if n := strings.Count(s, "<h1"); n != 1 {
 		t.Errorf("the page has %d main headings", n)
 	}
-	if n := strings.Count(s, `role="img"`); n != 8 {
-		t.Errorf("%d pictures, not 4 of the race, 2 of the gaps and 2 of the placing", n)
+	if n := strings.Count(s, `role="img"`); n != 12 {
+		t.Errorf("%d pictures, not 4 of the race, 4 of the stave, 2 of the gaps and 2 of the placing", n)
 	}
 }
 

@@ -15,6 +15,8 @@ import (
 
 // sheet is what the page is filled with: every number is printed already.
 type sheet struct {
+	// Stave is the phrase in time; empty where nothing was written on it.
+	Stave    template.HTML
 	Style    template.CSS
 	Title    string
 	Kicker   string
@@ -125,6 +127,14 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 		var err error
 		if v.Race.Picture, err = pic(KindRace, race.Take, race.Frame); err != nil {
 			return nil, err
+		}
+	}
+	for _, p := range plates {
+		if p.Kind == KindStave {
+			var err error
+			if v.Stave, err = pictures(p); err != nil {
+				return nil, err
+			}
 		}
 	}
 	for _, in := range r.Instants {

@@ -1,0 +1,122 @@
+// Package album is the whole breakdown of a touch as files: the report, the plates
+// in every form, and the numbers behind them.
+//
+// Most callers need two calls: Make, which draws every picture of a reading once,
+// and Album.Files, which lists what there is, each with what writes it.
+//
+// Nothing is measured here, and nothing handed in is changed.
+package album
+
+import (
+	"io"
+
+	"mesure/show/draw"
+	"mesure/show/report"
+	"mesure/study"
+)
+
+// Widths of the pictures in pixels: a full screen, and a phone held upright.
+const (
+	WidePixels  = 1920
+	PhonePixels = 1080
+)
+
+// ReportName is the file of a breakdown that is opened first, ReadingName the one
+// with the numbers, TouchName the one with what was set by hand.
+const (
+	ReportName  = "report.html"
+	ReadingName = "reading.json"
+	TouchName   = "touch.json"
+)
+
+// Options say how a breakdown is made. The zero value has names in it.
+type Options struct {
+	// HideNames leaves the names of fencers, clubs and events out of everything.
+	HideNames bool
+	// Program names what wrote it, such as "Mesure 0.1.0".
+	Program string
+}
+
+// Album is a breakdown that was drawn.
+type Album struct {
+	// Plates are its pictures, the finding first.
+	Plates []report.Plate
+
+	reading *study.Reading
+	papers  study.Papers
+	o       Options
+}
+
+// File is one file of a breakdown.
+type File struct {
+	// Name has slashes where it lies in a folder: "plates/gaps-live-0042.svg".
+	Name string
+	// About says what it is, in a few words.
+	About string
+	// Write writes it; it may be called more than once, also at the same time.
+	Write func(w io.Writer) error
+}
+
+// Make draws every picture of a reading. stills hands out the frames they stand on.
+// Errors: those of stills, with the frame named.
+func Make(r *study.Reading, stills report.Stills, papers study.Papers, o Options) (*Album, error) {
+	plates, err := report.Plates(r, stills, o.HideNames)
+	if err != nil {
+		return nil, err
+	}
+	if o.HideNames {
+		r = nameless(r)
+	}
+	return &Album{Plates: plates, reading: r, papers: papers, o: o}, nil
+}
+
+// Reading is what the album was made of; where names are hidden it has none.
+func (a *Album) Reading() *study.Reading { return a.reading }
+
+// Files lists everything: the report, the numbers, what was set by hand, and each
+// plate as SVG and PNG, wide and for the phone.
+func (a *Album) Files() []File {
+	files := []File{
+		{ReportName, "the report: opens in any browser, without a network", a.report},
+		{ReadingName, "every number, with its doubt and unit", func(w io.Writer) error { return a.papers.WriteReading(w, a.reading) }},
+		{TouchName, "what was set by hand, to be read again", func(w io.Writer) error { return a.papers.WriteTouch(w, a.reading.Touch) }},
+	}
+	for _, p := range a.Plates {
+		files = append(files, picture(PlateName(p), p.Wide, WidePixels)...)
+		if p.Phone != nil {
+			files = append(files, picture(PlateName(p)+"-phone", p.Phone, PhonePixels)...)
+		}
+	}
+	return files
+}
+
+// PlateName is the name of a plate's files without their ending: plates that stand
+// on a frame lie in a folder of their own.
+func PlateName(p report.Plate) string {
+	if p.Kind == report.KindRace || p.Kind == report.KindStave {
+		return p.Name()
+	}
+	return "plates/" + p.Name()
+}
+
+func (a *Album) report(w io.Writer) error {
+	return report.Write(w, a.reading, report.Options{HideNames: a.o.HideNames, Program: a.o.Program}, a.Plates...)
+}
+
+func picture(name string, d *draw.Drawing, width int) []File {
+	return []File{
+		{name + ".svg", d.Title, d.SVG},
+		{name + ".png", d.Title, func(w io.Writer) error { return d.PNG(w, width) }},
+	}
+}
+
+// nameless returns a reading whose touch names nobody.
+func nameless(r *study.Reading) *study.Reading {
+	copied, touch := *r, *r.Touch
+	touch.Bout.Event, touch.Bout.Round = "", ""
+	touch.Bout.Left.Name, touch.Bout.Right.Name = "", ""
+	touch.Bout.Left.Club, touch.Bout.Right.Club = "", ""
+	touch.Bout.Team = nil
+	copied.Touch = &touch
+	return &copied
+}

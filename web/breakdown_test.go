@@ -1,0 +1,122 @@
+package web
+
+import (
+	"archive/zip"
+	"bytes"
+	"image/png"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"mesure/sport/mark"
+)
+
+// told is a bench with a touch that was marked and saved; at is its address.
+func toldBench(t *testing.T) (b *bench, at string) {
+	t.Helper()
+	b, path, touch := onBench(t)
+	at = strings.TrimSuffix(path, "/reading")
+	// One measured frame is enough, and quickly drawn.
+	touch.Placings, touch.Moments = touch.Placings[1:2], touch.Moments[1:2]
+	touch.Marks = slices.DeleteFunc(touch.Marks, func(m mark.Mark) bool { return m.Frame != touch.Placings[0].Frame })
+	touch.Title, touch.Bout.Left.Name = "The told touch", "A. Norden"
+	must[TouchPaper](b, http.MethodPut, at, object{"base": 1, "gesture": "mark everything", "touch": touch})
+	return b, at
+}
+
+func TestBreakdown(t *testing.T) {
+	b, at := toldBench(t)
+	got := must[Breakdown](b, http.MethodGet, at+"/breakdown", nil)
+	if got.Title != "The told touch" || got.Finding == "" || got.Summary.Race == nil {
+		t.Fatalf("%q, %q", got.Title, got.Finding)
+	}
+	kinds := map[string]int{}
+	for _, p := range got.Plates {
+		kinds[p.Kind]++
+		for _, href := range []string{p.Wide, p.Phone, p.Wide + "?theme=night", p.PNG} {
+			w := b.ask(http.MethodGet, href, nil)
+			switch {
+			case w.Code != http.StatusOK:
+				t.Errorf("%s: %d", href, w.Code)
+			case strings.Contains(href, ".png"):
+				if _, err := png.Decode(w.Body); err != nil {
+					t.Errorf("%s: %v", href, err)
+				}
+			case w.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(w.Header().Get("Content-Security-Policy"), "default-src 'none'"):
+				t.Errorf("%s: %v", href, w.Header())
+			}
+		}
+	}
+	if kinds["race"] != 1 || kinds["stave"] != 1 || kinds["gaps"] != 1 || kinds["placing"] != 1 {
+		t.Errorf("plates %v", kinds)
+	}
+	for _, f := range got.Files {
+		w := b.ask(http.MethodGet, f.Href, nil)
+		if w.Code != http.StatusOK || !strings.Contains(w.Header().Get("Content-Disposition"), f.Name) || w.Body.Len() == 0 && f.Name != "reading.json" { // the papers of this bench write no readings
+			t.Errorf("%s: %d %v", f.Href, w.Code, w.Header())
+		}
+	}
+	for _, path := range []string{at + "/picture/none.svg", at + "/picture/race.gif", at + "/file/none", at + "/file/..%2f..%2fsecret.txt", "/api/touches/none/breakdown"} {
+		b.refused(http.StatusNotFound, http.MethodGet, path, nil)
+	}
+}
+
+// TestTheWholeBreakdownInOneFile: every file is in it and none names anybody where
+// names are to be hidden.
+func TestTheWholeBreakdownInOneFile(t *testing.T) {
+	b, at := toldBench(t)
+	for _, hidden := range []bool{false, true} {
+		path := at + "/breakdown.zip"
+		if hidden {
+			path += "?hide_names=1"
+		}
+		w := b.ask(http.MethodGet, path, nil)
+		z, err := zip.NewReader(bytes.NewReader(w.Body.Bytes()), int64(w.Body.Len()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		names, named := []string{}, false
+		for _, f := range z.File {
+			names = append(names, f.Name[strings.Index(f.Name, "/")+1:])
+			r, err := f.Open()
+			if err != nil {
+				t.Fatal(err)
+			}
+			text, err := io.ReadAll(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			named = named || bytes.Contains(text, []byte("Norden"))
+		}
+		all := strings.Join(names, " ")
+		for _, want := range []string{"README.txt", "report.html", "reading.json", "touch.json", "race.svg", "race-phone.png", "stave.svg", "plates/gaps-live-0025.svg"} {
+			if !strings.Contains(all, want) {
+				t.Errorf("%s is missing: %s", want, all)
+			}
+		}
+		if hidden && named {
+			t.Error("names are hidden and a file names a fencer")
+		}
+	}
+}
+
+// TestABreakdownThatIsNotThereYet says what is missing, and is no error.
+func TestABreakdownThatIsNotThereYet(t *testing.T) {
+	b, path, _ := onBench(t)
+	got := must[Breakdown](b, http.MethodGet, strings.TrimSuffix(path, "/reading")+"/breakdown", nil)
+	if got.Finding != "" || len(got.Summary.Needs) == 0 || got.Plates == nil || got.Files == nil {
+		t.Errorf("%+v", got)
+	}
+}
+
+// TestADrawnBreakdownIsKept: the same state is drawn once, another anew.
+func TestADrawnBreakdownIsKept(t *testing.T) {
+	b, at := toldBench(t)
+	one := must[Breakdown](b, http.MethodGet, at+"/breakdown", nil)
+	two := must[Breakdown](b, http.MethodGet, at+"/breakdown", nil)
+	if one.Summary.Inputs != two.Summary.Inputs || len(b.albums.kept) != 1 {
+		t.Errorf("%d breakdowns are kept", len(b.albums.kept))
+	}
+}
