@@ -272,7 +272,7 @@ func (f *figure) number(g gauge, taken *[]draw.Box) {
 			if left {
 				b.X = x - 2.1 - w
 			}
-			if b.X < f.x0 || b.Right() > f.x1 || slices.ContainsFunc(*taken, b.Grow(0.4).Meets) {
+			if b.X < f.x0 || b.Right() > f.x1 || slices.ContainsFunc(*taken, b.Grow(1.2).Meets) {
 				continue
 			}
 			f.Fill(plate.Shape(g.gap.Of, draw.Pt{X: b.X + size/2, Y: b.Y + h/2}, size+0.7), f.th.Ground)
