@@ -5,6 +5,7 @@ import { api, data, Refused, type Bout, type Job, type Live, type Media, type Sc
 import { Desk } from './desk.svelte';
 import { LiveReading, Unreadable, type Ask } from './live.svelte';
 import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
+import { words } from '../words';
 
 /** What an answer of the server means to the paper: nothing was lost in either case. */
 export function meaning(e: unknown): unknown {
@@ -57,7 +58,8 @@ export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
       }));
     } catch (e) {
       if (meaning(e) instanceof Rejected) throw new Unreadable((e as Error).message);
-      throw e;
+      // What a browser calls a lost line is no sentence for a coach.
+      throw e instanceof TypeError ? new Error(words.panel.noAnswer) : e;
     }
   };
 }

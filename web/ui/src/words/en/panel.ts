@@ -27,6 +27,7 @@ export const panel = {
     conflict: 'Changed in another window',
     refused: 'Not kept',
   },
+  noAnswer: 'the server does not answer; it is asked again',
   waitingTold: 'The server does not answer. What you did is kept in this window and is sent as soon as it is back; leave the window open.',
   conflictTold: 'This touch was changed in another window while you worked here. Nothing was overwritten. Choose what goes on: yours goes on top of theirs, as one step that can be undone; with theirs, what you did since is dropped.',
   mine: 'Go on with mine',
