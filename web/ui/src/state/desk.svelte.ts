@@ -20,7 +20,7 @@ export type Selected =
 export class Desk {
   tool = $state<Tool>('look');
   selected = $state.raw<Selected>({ kind: 'nothing' });
-  /** The piste point that the next click places; empty asks for one first. */
+  /** The piste point that the next click places; empty takes the one that would help most. */
   placeNext = $state('');
   /** Who and what the next click marks. */
   who = $state<Side>('left');

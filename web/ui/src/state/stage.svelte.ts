@@ -5,12 +5,21 @@
 import type { Mark, Side, Trade } from '../api/client';
 import { picturePx, type PicturePoint } from '../units';
 import { type Desk, moved, NUDGE, type Selected, withMark, withoutAction, withoutMark, withoutMoment, withoutPoint, withPoint } from './desk.svelte';
-import { fit, panned, type Size, toPicture, toStage, type View, zoomed } from './view';
+import { type GestureWords, nextPoint, nextThing, stepThing } from './stageorder';
+import { StageView } from './stageview.svelte';
+import { toPicture, toStage } from './view';
 
-/** How near a press must be to take hold of something, in stage pixels. */
-export const REACH = 14;
+/** How near a press must be to take hold of something, in stage pixels; a finger reaches further. */
+export const REACH = 9;
+export const FINGER_REACH = 26;
 /** How far above a finger the point is that it moves, in stage pixels: the finger does not cover it. */
 export const ABOVE_FINGER = 56;
+
+/** The longer step of the arrow keys, in pixels of the picture. */
+const FAR_NUDGE = 1;
+/** The steps of the cross, in stage pixels. */
+const STEP = 4;
+const FAR_STEP = 40;
 
 export interface Press { x: number; y: number }
 export interface PressKind { finger?: boolean; pan?: boolean }
@@ -19,34 +28,28 @@ type Grip =
   | { kind: 'pan'; last: Press }
   | { kind: 'drag'; what: Selected; off: { du: number; dv: number }; finger: boolean; fresh: boolean; from: Press; moved: boolean };
 
-/** What has a gesture's words: the page fills them in. */
-export interface GestureWords {
-  place: (name: string) => string;
-  mark: (who: Side, what: string) => string;
-  removePoint: (name: string) => string;
-  removeMark: (who: Side, what: string) => string;
-  removeMoment: string;
-  removeAction: string;
-  takeOver: string;
-  nudge: (thing: string) => string;
-}
-
-export class StageState {
-  view = $state.raw<View>({ scale: 1, x: 0, y: 0 });
-  stage = $state.raw<Size>({ width: 1, height: 1 });
-  picture = $state.raw<Size>({ width: 1280, height: 720 });
+export class StageState extends StageView {
   /** The cross that the keyboard moves. */
   cross = $state.raw<PicturePoint | null>(null);
   /** What the loupe looks at while something is being set. */
   loupe = $state.raw<PicturePoint | null>(null);
+  /** Where the mouse or pen points while nothing is held. */
+  hover = $state.raw<PicturePoint | null>(null);
+  /** After a mark the same thing is asked for again: one thing over many frames. */
+  stay = $state(false);
   loupeScale = $state(8);
   /** Marks taken from another frame, not yet set: outlined until the hand takes them over. */
   proposals = $state.raw<Mark[]>([]);
   /** True while something is held. */
   holding = $state(false);
+  /** True while the picture of the frame is not there yet: nothing can be set on what is not seen. */
+  waiting = $state(false);
+
+  /** The space bar is down, and whether the picture was moved with it: then it does not play. */
+  space = false;
+  spaceUsed = false;
 
   #grip: Grip | null = null;
-  #fitted = true;
 
   constructor(
     private readonly desk: Desk,
@@ -54,36 +57,12 @@ export class StageState {
     private readonly words: GestureWords,
     /** Piste points whose marking would help most, the best first. */
     private readonly advised: () => string[],
-  ) {}
-
-  resize(stage: Size) {
-    this.stage = stage;
-    if (this.#fitted) this.fit();
-    else this.view = panned(this.view, 0, 0, this.picture, stage);
-  }
-
-  show(picture: Size) {
-    if (picture.width === this.picture.width && picture.height === this.picture.height) return;
-    this.picture = picture;
-    this.fit();
-  }
-
-  fit() {
-    this.#fitted = true;
-    this.view = fit(this.picture, this.stage);
-  }
-
-  zoom(about: Press, factor: number) {
-    this.view = zoomed(this.view, about, factor, this.picture, this.stage);
-    this.#fitted = this.view.scale <= fit(this.picture, this.stage).scale * 1.0001;
-  }
+  ) { super(); }
 
   zoomAtCross(factor: number) {
-    const at = this.#selectedAt() ?? this.cross;
+    const at = this.hover ?? this.#at(this.desk.selected) ?? this.cross;
     this.zoom(at ? toStage(this.view, at) : { x: this.stage.width / 2, y: this.stage.height / 2 }, factor);
   }
-
-  pan(dx: number, dy: number) { this.view = panned(this.view, dx, dy, this.picture, this.stage); }
 
   /** What lies under a press: the nearest thing of the tool in hand. */
   hit(at: Press, reach = REACH): Selected | null {
@@ -111,29 +90,35 @@ export class StageState {
 
   down(at: Press, kind: PressKind = {}) {
     if (this.#grip) this.cancel();
-    if (kind.pan) {
+    if (kind.pan || (this.waiting && this.desk.tool !== 'look')) {
       this.#grip = { kind: 'pan', last: at };
       return;
     }
-    const held = this.hit(at, kind.finger ? 2 * REACH : REACH);
+    this.hover = null;
+    this.cross = null;
+    const held = this.hit(at, kind.finger ? FINGER_REACH : REACH);
     if (this.desk.tool === 'look') {
       this.desk.selected = held ?? { kind: 'nothing' };
       this.#grip = { kind: 'pan', last: at };
       return;
     }
+    this.desk.transport.rate = 0;
     const finger = !!kind.finger;
     if (held) {
       const there = this.#at(held)!;
       const here = toPicture(this.view, at);
       this.desk.selected = held;
       this.desk.paper.begin(this.#gesture(held));
+      // A proposal that is touched is taken over where it is.
+      if (!this.isSet(held)) this.desk.paper.change((t) => this.#with(t, held, there));
       this.#grip = { kind: 'drag', what: held, off: { du: there.u - here.u, dv: there.v - here.v }, finger: false, fresh: false, from: at, moved: false };
       this.loupe = there;
       this.holding = true;
       return;
     }
-    const what = this.#pending();
-    if (!what) {
+    const what = this.pending();
+    // What is set already moves by its own place, or when it was chosen; a stray press moves nothing.
+    if (!what || (this.isSet(what) && !same(what, this.desk.selected))) {
       this.desk.selected = { kind: 'nothing' };
       this.#grip = { kind: 'pan', last: at };
       return;
@@ -145,13 +130,18 @@ export class StageState {
     this.#moveTo(at);
   }
 
+  /** The mouse or pen is over the picture and holds nothing. */
+  over(at: Press | null) {
+    const p = at && !this.#grip && this.desk.tool !== 'look' ? toPicture(this.view, at) : null;
+    this.hover = p && this.#within(p) ? p : null;
+  }
+
   move(at: Press) {
     const g = this.#grip;
     if (!g) return;
     if (g.kind === 'pan') {
       this.pan(at.x - g.last.x, at.y - g.last.y);
       g.last = at;
-      this.#fitted = false;
       return;
     }
     // A press that barely moves selects; it does not shift what was set with care.
@@ -179,35 +169,59 @@ export class StageState {
     else this.desk.selected = { kind: 'nothing' };
   }
 
-  /** Moves what is selected by quarters of a pixel, or the cross by pixels of the stage. */
-  nudge(dx: number, dy: number) {
+  /** Moves what is selected by quarters of a pixel; with nothing selected the cross, by steps of the stage. */
+  nudge(dx: number, dy: number, far = false) {
+    if (this.waiting || this.holding) return;
     const what = this.desk.selected;
     const at = this.#at(what);
     if (at && (what.kind === 'point' || what.kind === 'mark')) {
-      const to = moved(at, dx * NUDGE, dy * NUDGE);
+      const k = far ? FAR_NUDGE : NUDGE;
+      const to = this.#kept(moved(at, dx * k, dy * k));
       this.desk.paper.do(this.words.nudge(this.#gesture(what)), (t) => this.#with(t, what, to));
+      this.reveal(to);
       this.loupe = to;
       return;
     }
     const from = this.cross ?? toPicture(this.view, { x: this.stage.width / 2, y: this.stage.height / 2 });
-    const step = 4 / this.view.scale;
-    const within = (v: number, most: number) => picturePx(Math.max(-0.5, Math.min(most - 0.5, v)));
-    this.cross = { u: within(from.u + dx * step, this.picture.width), v: within(from.v + dy * step, this.picture.height) };
+    const step = (far ? FAR_STEP : STEP) / this.view.scale;
+    this.cross = this.#kept(moved(from, dx * step, dy * step));
+    this.reveal(this.cross);
+    this.hover = null;
     this.loupe = this.cross;
   }
 
-  /** Puts what is asked for at the cross; without a cross, takes the proposals over. */
+  /** Takes the proposals over; with none puts what is asked for at the cross. */
   put() {
-    const what = this.#pending();
-    if (this.cross && what) {
-      const at = this.cross;
-      this.desk.paper.do(this.#gesture(what), (t) => this.#with(t, what, at));
-      this.desk.selected = what;
-      this.#goOn(what);
+    if (this.waiting || this.holding) return;
+    const open = this.open();
+    if (open.length > 0) {
+      this.desk.paper.do(this.words.takeOver, (t) => open.reduce(withMark, t));
+      this.proposals = [];
       return;
     }
-    const open = this.open();
-    if (open.length > 0) this.desk.paper.do(this.words.takeOver, (t) => open.reduce(withMark, t));
+    const what = this.pending();
+    const at = this.cross;
+    if (!at || !what) return;
+    this.desk.paper.do(this.#gesture(what), (t) => this.#with(t, what, at));
+    // The cross stays under the hand: nothing is selected, so the arrows move it on.
+    this.desk.selected = { kind: 'nothing' };
+    this.#goOn(what);
+  }
+
+  /** Says how sure the selected mark or point is, in pixels. */
+  sure(sd: number) {
+    const s = this.desk.selected;
+    const at = this.#at(s);
+    if (!at || !(sd > 0)) return;
+    this.desk.paper.do(this.words.sure, (t) => this.#with(t, s, at, sd));
+  }
+
+  /** How sure the selected mark or point is, in pixels; undefined where nothing is selected. */
+  get sd(): number | undefined {
+    const s = this.desk.selected;
+    if (s.kind === 'mark') return this.desk.mark(s.who, s.what)?.sd;
+    const p = s.kind === 'point' ? this.desk.placing()?.points.find((q) => q.name === s.name) : undefined;
+    return p && (p.sd || this.trade.sd_px);
   }
 
   remove() {
@@ -223,34 +237,82 @@ export class StageState {
     this.loupe = null;
   }
 
+  /** Gives up what is held; else the proposals; else the cross and what is selected. */
+  giveUp() {
+    if (this.holding) this.cancel();
+    else if (this.open().length > 0) this.proposals = [];
+    else {
+      this.cancel();
+      this.cross = null;
+    }
+  }
+
+  #others(): Mark[] { return this.desk.touch.marks.filter((m) => m.take === this.desk.take && m.frame !== this.desk.frame); }
+  get canPropose(): boolean { return this.#others().length > 0; }
+
   /** Proposes the marks of the nearest frame that has some. */
   propose() {
-    const { take, frame } = this.desk;
-    const others = this.desk.touch.marks.filter((m) => m.take === take && m.frame !== frame);
+    const { frame } = this.desk;
+    const others = this.#others();
     if (others.length === 0) return;
     const near = others.reduce((a, b) => (Math.abs(b.frame - frame) < Math.abs(a.frame - frame) ? b : a)).frame;
     this.proposals = others.filter((m) => m.frame === near).map((m) => ({ ...m, frame }));
   }
 
-  /** Goes through the things to mark: both fencers, in the order of the trade. */
+  /** Goes through what can be set with the tool in hand. */
   cycle(by: number) {
     if (this.desk.tool === 'place') {
       const names = this.trade.points.map((p) => p.name);
-      const i = names.indexOf(this.desk.placeNext);
-      this.desk.placeNext = names[(i + by + names.length) % names.length]!;
-      this.desk.selected = this.desk.placing()?.points.some((p) => p.name === this.desk.placeNext) ? { kind: 'point', name: this.desk.placeNext } : { kind: 'nothing' };
+      const i = names.indexOf(this.desk.placeNext || this.#nextPoint());
+      this.choosePoint(names[(i + by + names.length) % names.length]!);
       return;
     }
-    const things = this.trade.things.map((w) => w.name);
-    const i = things.indexOf(this.desk.what) + by;
-    if (i < 0 || i >= things.length) this.desk.who = this.desk.who === 'left' ? 'right' : 'left';
-    this.desk.what = things[(i + things.length) % things.length]!;
-    this.desk.selected = this.desk.mark(this.desk.who, this.desk.what) ? { kind: 'mark', who: this.desk.who, what: this.desk.what } : { kind: 'nothing' };
+    const to = stepThing(this.trade.things.map((w) => w.name), this.desk, by);
+    this.chooseThing(to.who, to.what);
   }
 
-  /** Where what is selected stands; undefined where it is not on the picture. */
-  #selectedAt() { return this.#at(this.desk.selected); }
+  /** The next press places this point; one that is set is selected. */
+  choosePoint(name: string) {
+    this.desk.tool = 'place';
+    this.desk.placeNext = name;
+    this.#select({ kind: 'point', name });
+  }
 
+  /** The next press marks this; what is marked is selected. */
+  chooseThing(who: Side, what: string) {
+    this.desk.tool = 'mark';
+    this.desk.who = who;
+    this.desk.what = what;
+    this.#select({ kind: 'mark', who, what });
+  }
+
+  #select(what: Selected) {
+    const at = this.#at(what);
+    this.desk.selected = at ? what : { kind: 'nothing' };
+    if (at) this.reveal(at);
+  }
+
+  /** Another frame is shown: what was selected is followed, and what it lacks is asked for. */
+  turned() {
+    if (this.holding) this.cancel();
+    this.loupe = null;
+    if (!this.#at(this.desk.selected) && (this.desk.selected.kind === 'point' || this.desk.selected.kind === 'mark')) this.desk.selected = { kind: 'nothing' };
+    this.desk.placeNext = '';
+    if (this.desk.tool !== 'mark' || this.stay) return;
+    const set = this.desk.marks();
+    if (set.length > 0 && !this.desk.mark(this.desk.who, this.desk.what)) return;
+    const things = this.trade.things.map((w) => w.name);
+    const first = nextThing(things, set, { who: this.desk.who, what: things[things.length - 1] ?? '' });
+    if (first) [this.desk.who, this.desk.what] = [first.who, first.what];
+  }
+
+  /** Whether the hand has set this on the frame shown. */
+  isSet(what: Selected): boolean {
+    if (what.kind === 'mark') return !!this.desk.mark(what.who, what.what);
+    return what.kind === 'point' && !!this.desk.placing()?.points.some((p) => p.name === what.name);
+  }
+
+  /** Where something stands on the frame shown; undefined where it does not. */
   #at(what: Selected): PicturePoint | undefined {
     if (what.kind === 'point') return this.desk.placing()?.points.find((p) => p.name === what.name)?.at as PicturePoint | undefined;
     if (what.kind === 'mark') {
@@ -260,7 +322,7 @@ export class StageState {
   }
 
   /** What the next press sets. */
-  #pending(): Selected | null {
+  pending(): Selected | null {
     if (this.desk.tool === 'place') {
       const name = this.desk.placeNext || this.#nextPoint();
       return name ? { kind: 'point', name } : null;
@@ -279,41 +341,48 @@ export class StageState {
     const g = this.#grip;
     if (g?.kind !== 'drag') return;
     const p = toPicture(this.view, g.finger ? { x: at.x, y: at.y - ABOVE_FINGER } : at);
-    const to = moved(p, g.off.du, g.off.dv);
+    const to = this.#kept(moved(p, g.off.du, g.off.dv));
     this.loupe = to;
-    this.cross = null;
     this.desk.paper.change((t) => this.#with(t, g.what, to));
   }
 
-  #with<T extends Desk['touch']>(t: T, what: Selected, at: PicturePoint) {
+  #within(p: PicturePoint): boolean {
+    return p.u >= -0.5 && p.v >= -0.5 && p.u <= this.picture.width - 0.5 && p.v <= this.picture.height - 0.5;
+  }
+  /** Kept within the picture. */
+  #kept(p: PicturePoint): PicturePoint {
+    const within = (v: number, most: number) => picturePx(Math.max(-0.5, Math.min(most - 0.5, v)));
+    return { u: within(p.u, this.picture.width), v: within(p.v, this.picture.height) };
+  }
+
+  #with<T extends Desk['touch']>(t: T, what: Selected, at: PicturePoint, sd?: number) {
     const { take, frame } = this.desk;
     if (what.kind === 'point') {
       const named = this.trade.points.find((p) => p.name === what.name);
       const old = this.desk.placing()?.points.find((p) => p.name === what.name);
-      return withPoint(t, take, frame, { name: what.name, on: old?.on ?? named?.on ?? { x: 0, y: 0, z: 0 }, at, ...(old?.sd ? { sd: old.sd } : {}) });
+      return withPoint(t, take, frame, { name: what.name, on: old?.on ?? named?.on ?? { x: 0, y: 0, z: 0 }, at, ...(sd ?? old?.sd ? { sd: sd ?? old?.sd } : {}) });
     }
     if (what.kind === 'mark') {
       const old = this.desk.mark(what.who, what.what);
-      return withMark(t, { take, frame, who: what.who, what: what.what, at, sd: old?.sd ?? this.trade.sd_px });
+      return withMark(t, { take, frame, who: what.who, what: what.what, at, sd: sd ?? old?.sd ?? this.trade.sd_px });
     }
     return t;
   }
 
   /** After something new was set: what is asked for next. */
   #goOn(what: Selected) {
-    if (what.kind === 'point') this.desk.placeNext = this.#nextPoint();
-    if (what.kind === 'mark') {
-      const things = this.trade.things.map((w) => w.name);
-      const from = things.indexOf(what.what);
-      const next = [...things.slice(from + 1), ...things.slice(0, from)].find((w) => !this.desk.mark(what.who, w));
-      if (next) this.desk.what = next;
-    }
+    if (what.kind === 'point') this.desk.placeNext = '';
+    if (what.kind !== 'mark' || this.stay) return;
+    const next = nextThing(this.trade.things.map((w) => w.name), this.desk.marks(), what);
+    if (next) [this.desk.who, this.desk.what] = [next.who, next.what];
   }
 
-  /** The piste point to ask for: the one that would help most, else the next that is not set. */
   #nextPoint(): string {
-    const set = new Set(this.desk.placing()?.points.map((p) => p.name));
-    const open = this.trade.points.filter((p) => !set.has(p.name));
-    return this.advised().find((n) => open.some((p) => p.name === n)) ?? open.find((p) => p.painted)?.name ?? open[0]?.name ?? '';
+    return nextPoint(this.trade.points, new Set(this.desk.placing()?.points.map((p) => p.name ?? '')), this.advised());
   }
+}
+
+function same(a: Selected, b: Selected): boolean {
+  if (a.kind === 'point') return b.kind === 'point' && a.name === b.name;
+  return a.kind === 'mark' && b.kind === 'mark' && a.who === b.who && a.what === b.what;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fit, loupeCorner, panned, revealed, toPicture, toStage, zoomed } from './view';
+import { fit, panned, revealed, toPicture, toStage, zoomed } from './view';
 
 const picture = { width: 1280, height: 720 };
 const stage = { width: 640, height: 480 };
@@ -38,9 +38,5 @@ describe('the view', () => {
     expect(revealed(v, { u: 100, v: 100 }, picture, stage)).toBe(v);
     const s = toStage(revealed(v, { u: 900, v: 100 }, picture, stage), { u: 900, v: 100 });
     expect(s.x).toBeCloseTo(600, 6);
-  });
-  it('keeps the loupe away from the hand', () => {
-    expect(loupeCorner({ x: 10, y: 10 }, { width: 600, height: 600 })).toEqual({ right: true, bottom: true });
-    expect(loupeCorner({ x: 500, y: 500 }, { width: 600, height: 600 })).toEqual({ right: false, bottom: false });
   });
 });

@@ -60,8 +60,3 @@ export function revealed(view: View, p: { u: number; v: number }, picture: Size,
   const dy = s.y < margin ? margin - s.y : s.y > stage.height - margin ? stage.height - margin - s.y : 0;
   return dx || dy ? panned(view, dx, dy, picture, stage) : view;
 }
-
-/** Where the loupe stands so that the hand does not cover it: in the corner of the stage furthest from the point. */
-export function loupeCorner(p: { x: number; y: number }, stage: Size): { right: boolean; bottom: boolean } {
-  return { right: p.x < stage.width / 2, bottom: p.y < stage.height / 2 && stage.height > 500 };
-}
