@@ -111,7 +111,7 @@ func (a *adviser) doubtOf(v view, cam *camera.Placing) (func(*camera.Placing) (q
 	}
 	for _, s := range mark.Sides {
 		for _, m := range marksOf(a.t, v, s) {
-			if m.What.IsFoot() {
+			if m.What.IsFoot() && m.SD >= 0 {
 				return floorSD(m.At, sdOr(m.SD)), fmt.Sprintf("where %v's foot stands", s), true
 			}
 		}

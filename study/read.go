@@ -170,6 +170,11 @@ func checkFrames(t *Touch, clips map[string]mark.Clip) error {
 			return err
 		}
 	}
+	for i, k := range t.Takes {
+		if !clockHolds(k) {
+			return &Refusal{At: fmt.Sprintf("/takes/%d", i), What: fmt.Sprintf("the clock of the take %q is none", k.ID), Mend: "give a positive factor, and errors that are not negative"}
+		}
+	}
 	inTake := func(at, take string, f mark.Frame) error {
 		k, ok := t.Take(take)
 		if !ok {
@@ -204,6 +209,15 @@ func checkFrames(t *Touch, clips map[string]mark.Clip) error {
 		}
 	}
 	return nil
+}
+
+// clockHolds reports whether the numbers of a take's clock are those of one:
+// nothing negative that may not be, and nothing that leaves the numbers of a
+// computer when it is divided by.
+func clockHolds(k mark.Take) bool {
+	const most = 1e6 // a replay a million times slower or faster is none
+	return k.Slow() > 1/most && k.Slow() < most && k.FactorSD >= 0 && k.FactorSD <= most &&
+		math.Abs(float64(k.Offset)) < most*most && k.OffsetSD >= 0 && k.OffsetSD <= most
 }
 
 // clock is the true time of the frames of one take.
