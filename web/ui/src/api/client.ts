@@ -49,5 +49,6 @@ export async function data<T>(answer: Promise<{ data?: T; error?: unknown; respo
   if (response.ok) return data as T;
   const told = error as { detail?: string; errors?: { message?: string }[] } | undefined;
   const more = told?.errors?.map((e) => e.message).filter(Boolean).join('; ');
-  throw new Refused(response.status, [told?.detail, more].filter(Boolean).join(': ') || response.statusText, error);
+  const said = [told?.detail, more].filter(Boolean).join(told?.detail?.endsWith('.') ? ' ' : ': ');
+  throw new Refused(response.status, said || response.statusText, error);
 }

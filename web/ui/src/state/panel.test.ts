@@ -4,7 +4,7 @@ import { asked, raceFrom, starts, startsBy } from './asks';
 import { addressed } from './breakdown';
 import { typed } from './entry';
 import { framesOf, inTheWay, stepLines, thingOf, whyNoRace } from './steps';
-import { changedTake, freeName, hangingOn, renamedTake, withTake, withoutTake } from './takes';
+import { changedTake, freeName, hangingOn, nameFrom, renamedTake, withTake, withoutTake } from './takes';
 import { frameAt } from './times';
 
 const touch: Touch = {
@@ -39,6 +39,12 @@ describe('takes', () => {
   it('finds a name that is free', () => {
     expect(freeName(touch, 'far')).toBe('far');
     expect(freeName(touch, 'replay')).toBe('replay-2');
+  });
+  it('makes a name that files take of what is typed', () => {
+    expect(nameFrom(' Close view ')).toBe('Close-view');
+    expect(nameFrom('épée n° 2!')).toBe('epee-n-2');
+    expect(nameFrom('---')).toBe('');
+    expect(nameFrom('x'.repeat(99))).toHaveLength(64);
   });
   it('says and removes all that hangs on a take', () => {
     expect(hangingOn(touch, 'replay')).toEqual({ placings: 1, marks: 1, moments: 1, actions: 1 });

@@ -14,6 +14,12 @@ export function freeName(touch: Touch, wanted: string): string {
   return `${wanted}-${n}`;
 }
 
+/** A name as files take it, from what a person typed: letters, digits, dots, dashes and underscores. */
+export function nameFrom(typed: string): string {
+  return typed.normalize('NFKD').replace(/[\u0300-\u036f]/g, '').trim()
+    .replace(/[^A-Za-z0-9._-]+/g, '-').replace(/^[^A-Za-z0-9]+|-+$/g, '').slice(0, 64);
+}
+
 /** Adds a take cut from a video; the video comes into the touch with its first take. */
 export function withTake(touch: Touch, video: VideoOfBout, take: Omit<Take, 'video'>): Touch {
   const there = touch.videos.find((v) => (video.sha256 ? v.sha256 === video.sha256 : v.file === video.file));
