@@ -135,6 +135,10 @@ type Library interface {
 	// ErrNotFound.
 	MediaPath(ctx context.Context, sha256 string) (string, error)
 
+	// RemoveMedia removes a video; the documents that name it keep the name. Errors:
+	// ErrNotFound.
+	RemoveMedia(ctx context.Context, sha256 string) error
+
 	// Check looks for damage: content that does not match its name, documents
 	// that belong to nothing, files that nothing names. It changes nothing.
 	Check(ctx context.Context) ([]Warning, error)

@@ -136,6 +136,7 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, get("jobs", "/jobs", "Work that goes on"), s.listJobs)
 	register(s, api, remove("cancel-job", "/jobs/{id}", "Cancel work"), s.cancelJob)
 	register(s, api, get("media", "/media/{sha256}", "One video"), s.mediaInfo)
+	register(s, api, remove("remove-media", "/media/{sha256}", "Remove a video that no bout and no touch names"), s.removeMedia)
 	register(s, api, get("times", "/media/{sha256}/times", "The time stamp of every frame"), s.times)
 }
 

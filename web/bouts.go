@@ -143,6 +143,8 @@ func (s *Server) bout(ctx context.Context, in *inID) (*body[BoutPaper], error) {
 }
 
 func (s *Server) addBout(ctx context.Context, in *inNewBout) (*body[BoutPaper], error) {
+	s.naming.Lock()
+	defer s.naming.Unlock()
 	if err := s.haveVideos(ctx, in.Body.Sheet.Videos, "/sheet/videos"); err != nil {
 		return nil, err
 	}

@@ -77,6 +77,19 @@ func (p *papers) touch(d study.Document) (glance, error) {
 	})
 }
 
+// videos returns the videos that a document names.
+func (p *papers) videos(d study.Document) ([]study.Video, error) {
+	if d.Kind == study.KindTouch {
+		g, err := p.touch(d)
+		return g.videos, err
+	}
+	b, err := p.bout(d)
+	if err != nil {
+		return nil, err
+	}
+	return b.Videos, nil
+}
+
 // touchPicture is the address of the frame that stands for a touch: the first that
 // was placed, else the middle of its first take.
 func touchPicture(t *study.Touch) string {

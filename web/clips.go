@@ -11,7 +11,7 @@ import (
 
 // States of a video, as they go over the wire.
 const (
-	mediaIndexing, mediaReady, mediaRefused = "indexing", "ready", "refused"
+	mediaIndexing, mediaReady, mediaRefused, mediaRemoved = "indexing", "ready", "refused", "removed"
 )
 
 // maxIndexing is how many videos are indexed at once; others wait.
@@ -113,6 +113,16 @@ func (c *clips) forget(sha string) {
 	if x := c.of[sha]; x != nil && x.ended() && x.err != nil {
 		delete(c.of, sha)
 	}
+}
+
+// drop ends and forgets an index: its video is gone.
+func (c *clips) drop(sha string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if x := c.of[sha]; x != nil && x.job != nil {
+		x.job.cancel()
+	}
+	delete(c.of, sha)
 }
 
 // look returns the index of a video if there is one, without beginning it.

@@ -217,6 +217,17 @@ func (m *memory) MediaPath(_ context.Context, sha string) (string, error) {
 	return "", study.ErrNotFound
 }
 
+func (m *memory) RemoveMedia(_ context.Context, sha string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	i := slices.IndexFunc(m.media, func(v study.Media) bool { return v.SHA256 == sha })
+	if i < 0 {
+		return study.ErrNotFound
+	}
+	m.media = slices.Delete(m.media, i, i+1)
+	return os.Remove(filepath.Join(m.dir, sha))
+}
+
 func (m *memory) Check(context.Context) ([]study.Warning, error) { return nil, nil }
 func (m *memory) Close() error                                   { return nil }
 

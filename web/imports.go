@@ -111,7 +111,7 @@ func (s *Server) settle(ctx context.Context, m study.Media, name string, of stud
 	select {
 	case <-x.done:
 		if x.err != nil {
-			s.mediaChanged(m)
+			s.discard(context.WithoutCancel(ctx), m.SHA256) // stays where something names it
 			return "", x.err
 		}
 	case <-time.After(headStart):
@@ -128,6 +128,7 @@ func (s *Server) settle(ctx context.Context, m study.Media, name string, of stud
 			case <-x.done:
 				if x.err != nil && !errors.Is(x.err, context.Canceled) {
 					s.detach(s.life, m, of)
+					s.discard(s.life, m.SHA256)
 				}
 			case <-s.life.Done():
 			}
@@ -143,6 +144,11 @@ const defaultTouches = 15
 // attach puts a video into a bout; with none named, into a new one that is called
 // after the file. The library may know the same video by another name.
 func (s *Server) attach(ctx context.Context, m study.Media, name string, of study.ID) (study.ID, error) {
+	s.naming.Lock()
+	defer s.naming.Unlock()
+	if _, err := s.c.Shelf.Library.MediaPath(ctx, m.SHA256); err != nil {
+		return "", err
+	}
 	video := study.Video{ID: "video-1", File: m.Name, SHA256: m.SHA256}
 	if of == "" {
 		sheet := &study.BoutSheet{Bout: bout.Bout{Event: titleOfVideo(name), Weapon: bout.Epee, Touches: defaultTouches}, Videos: []study.Video{video}}

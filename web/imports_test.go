@@ -39,8 +39,8 @@ func TestWhatIsNoVideoStaysOut(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	salle := must[Salle](b, http.MethodGet, "/api/salle", nil)
-	if len(salle.Bouts) != 0 {
-		t.Errorf("a bout was made: %+v", salle.Bouts)
+	if len(salle.Bouts) != 0 || len(salle.Loose) != 0 {
+		t.Errorf("left behind: %+v", salle)
 	}
 	b.refused(http.StatusUnprocessableEntity, http.MethodPost, "/api/media?name=a.mp4", "")
 	b.refused(http.StatusNotFound, http.MethodPost, "/api/media?name=a.mp4&bout=none", "video")
@@ -86,11 +86,38 @@ func TestABoutOpensWhileItsVideoIsIndexed(t *testing.T) {
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
+	for i := 0; ; i++ { // the video that is of no use goes after its bout
+		if all, _ := b.lib.ListMedia(context.Background()); len(all) == 1 {
+			break
+		} else if i == 100 {
+			t.Fatalf("a video that cannot be read stays: %+v", all)
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
 	if m := must[Media](b, http.MethodGet, "/api/media/"+good.Media.SHA256, nil); m.State != mediaReady || m.Clip.Last != 3.96 {
 		t.Errorf("the good one: %+v", m)
 	}
 	if n := b.reel.probes[filepath.Join(b.lib.dir, good.Media.SHA256)]; n != 1 {
 		t.Errorf("the video was looked at %d times", n)
+	}
+}
+
+func TestAVideoIsRemovedWhereNothingNamesIt(t *testing.T) {
+	b := newBench(t)
+	up := b.uploaded("one.mp4", "video one")
+	path := "/api/media/" + up.Media.SHA256
+	if r := b.refused(http.StatusUnprocessableEntity, http.MethodDelete, path, nil); !strings.Contains(r.Detail, "belongs to a bout") {
+		t.Errorf("%+v", r)
+	}
+	if w := b.ask(http.MethodDelete, "/api/bouts/"+string(up.Bout)+"?base=1", nil); w.Code != http.StatusNoContent {
+		t.Fatal(w.Code)
+	}
+	if w := b.ask(http.MethodDelete, path, nil); w.Code != http.StatusNoContent {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+	b.refused(http.StatusNotFound, http.MethodDelete, path, nil)
+	if again := b.uploaded("one.mp4", "video one"); again.Media.State != mediaReady {
+		t.Errorf("%+v", again)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"time"
 
@@ -95,6 +96,42 @@ func (s *Server) mediaInfo(ctx context.Context, in *inSHA) (*body[Media], error)
 		return nil, err
 	}
 	return &body[Media]{s.media(m)}, nil
+}
+
+func (s *Server) removeMedia(ctx context.Context, in *inSHA) (*none, error) {
+	return nil, s.discard(ctx, in.SHA256)
+}
+
+// discard removes a video that nothing names. A document that does not read might
+// name it, so then nothing is removed.
+func (s *Server) discard(ctx context.Context, sha string) error {
+	s.naming.Lock()
+	defer s.naming.Unlock()
+	m, err := s.medium(ctx, sha)
+	if err != nil {
+		return err
+	}
+	for _, kind := range []study.Kind{study.KindBout, study.KindTouch} {
+		docs, err := s.c.Shelf.Library.List(ctx, kind, "")
+		if err != nil {
+			return err
+		}
+		for _, d := range docs {
+			videos, err := s.papers.videos(d)
+			if err != nil {
+				return s.stored(err)
+			}
+			if slices.ContainsFunc(videos, func(v study.Video) bool { return v.SHA256 == sha }) {
+				return &unfit{fmt.Sprintf("%s belongs to a %s, so it stays. Nothing was changed; take it out there first.", m.Name, kind)}
+			}
+		}
+	}
+	if err := s.c.Shelf.Library.RemoveMedia(ctx, sha); err != nil {
+		return err
+	}
+	s.clips.drop(sha)
+	s.events.tell("media", sha, Media{SHA256: sha, Name: m.Name, State: mediaRemoved})
+	return nil
 }
 
 func (s *Server) times(ctx context.Context, in *inSHA) (*body[Times], error) {

@@ -124,25 +124,18 @@ func TestAGateLetsSoManyIn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	var all sync.WaitGroup
-	for range maxQueue {
-		all.Go(func() {
-			if _, err := g.enter(ctx); err != context.Canceled {
-				t.Errorf("who waited: %v", err)
-			}
-		})
-	}
-	for {
-		short, stop := context.WithTimeout(context.Background(), 1)
-		_, err := g.enter(short)
-		stop()
-		if err == errBusy {
-			break
-		}
-	}
+	gone, cancel := context.WithCancel(context.Background())
 	cancel()
-	all.Wait()
+	if _, err := g.enter(gone); err != context.Canceled {
+		t.Errorf("who waits and gives up: %v", err)
+	}
+	for range maxQueue { // as many as may wait
+		g.queue <- struct{}{}
+	}
+	if _, err := g.enter(context.Background()); err != errBusy {
+		t.Errorf("one too many: %v", err)
+	}
+	<-g.queue
 	leave()
 	if leave, err = g.enter(context.Background()); err != nil {
 		t.Fatal(err)

@@ -82,7 +82,8 @@ type Media struct {
 	SHA256 string `json:"sha256"`
 	Name   string `json:"name"`
 	Bytes  int64  `json:"bytes"`
-	// State is "indexing" while the time stamps are read, "ready", or "refused".
+	// State is "indexing" while the time stamps are read, "ready", or "refused"; in an
+	// event also "removed".
 	State string `json:"state"`
 	// Share of the indexing that is done, 0 to 1.
 	Share float64 `json:"share"`

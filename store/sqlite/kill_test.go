@@ -74,6 +74,8 @@ func (d deed) do(l study.Library) error {
 		err = l.Delete(ctx, d.ID, d.Base)
 	case "media":
 		_, err = l.AddMedia(ctx, fmt.Sprintf("%d.mp4", d.N), d.video())
+	case "unmedia":
+		err = l.RemoveMedia(ctx, string(d.ID))
 	default:
 		err = fmt.Errorf("no deed %q", d.Op)
 	}
@@ -102,10 +104,18 @@ func plan(r *rand.Rand, l study.Library, n int, round string) (deed, error) {
 		return d, err
 	}
 	switch p := r.IntN(100); {
-	case p < 25:
+	case p < 8:
+		media, err := l.ListMedia(ctx)
+		if err != nil || len(media) == 0 {
+			d.Op, d.Size, d.Seed = "media", r.IntN(300_000), r.Uint64()
+			return d, err
+		}
+		d.Op, d.ID = "unmedia", study.ID(media[r.IntN(len(media))].SHA256)
+		return d, nil
+	case p < 30:
 		d.Op, d.Size, d.Seed = "media", r.IntN(300_000), r.Uint64()
 		return d, nil
-	case p < 45 || len(all) == 0:
+	case p < 50 || len(all) == 0:
 		d.Op, d.ID, d.Body = "create", study.ID(fmt.Sprintf("r%s-%d", round, n)), words
 		if len(all) > 0 && r.IntN(2) == 0 {
 			d.Of = all[r.IntN(len(all))].ID

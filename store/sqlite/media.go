@@ -184,6 +184,33 @@ func (l *library) MediaPath(ctx context.Context, sum string) (string, error) {
 	return l.mediaFile(sum), nil
 }
 
+// RemoveMedia takes the way back: the file loses its name, then the row goes, then
+// the file. Where that is cut off, Open names the file again or removes it.
+func (l *library) RemoveMedia(ctx context.Context, sum string) error {
+	l.media.Lock()
+	defer l.media.Unlock()
+	if _, err := l.medium(ctx, sum); err != nil {
+		return explain(err)
+	}
+	place := l.mediaFile(sum)
+	err := os.Rename(place, place+ready)
+	lost := errors.Is(err, fs.ErrNotExist) // its row is all that is left
+	if err != nil && !lost {
+		return explain(err)
+	}
+	err = l.change(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `DELETE FROM media WHERE sha256 = ?`, sum)
+		return err
+	})
+	switch {
+	case lost:
+		return explain(err)
+	case err != nil:
+		return explain(errors.Join(err, os.Rename(place+ready, place)))
+	}
+	return explain(errors.Join(os.Remove(place+ready), syncDir(filepath.Dir(place))))
+}
+
 // recover finishes or removes what a killed process left of its last video.
 func (l *library) recover(ctx context.Context) error {
 	return filepath.WalkDir(l.mediaDir(), func(path string, e fs.DirEntry, err error) error {

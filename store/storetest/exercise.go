@@ -34,6 +34,7 @@ func Exercise(t *testing.T, open func(t *testing.T) study.Library) {
 		{"media", testMedia},
 		{"media twice", testMediaTwice},
 		{"media from a broken reader", testMediaBrokenReader},
+		{"media removed", testMediaRemoved},
 		{"media at once", testMediaAtOnce},
 		{"check", testCheck},
 	} {

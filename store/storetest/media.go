@@ -73,6 +73,31 @@ func testMediaTwice(t *testing.T, l study.Library) {
 	sound(t, l)
 }
 
+func testMediaRemoved(t *testing.T, l study.Library) {
+	ctx := context.Background()
+	isErr(t, l.RemoveMedia(ctx, abc), study.ErrNotFound)
+	add(t, l, "bout.mp4", "abc")
+	add(t, l, "other.mp4", "other")
+	path := must[string](t)(l.MediaPath(ctx, abc))
+	if err := l.RemoveMedia(ctx, abc); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(path); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the file stays: %v", err)
+	}
+	_, err := l.MediaPath(ctx, abc)
+	isErr(t, err, study.ErrNotFound)
+	isErr(t, l.RemoveMedia(ctx, abc), study.ErrNotFound)
+	if all := must[[]study.Media](t)(l.ListMedia(ctx)); len(all) != 1 || all[0].Name != "other.mp4" {
+		t.Errorf("listed %+v", all)
+	}
+	sound(t, l)
+	if m := add(t, l, "again.mp4", "abc"); m.Name != "again.mp4" || content(t, l, abc) != "abc" {
+		t.Errorf("added again: %+v", m)
+	}
+	sound(t, l)
+}
+
 // failing reads some bytes and then fails.
 type failing struct {
 	rest int

@@ -279,6 +279,20 @@ func (m *memory) MediaPath(ctx context.Context, sum string) (string, error) {
 	return "", notFound(sum)
 }
 
+func (m *memory) RemoveMedia(ctx context.Context, sum string) error {
+	if err := m.begin(ctx); err != nil {
+		return err
+	}
+	defer m.mu.Unlock()
+	for i, v := range m.media {
+		if v.SHA256 == sum {
+			m.media = append(m.media[:i:i], m.media[i+1:]...)
+			return os.Remove(filepath.Join(m.dir, sum))
+		}
+	}
+	return notFound(sum)
+}
+
 // Check compares every video with its name; nothing else can be damaged.
 func (m *memory) Check(ctx context.Context) ([]study.Warning, error) {
 	if err := m.begin(ctx); err != nil {

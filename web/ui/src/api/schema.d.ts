@@ -170,7 +170,8 @@ export interface paths {
         get: operations["media"];
         put?: never;
         post?: never;
-        delete?: never;
+        /** Remove a video that no bout and no touch names */
+        delete: operations["remove-media"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1325,6 +1326,35 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Media"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "remove-media": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                sha256: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
