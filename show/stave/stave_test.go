@@ -145,6 +145,21 @@ func TestTheWhiteSpaceIsToScale(t *testing.T) {
 	}
 }
 
+// Every measure that has room beside it is printed, with its doubt.
+func TestTheMeasuresArePrinted(t *testing.T) {
+	for _, o := range []Options{{Phrase: true}, {Bare: true, W: 210, H: 60, From: 0.7, To: 1.9}} {
+		said := ""
+		for _, l := range Draw(phrase(t), o).Drawing.Lines() {
+			said += l.S + "\n"
+		}
+		for _, g := range gauges(phrase(t)) {
+			if !strings.Contains(said, plate.Metres(g.gap.Gap)+"\n") {
+				t.Errorf("%+v: %s is not printed", o, plate.Metres(g.gap.Gap))
+			}
+		}
+	}
+}
+
 // Without a measure nothing looks like one.
 func TestWithoutAMeasureItSaysSo(t *testing.T) {
 	s, err := Draw(bare(t), Options{Bare: true}).SVG("stave")

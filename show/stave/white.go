@@ -67,6 +67,11 @@ func (f *figure) whiteHeight(rest draw.MM) draw.MM {
 	return 36
 }
 
+const (
+	measured draw.MM = 2.6 // width of a measured place
+	apart    draw.MM = 1   // of a number from what stands beside it
+)
+
 // leastWhite is the least height at which a measure can still be seen to close.
 const leastWhite draw.MM = 7
 
@@ -137,7 +142,7 @@ func (f *figure) measure() {
 			lo, hi := half(float64(q.Lo)), half(float64(q.Hi))
 			in, out := half(float64(q.Mean-q.SD)), half(float64(q.Mean+q.SD))
 			at := half(float64(q.Mean))
-			const w = 2.6 // of a measured place
+			const w = measured
 			soft := func(a, b draw.MM) {
 				over.Fill(draw.Box{X: g.x - w/2, Y: min(mid+sign*a, mid+sign*b), W: w, H: b - a}.Path(), hue.Fade(0.3))
 			}
@@ -242,7 +247,7 @@ func (f *figure) gaps() {
 	var taken []draw.Box
 	for _, g := range all { // no number stands on a measured place
 		x := f.x(float64(g.in.At.Mean))
-		taken = append(taken, draw.Box{X: x - 1.5, Y: f.white.Y, W: 3, H: f.white.H})
+		taken = append(taken, draw.Box{X: x - measured/2, Y: f.white.Y, W: measured, H: f.white.H})
 	}
 	for _, i := range order {
 		f.number(all[i], &taken)
@@ -268,11 +273,12 @@ func (f *figure) number(g gauge, taken *[]draw.Box) {
 	}
 	for _, off := range offs {
 		for _, left := range [2]bool{false, true} {
-			b := draw.Box{X: x + 2.1, Y: mid + off - h/2, W: w, H: h}
+			const away = measured/2 + apart + 0.2
+			b := draw.Box{X: x + away, Y: mid + off - h/2, W: w, H: h}
 			if left {
-				b.X = x - 2.1 - w
+				b.X = x - away - w
 			}
-			if b.X < f.x0 || b.Right() > f.x1 || slices.ContainsFunc(*taken, b.Grow(1.2).Meets) {
+			if b.X < f.x0 || b.Right() > f.x1 || slices.ContainsFunc(*taken, b.Grow(apart).Meets) {
 				continue
 			}
 			f.Fill(plate.Shape(g.gap.Of, draw.Pt{X: b.X + size/2, Y: b.Y + h/2}, size+0.7), f.th.Ground)
