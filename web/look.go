@@ -23,8 +23,11 @@ var styleSheet = sync.OnceValue(func() string {
 		fmt.Fprintf(&b, "@font-face{font-family:%q;font-style:%s;font-weight:%s;font-display:swap;src:url(%s%d.woff) format(\"woff\")}\n",
 			f.Family(), f.Style(), f.Weight(), fontPath, i)
 	}
-	fmt.Fprintf(&b, ":root{color-scheme:light dark;%s}\n@media (prefers-color-scheme:dark){:root{%s}}\n.stage{%s}\n",
-		colours(draw.Paper()), colours(draw.Night()), colours(draw.Stage()))
+	// The reader's system chooses between paper and night, unless the page says
+	// data-light; the stage is always dark.
+	paper, night := "color-scheme:light;"+colours(draw.Paper()), "color-scheme:dark;"+colours(draw.Night())
+	fmt.Fprintf(&b, ":root{%s}\n@media (prefers-color-scheme:dark){:root:not([data-light=paper]){%s}}\n:root[data-light=night]{%s}\n.stage{color-scheme:dark;%s}\n",
+		paper, night, night, colours(draw.Stage()))
 	return b.String()
 })
 

@@ -38,6 +38,9 @@ export class Uploads {
 
   of(bout: string): Upload | undefined { return this.all.find((u) => u.bout === bout && (u.state === 'waiting' || u.state === 'going')); }
 
+  /** Whether closing the window would lose a copy. */
+  get busy(): boolean { return this.all.some((u) => u.state === 'waiting' || u.state === 'going'); }
+
   dismiss(u: Upload) {
     this.all = this.all.filter((x) => x !== u);
     this.drop(u.preview);

@@ -16,4 +16,10 @@ export const common = {
   minutesLeft: { one: 'a minute left', other: '{n} minutes left' },
   bytes: '{n} MB',
   keys: 'Keys',
+  way: 'Way back',
+  toNight: 'Dark page',
+  toPaper: 'Light page',
+  lost: 'Nothing lies here',
+  lostAbout: 'The address leads to no bout and no touch. Whatever was saved is safe in the salle.',
+  toSalle: 'To the salle',
 };
