@@ -65,7 +65,7 @@ export function browse() {
 export async function open(browser, address, options = {}) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce', ...options });
   const page = await context.newPage();
-  page.setDefaultTimeout(15_000);
+  page.setDefaultTimeout(30_000);
   const errors = [];
   page.on('pageerror', (e) => errors.push(`error: ${e.message}`));
   page.on('console', (m) => {

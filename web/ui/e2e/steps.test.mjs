@@ -1,0 +1,116 @@
+// Exact frames: the number burnt into every frame is read back from the canvas, over a
+// thousand steps forwards, backwards and at random, from both sources of frames.
+
+import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { browse, ffmpeg, folder, numbered, numberedClip, open, picture, serve } from './harness.mjs';
+import { deskReady, frameReader, wholeTake } from './hands.mjs';
+
+const dir = folder();
+let server, browser;
+before(async () => {
+  [server, browser] = await Promise.all([serve(), browse()]);
+});
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Steps through a take and returns every step that showed another frame than was asked for. */
+async function walk(page, steps, offset = 0, seed = 1) {
+  await frameReader(page);
+  return page.evaluate(async ({ steps, offset, seed }) => {
+    const { read, shown, press, jump, canvas } = globalThis.hands;
+    const strip = document.querySelector('.strip');
+    const [first, last] = ['aria-valuemin', 'aria-valuemax'].map((a) => Number(strip.getAttribute(a)));
+    // A small generator with a known seed (Lehmer 1951, multiplier 48271): the same walk every time.
+    const next = () => (seed = (seed * 48271) % 2147483647);
+    const wrong = [];
+    let n = 0;
+    const check = (way, frame) => {
+      n++;
+      const number = read();
+      if (number !== frame + offset || Number(canvas.dataset.frame) !== frame) wrong.push({ way, asked: frame, says: canvas.dataset.frame, burnt: number });
+    };
+    let at = first;
+    jump(at);
+    await shown(at);
+    const each = Math.floor(steps / 3);
+    for (let i = 0; i < each && at < last; i++) {
+      press('ArrowRight');
+      await shown(++at);
+      check('forwards', at);
+    }
+    for (let i = 0; i < each && at > first; i++) {
+      press('ArrowLeft');
+      await shown(--at);
+      check('backwards', at);
+    }
+    while (n < steps) {
+      // A third of the jumps are by ten, as Shift with an arrow makes them.
+      const to = next() % 3 === 0 ? Math.min(last, at + 10) : first + (next() % (last - first + 1));
+      if (to === at) continue;
+      if (to === at + 10) press('ArrowRight', { shiftKey: true });
+      else jump(to);
+      await shown((at = to));
+      check('at random', at);
+    }
+    return { wrong, n, source: canvas.dataset.source };
+  }, { steps, offset, seed });
+}
+
+async function desk(path, clip, options) {
+  const touch = await wholeTake(server, clip);
+  const page = await open(browser, `${server.address}/touch/${touch.id}${path}`, options);
+  await deskReady(page);
+  return { page, touch };
+}
+
+test('a thousand steps show the frame that was asked for, decoded in the browser and by the server', async () => {
+  const clip = join(dir, 'numbered.mp4');
+  await numberedClip(clip, 400);
+  for (const [way, source] of [['', 'browser'], ['?frames=server', 'server']]) {
+    const { page, touch } = await desk(way, clip);
+    assert.equal(touch.frames, 400);
+    const { wrong, n, source: used } = await walk(page, 1000);
+    assert.equal(used, source);
+    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}, ${source}`);
+    assert.equal(n, 1000);
+    if (source === 'browser') await picture(page, 'steps-numbered');
+    page.sound();
+    await page.context().close();
+  }
+});
+
+test('frames that come at uneven times are shown by their number', async () => {
+  const clip = join(dir, 'uneven.mp4');
+  // Every third frame stays half as long again, and one rests for a second.
+  await ffmpeg(['-f', 'rawvideo', '-pix_fmt', 'yuv420p', '-s', '640x360', '-r', '30', '-i', '-', '-vf', 'settb=1/600,setpts=20*N+10*floor(N/3)+600*gte(N\\,60)', '-fps_mode', 'passthrough', '-enc_time_base', '1:600',
+    '-c:v', 'libx264', '-preset', 'ultrafast', '-crf', '20', '-bf', '2', '-g', '40', '-video_track_timescale', '600', clip], numbered(120, 640, 360));
+  for (const way of ['', '?frames=server']) {
+    const { page, touch } = await desk(way, clip);
+    assert.equal(touch.frames, 120);
+    const { wrong, n } = await walk(page, 330);
+    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}`);
+    page.sound();
+    await page.context().close();
+  }
+});
+
+test('frames that the edit list hides are not counted, and B-frames come in their order', async () => {
+  const whole = join(dir, 'b-frames.mp4');
+  const clip = join(dir, 'cut.mp4');
+  await numberedClip(whole, 150, { width: 640, height: 360, gop: 60, codec: ['-c:v', 'libx264', '-preset', 'veryfast', '-crf', '20', '-bf', '3'] });
+  // Cut without decoding, half a second into a group of pictures: the file holds the
+  // fifteen frames before the cut, and its edit list says that they are not shown.
+  await ffmpeg(['-ss', '0.5', '-i', whole, '-c', 'copy', clip]);
+  for (const way of ['', '?frames=server']) {
+    const { page, touch } = await desk(way, clip);
+    assert.equal(touch.frames, 135);
+    const { wrong, n } = await walk(page, 330, 15);
+    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}`);
+    page.sound();
+    await page.context().close();
+  }
+});
