@@ -361,6 +361,14 @@ func newBench(t testing.TB) *bench {
 	return &bench{s, lib, r, t}
 }
 
+// empty removes every document and goes on in another test.
+func (b *bench) empty(t testing.TB) {
+	b.t = t
+	b.lib.mu.Lock()
+	defer b.lib.mu.Unlock()
+	b.lib.docs, b.lib.order = map[study.ID]*history{}, nil
+}
+
 // ask sends a request as a page of the desk would.
 func (b *bench) ask(method, path string, body any, change ...func(*http.Request)) *httptest.ResponseRecorder {
 	b.t.Helper()

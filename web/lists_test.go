@@ -84,8 +84,9 @@ func FuzzSaveTouch(f *testing.F) {
 	f.Add(`{"base":-1,"gesture":"","touch":null}`)
 	f.Add(`{"base":1e99}`)
 	f.Add("\xff{")
+	b := newBench(f)
 	f.Fuzz(func(t *testing.T, body string) {
-		b := newBench(t)
+		b.empty(t)
 		up := b.uploaded("a.mp4", "video one")
 		b.ask(http.MethodPut, "/api/bouts/"+string(up.Bout), save(1, "lines", lines(up.Media.SHA256, "one")))
 		b.ask(http.MethodPost, "/api/bouts/"+string(up.Bout)+"/lines/one/touch", nil)
@@ -105,8 +106,9 @@ func FuzzSaveBout(f *testing.F) {
 	f.Add(`{"base":1,"gesture":"x","sheet":{"bout":{"left":{},"right":{},"touches":-3,"team":{"left":[],"right":["a"]},"sheet":[{"number":1,"before":{"left":0,"right":0},"after":{"left":0,"right":0},"lamps":{"left":true,"right":true},"cards":[{"to":"left","colour":"p-black"}]}]},"videos":[]}}`)
 	f.Add(`{"base":1,"gesture":"x","sheet":{"bout":{"left":{},"right":{},"start":{"left":-9,"right":1}},"videos":[{"id":"","file":"","sha256":"zz"}]}}`)
 	f.Add(`[`)
+	b := newBench(f)
 	f.Fuzz(func(t *testing.T, body string) {
-		b := newBench(t)
+		b.empty(t)
 		up := b.uploaded("a.mp4", "video one")
 		for _, path := range []string{"/api/bouts/" + string(up.Bout), "/api/bouts/none"} {
 			if w := b.ask(http.MethodPut, path, body); w.Code >= 500 {
