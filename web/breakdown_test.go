@@ -58,6 +58,13 @@ func TestBreakdown(t *testing.T) {
 			t.Errorf("%s: %d %v", f.Href, w.Code, w.Header())
 		}
 	}
+	w := b.ask(http.MethodGet, at+"/file/report.html?open=1", nil)
+	if policy := w.Header().Get("Content-Security-Policy"); w.Header().Get("Content-Disposition") != "" || !strings.Contains(policy, "sandbox") || !strings.Contains(policy, "style-src 'unsafe-inline'") || strings.Contains(policy, "script-src") {
+		t.Errorf("a report to be looked at: %v", w.Header())
+	}
+	if w := b.ask(http.MethodGet, at+"/file/touch.json?open=1", nil); w.Header().Get("Content-Disposition") == "" {
+		t.Error("only a page is looked at; the rest is kept")
+	}
 	for _, path := range []string{at + "/picture/none.svg", at + "/picture/race.gif", at + "/file/none", at + "/file/..%2f..%2fsecret.txt", "/api/touches/none/breakdown"} {
 		b.refused(http.StatusNotFound, http.MethodGet, path, nil)
 	}

@@ -93,7 +93,8 @@ func (s *Server) whole(w http.ResponseWriter, r *http.Request, kind string, writ
 	_, _ = b.WriteTo(w) // a browser that has left needs no answer
 }
 
-// file hands out one file of the breakdown, to be kept.
+// file hands out one file of the breakdown, to be kept; with ?open=1 a page is to be
+// looked at: nothing in it runs and it loads nothing.
 func (s *Server) file(w http.ResponseWriter, r *http.Request) {
 	a, err := s.asked(r)
 	if err != nil {
@@ -108,7 +109,11 @@ func (s *Server) file(w http.ResponseWriter, r *http.Request) {
 		if kind == "" {
 			kind = "application/octet-stream"
 		}
-		w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": path.Base(f.Name)}))
+		if r.URL.Query().Get("open") == "1" && path.Ext(f.Name) == ".html" {
+			asPaper(w)
+		} else {
+			w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": path.Base(f.Name)}))
+		}
 		s.whole(w, r, kind, f.Write)
 		return
 	}
