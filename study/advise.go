@@ -343,7 +343,7 @@ func (a *adviser) sharpen() {
 	for _, m := range a.r.Race.Matters[:min(2, len(a.r.Race.Matters))] {
 		if m.Share >= shareWorthSaying {
 			a.add(Need{Step: StepRace, Take: a.r.Race.Take, Frame: a.r.Race.Frame,
-				Text: fmt.Sprintf("%s makes %s of 100 parts of the margin's doubt: %s", upper(m.Name), in100(quantity.Chance(m.Share)), m.Mend)})
+				Text: fmt.Sprintf("%s\u00a0%% of the margin's doubt is %s: %s", upper(in100(quantity.Chance(m.Share))), m.Name, m.Mend)})
 		}
 	}
 }

@@ -193,7 +193,7 @@ func TestAWholeTouchNeedsLittle(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, n := range r.Needs {
-		if n.Step != StepRace || !strings.Contains(n.Text, "of 100 parts of the margin’s doubt") && !strings.Contains(n.Text, "of 100 parts of the margin's doubt") {
+		if n.Step != StepRace || !strings.Contains(n.Text, "of the margin's doubt is ") {
 			t.Errorf("needs %+v", n)
 		}
 	}

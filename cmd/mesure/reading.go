@@ -193,7 +193,7 @@ func (b *bench) printRace(r *study.Reading) {
 	margin.row(ahead.String()+" is earlier by", plate.Milliseconds(by), plate.MillisecondsBetween(by))
 	margin.write(b.out)
 	fmt.Fprintln(b.out)
-	b.wrapped(b.out, "  ", study.RaceSupposes)
+	b.wrapped(b.out, "  ", strings.TrimSpace(race.MarginCounts()+" "+study.RaceSupposes))
 	b.printMatters(race.Matters)
 }
 

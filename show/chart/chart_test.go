@@ -279,6 +279,13 @@ func TestTheMarginIsSaidFromTheSideThatIsEarlier(t *testing.T) {
 	if got := marginWords(r); !strings.HasPrefix(got, "Right is earlier by 30"+nb+"±"+nb+"10"+nb+"ms") {
 		t.Errorf("said %q", got)
 	}
+	if got := marginWords(r); strings.Contains(got, "both arrive") {
+		t.Errorf("%q tells of draws in which one does not arrive, and nothing is known of them", got)
+	}
+	r.BothArrive = quantity.FromCounts(680, 1000)
+	if got := marginWords(r); !strings.Contains(got, "The margin counts only the draws in which both arrive, 68 of 100.") {
+		t.Errorf("%q does not say over what the margin is taken", got)
+	}
 }
 
 func BenchmarkRace(b *testing.B) {

@@ -152,6 +152,9 @@ func marginWords(r *study.Race) string {
 			first, margin = mark.Right, negated(margin)
 		}
 		b.WriteString(plate.Name(first) + " is earlier by " + plate.Milliseconds(margin) + " (95 %: " + plate.MillisecondsBetween(margin) + ").")
+		if counts := r.MarginCounts(); counts != "" {
+			b.WriteString(" " + counts)
+		}
 	}
 	if len(r.Matters) > 0 {
 		m := r.Matters[0]

@@ -66,7 +66,7 @@ type runLine struct {
 
 type outcomeLine struct{ Words, Chance, Between string }
 
-type marginLine struct{ Who, By, Between string }
+type marginLine struct{ Who, By, Between, Counts string }
 
 type matterLine struct{ Name, Share, Mend string }
 
@@ -227,7 +227,9 @@ func raceOf(r *study.Reading) *raceSection {
 	} {
 		s.Outcomes = append(s.Outcomes, outcomeLine{o.words, plate.Percent(o.q), plate.PercentBetween(o.q)})
 	}
-	s.Margin = marginOf(race.Margin)
+	if s.Margin = marginOf(race.Margin); s.Margin != nil {
+		s.Margin.Counts = race.MarginCounts()
+	}
 	small := 0
 	for _, m := range race.Matters {
 		if m.Share < slight {
@@ -264,7 +266,7 @@ func marginOf(q quantity.Of[quantity.Seconds]) *marginLine {
 		who = mark.Right
 		q.Mean, q.Lo, q.Hi = -q.Mean, -q.Hi, -q.Lo
 	}
-	return &marginLine{plate.Name(who), plate.Milliseconds(q), plate.MillisecondsBetween(q)}
+	return &marginLine{Who: plate.Name(who), By: plate.Milliseconds(q), Between: plate.MillisecondsBetween(q)}
 }
 
 // arrivalWords says when a run arrives, and beside it how surely.
