@@ -15,7 +15,7 @@ func (s *Server) trade(context.Context, *struct{}) (*body[Trade], error) {
 	out := Trade{
 		Points: []PistePoint{}, Lines: []PisteLine{}, Things: []Word{}, Targets: []Word{}, Words: map[string][]Word{},
 		Movements: wordsOf(study.Movements()), Weapons: wordsOf(bout.Weapons()), Grips: wordsOf(bout.Grips()),
-		Cards: wordsOf(bout.Cards()), Moments: wordsOf(bout.UsualMoments()),
+		Cards: wordsOf(bout.Cards()), Moments: wordsOf(bout.UsualMoments()), SD: mark.DefaultSD,
 	}
 	for _, name := range piste.Names() {
 		if on, ok := piste.Named(name, piste.Width); ok {

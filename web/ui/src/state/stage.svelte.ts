@@ -378,7 +378,11 @@ export class StageState extends StageView {
   }
 
   #nextPoint(): string {
-    return nextPoint(this.trade.points, new Set(this.desk.placing()?.points.map((p) => p.name ?? '')), this.advised());
+    const { take, frame } = this.desk;
+    const others = this.desk.touch.placings.filter((p) => p.take === take && p.frame !== frame);
+    const near = others.length === 0 ? undefined : others.reduce((a, b) => (Math.abs(b.frame - frame) < Math.abs(a.frame - frame) ? b : a));
+    const names = (p?: { points: { name?: string }[] }) => p?.points.map((q) => q.name ?? '') ?? [];
+    return nextPoint(this.trade.points, new Set(names(this.desk.placing())), this.advised(), names(near));
   }
 }
 

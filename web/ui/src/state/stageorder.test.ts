@@ -1,13 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { loupeAt, nextPoint, nextThing, stepThing } from './stageorder';
 
-const points = [{ name: 'a', painted: false }, { name: 'b', painted: true }, { name: 'c', painted: true }];
+const points = [{ name: 'a', painted: false, on: { x: 0 } }, { name: 'c', painted: true, on: { x: -7 } }, { name: 'b', painted: true, on: { x: 2 } }];
 const things = ['point', 'guard', 'elbow'];
 const marks = (...all: string[]) => all.map((s) => ({ who: s.split(' ')[0] as 'left' | 'right', what: s.split(' ')[1]! }));
 
 describe('the piste point that is asked for', () => {
   it('is the one that would help most', () => expect(nextPoint(points, new Set(['c']), ['c', 'a'])).toBe('a'));
-  it('else is a painted one', () => expect(nextPoint(points, new Set(), [])).toBe('b'));
+  it('else is one of a neighbouring frame', () => expect(nextPoint(points, new Set(['b']), ['b'], ['b', 'c'])).toBe('c'));
+  it('else is the painted one nearest to the middle', () => expect(nextPoint(points, new Set(), [])).toBe('b'));
   it('else is any', () => expect(nextPoint(points, new Set(['b', 'c']), [])).toBe('a'));
   it('is none where all are set', () => expect(nextPoint(points, new Set(['a', 'b', 'c']), ['a'])).toBe(''));
 });

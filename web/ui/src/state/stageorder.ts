@@ -6,10 +6,14 @@ import type { Size } from './view';
 /** The keys of the things on a fencer, in the order of the trade: three rows under the left hand. */
 export const thingKeys = ['Q', 'W', 'E', 'S', 'D', 'F', 'G', 'Z', 'V', 'B', 'H'] as const;
 
-/** The piste point to ask for: the one that would help most, else the next painted one that is not set; empty where all are. */
-export function nextPoint(points: readonly { name: string; painted: boolean }[], set: ReadonlySet<string>, advised: readonly string[]): string {
+export interface Known { name: string; painted: boolean; on: { x: number } }
+
+/** The piste point to ask for: the one that would help most, else one that was set on a neighbouring frame, else the painted one nearest to the middle, which pictures tend to show; empty where all are set. */
+export function nextPoint(points: readonly Known[], set: ReadonlySet<string>, advised: readonly string[], neighbours: readonly string[] = []): string {
   const open = points.filter((p) => !set.has(p.name));
-  return advised.find((n) => open.some((p) => p.name === n)) ?? open.find((p) => p.painted)?.name ?? open[0]?.name ?? '';
+  const known = [...advised, ...neighbours].find((n) => open.some((p) => p.name === n));
+  const order = (p: Known) => Math.abs(p.on.x) + (p.painted ? 0 : 100);
+  return known ?? [...open].sort((a, b) => order(a) - order(b))[0]?.name ?? '';
 }
 
 export interface Thing { who: Side; what: string }
