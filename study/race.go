@@ -100,15 +100,19 @@ func seconds(ms float64) quantity.Seconds { return quantity.Seconds(ms / 1000) }
 // none, with a warning that says what is missing.
 func raceInstant(t *Touch, r *Reading) (*Instant, error) {
 	if t.Race.From != "" {
-		if _, ok := t.Moment(t.Race.From); !ok {
+		m, ok := t.Moment(t.Race.From)
+		if !ok {
 			return nil, &Refusal{At: "/race/from", What: fmt.Sprintf("there is no moment %q", t.Race.From), Mend: "name one of /moments"}
 		}
-		i := slices.IndexFunc(r.Instants, func(in Instant) bool { return in.Moment == t.Race.From })
+		i := slices.IndexFunc(r.Instants, func(in Instant) bool { return in.Take == m.Take && in.Frame == m.By })
 		if i < 0 {
 			noRace(r, fmt.Sprintf("the frame of the moment %q is not measured: place it and mark both points on it", t.Race.From))
 			return nil, nil
 		}
-		return &r.Instants[i], nil
+		// Several moments may end at one frame: the race is run from the one asked for.
+		in := r.Instants[i]
+		in.Moment = m.ID
+		return &in, nil
 	}
 	for _, named := range []bool{true, false} {
 		for i := range r.Instants {

@@ -30,3 +30,23 @@ func TestWhenOnAReplay(t *testing.T) {
 		}
 	}
 }
+
+// TestRaceFromTheSecondMomentOfAFrame: two moments that end at one frame are both
+// measured by it, and the race is run from the one that was asked for.
+func TestRaceFromTheSecondMomentOfAFrame(t *testing.T) {
+	s := stage(1, 1)
+	first := mustRead(t, s.touch, ReadOptions{Draws: MinDraws}).Race
+	if first == nil {
+		t.Fatal("the fixture has no race")
+	}
+	m, ok := s.touch.Moment(first.Moment)
+	if !ok {
+		t.Fatalf("no moment %q", first.Moment)
+	}
+	m.ID = "again"
+	s.touch.Moments = append(s.touch.Moments, m)
+	s.touch.Race.From = "again"
+	if got := mustRead(t, s.touch, ReadOptions{Draws: MinDraws}).Race; got == nil || got.Moment != "again" || got.Frame != first.Frame {
+		t.Errorf("the race is %+v", got)
+	}
+}
