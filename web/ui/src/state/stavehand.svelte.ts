@@ -36,6 +36,8 @@ export class StaveHand {
   /** What was done last, for those who do not see it. */
   told = $state('');
 
+  /** While a thing is under the hand, things keep the order that they had. */
+  #order = $state.raw<readonly string[] | null>(null);
   #grip: Grip | null = null;
   #pull: { row: Row; take: string; frame: number } | null = null;
 
@@ -46,8 +48,12 @@ export class StaveHand {
   get touch(): Touch { return this.desk.touch; }
   /** The instant of the frame shown. */
   get now() { return timeOf(this.clocks, this.desk.take, this.desk.frame); }
-  get moments(): Moment[] { return momentsInTime(this.touch, this.clocks); }
-  actions(who: Side, line: string): Action[] { return actionsOn(this.touch, this.clocks, { who, line }); }
+  get moments(): Moment[] { return this.#kept(momentsInTime(this.touch, this.clocks)); }
+  actions(who: Side, line: string): Action[] { return this.#kept(actionsOn(this.touch, this.clocks, { who, line })); }
+  #kept<T extends { id: string }>(things: T[]): T[] {
+    const order = this.#order;
+    return order ? things.sort((a, b) => order.indexOf(a.id) - order.indexOf(b.id)) : things;
+  }
 
   get moment(): Moment | undefined {
     const s = this.desk.selected;
@@ -174,12 +180,13 @@ export class StaveHand {
     this.editing = false;
     this.desk.selected = { kind: 'nothing' };
   }
+  /** True while a thing or a place is under the pointer. */
+  get holding(): boolean { return this.#grip !== null || this.#pull !== null; }
   /** Gives up what was prepared or is under the hand. */
   cancel(): boolean {
     const busy = this.draft !== null || this.#grip !== null || this.#pull !== null || this.editing;
     if (this.#grip?.begun) this.desk.paper.cancel();
-    this.#grip = null;
-    this.#pull = null;
+    this.#letGo();
     this.draft = null;
     this.editing = false;
     return busy;
@@ -190,7 +197,9 @@ export class StaveHand {
   /** Takes hold of a thing, or of one of its ends, at this instant. */
   grab(thing: Thing, part: Part, t: number) {
     this.select(thing);
-    const first = this.moment ?? this.action;
+    const { moment: m, action: a } = this;
+    const first = m ?? a;
+    this.#order = (a ? this.actions(a.who, a.line) : this.moments).map((x) => x.id);
     if (first) this.#grip = { thing, part, at: t, first, begun: false };
   }
   /** Takes hold of an empty place on a line. */
@@ -229,11 +238,15 @@ export class StaveHand {
       this.#show(a.take, part === 'end' ? a.to : a.from);
     }
   }
+  #letGo() {
+    this.#grip = null;
+    this.#pull = null;
+    this.#order = null;
+  }
   /** Lets go. A thing that was not moved is shown; a stretch that was drawn asks for its word. */
   drop() {
     const grip = this.#grip;
-    this.#grip = null;
-    this.#pull = null;
+    this.#letGo();
     if (grip?.begun) this.desk.paper.end();
     else if (grip) this.select(grip.thing, true);
     else if (this.draft) this.editing = true;

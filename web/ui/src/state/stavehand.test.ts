@@ -93,6 +93,19 @@ describe('the hand on the stave', () => {
     await d.paper.settled();
     expect(gestures).toEqual(['set', 'move']);
   });
+  it('keeps the order of things while one is under the hand', () => {
+    const { d, hand } = desk();
+    hand.addMoment();
+    d.transport.seek(frameNo(60));
+    hand.addMoment();
+    hand.grab({ kind: 'moment', id: 'moment-1' }, 'body', 0.8);
+    hand.drag(1.8);
+    expect(hand.holding).toBe(true);
+    expect(hand.moments.map((m) => m.id)).toEqual(['moment-1', 'moment-2']);
+    hand.drop();
+    expect(hand.holding).toBe(false);
+    expect(hand.moments.map((m) => m.id)).toEqual(['moment-2', 'moment-1']);
+  });
   it('takes out what is selected, and the race no longer asks for it', async () => {
     const { d, hand, gestures } = desk();
     hand.addMoment();

@@ -8,8 +8,8 @@ import type { TrueSeconds } from '../../units';
 type Held = (t: TrueSeconds, part: Part) => void;
 
 export class Grips {
-  #from: { x: number; id: number } | null = null;
-  #moved = false;
+  /** Lets go of what is held; null while nothing is. */
+  #let: (() => void) | null = null;
 
   constructor(private picture: () => HTMLElement | undefined, private geometry: () => Geometry | undefined, private hand: StaveHand) {}
 
@@ -20,37 +20,53 @@ export class Grips {
     return g && r && r.width > 0 ? timeAt(g, ((clientX - r.left) / r.width) * g.width) : undefined;
   }
 
-  /** How far two instants must be apart on the page to be a move of the hand, in CSS pixels. */
+  /** How far the pointer must go to be a move of the hand, in CSS pixels. */
   static readonly still = 4;
 
-  /** The handlers of something that can be held; held says what it is that the hand takes. */
+  /** The handler of something that can be held; held says what it is that the hand takes. */
   on(held: Held) {
     return {
       onpointerdown: (e: PointerEvent) => {
         const t = this.time(e.clientX);
         if (e.button !== 0 || t === undefined) return;
-        (e.currentTarget as HTMLElement).setPointerCapture(e.pointerId);
-        this.#from = { x: e.clientX, id: e.pointerId };
-        this.#moved = false;
+        this.#let?.();
         held(t, ((e.target as HTMLElement).dataset.end as Part | undefined) ?? 'body');
-      },
-      onpointermove: (e: PointerEvent) => {
-        if (this.#from?.id !== e.pointerId) return;
-        if (!this.#moved && Math.abs(e.clientX - this.#from.x) < Grips.still) return;
-        this.#moved = true;
-        const t = this.time(e.clientX);
-        if (t !== undefined) this.hand.drag(t);
-      },
-      onpointerup: (e: PointerEvent) => {
-        if (this.#from?.id !== e.pointerId) return;
-        this.#from = null;
-        this.hand.drop();
-      },
-      onpointercancel: (e: PointerEvent) => {
-        if (this.#from?.id !== e.pointerId) return;
-        this.#from = null;
-        this.hand.cancel();
+        this.#follow(e.pointerId, e.clientX);
       },
     };
+  }
+
+  /** Listens on the whole page until the pointer is let go: what is held may be drawn anew meanwhile. */
+  #follow(id: number, from: number) {
+    let moved = false;
+    const move = (e: PointerEvent) => {
+      if (e.pointerId !== id) return;
+      if (!moved && Math.abs(e.clientX - from) < Grips.still) return;
+      moved = true;
+      const t = this.time(e.clientX);
+      if (t !== undefined) this.hand.drag(t);
+    };
+    const up = (e: PointerEvent) => {
+      if (e.pointerId !== id) return;
+      this.#let?.();
+      if (e.type === 'pointerup') this.hand.drop();
+      else this.hand.cancel();
+    };
+    addEventListener('pointermove', move);
+    addEventListener('pointerup', up);
+    addEventListener('pointercancel', up);
+    this.#let = () => {
+      removeEventListener('pointermove', move);
+      removeEventListener('pointerup', up);
+      removeEventListener('pointercancel', up);
+      this.#let = null;
+    };
+  }
+
+  /** The page goes: nothing is held any more. */
+  close() {
+    if (!this.#let) return;
+    this.#let();
+    this.hand.cancel();
   }
 }
