@@ -208,6 +208,7 @@ type gate struct {
 const (
 	maxDecoding = 3
 	maxReading  = 2
+	maxTakingIn = 4
 	// maxQueue is how many may wait at a gate before others are turned away.
 	maxQueue = 64
 )

@@ -3,6 +3,7 @@ package web
 import (
 	"io/fs"
 	"net/http"
+	"path"
 	"strings"
 )
 
@@ -66,6 +67,13 @@ const noDesk = `<!doctype html>
 </html>
 `
 
+// assetTypes are said here: the table of a machine may have others, and a browser
+// runs no script that is said to be something else.
+var assetTypes = map[string]string{
+	".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".svg": "image/svg+xml",
+	".json": "application/json", ".woff2": "font/woff2", ".woff": "font/woff", ".wasm": "application/wasm",
+}
+
 // assets serves what the pages load. The names hold a hash of the content, so a
 // browser may keep it.
 func assets(desk fs.FS) http.Handler {
@@ -74,6 +82,9 @@ func assets(desk fs.FS) http.Handler {
 		if info, err := fs.Stat(desk, strings.TrimPrefix(r.URL.Path, "/")); err != nil || info.IsDir() {
 			http.NotFound(w, r)
 			return
+		}
+		if t := assetTypes[path.Ext(r.URL.Path)]; t != "" {
+			w.Header().Set("Content-Type", t)
 		}
 		w.Header().Set("Cache-Control", forever)
 		files.ServeHTTP(w, r)

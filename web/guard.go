@@ -1,6 +1,7 @@
 package web
 
 import (
+	"compress/gzip"
 	"errors"
 	"fmt"
 	"io"
@@ -142,22 +143,30 @@ func (p *patient) Read(b []byte) (int, error) {
 }
 
 // compressed sends text compressed. Videos, pictures and the stream of events are
-// passed on as they are.
+// passed on as they are; answers to the hand are compressed quickly, what is kept by
+// the browser is compressed well.
 func compressed(next http.Handler) http.Handler {
+	quick, well := zipped(next, gzip.BestSpeed), zipped(next, gzip.DefaultCompression)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		switch p := r.URL.Path; {
+		case strings.HasPrefix(p, "/media/"), p == "/api/events":
+			next.ServeHTTP(w, r)
+		case strings.HasPrefix(p, "/api/"):
+			quick.ServeHTTP(w, r)
+		default:
+			well.ServeHTTP(w, r)
+		}
+	})
+}
+
+func zipped(next http.Handler, level int) http.Handler {
 	wrap, err := gzhttp.NewWrapper(
 		gzhttp.MinSize(1024),
-		gzhttp.CompressionLevel(5),
-		gzhttp.ContentTypes([]string{"application/json", "application/problem+json", "text/html", "text/css", "text/javascript", "application/javascript", "image/svg+xml", "application/manifest+json"}),
+		gzhttp.CompressionLevel(level),
+		gzhttp.ContentTypes([]string{"application/json", "application/problem+json", "text/html", "text/css", "text/javascript", "image/svg+xml"}),
 	)
 	if err != nil {
 		panic("web: " + err.Error())
 	}
-	zipped := wrap(next)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.HasPrefix(r.URL.Path, "/media/") || r.URL.Path == "/api/events" {
-			next.ServeHTTP(w, r)
-			return
-		}
-		zipped.ServeHTTP(w, r)
-	})
+	return wrap(next)
 }

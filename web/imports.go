@@ -65,6 +65,11 @@ func (s *Server) takeUpload(r *http.Request) (*added, error) {
 	case r.ContentLength > s.c.MaxUpload:
 		return nil, &tooLarge{s.c.MaxUpload}
 	}
+	leave, err := s.takingIn.enter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	name := nameOfVideo(r.URL.Query().Get("name"))
 	m, err := s.c.Shelf.Library.AddMedia(ctx, name, &limited{r.Body, s.c.MaxUpload, s.c.MaxUpload})
 	if err != nil {
@@ -248,6 +253,11 @@ func (s *Server) importPath(ctx context.Context, in *inImport) (*body[Job], erro
 		return nil, err
 	}
 	j := s.jobs.start(jobCopy, filepath.Base(path), func(ctx context.Context, j *job) (string, error) {
+		leave, err := s.takingIn.wait(ctx)
+		if err != nil {
+			return "", err
+		}
+		defer leave()
 		f, err := os.Open(path)
 		if err != nil {
 			return "", fileTrouble(path, err)

@@ -20,6 +20,7 @@ import (
 const (
 	headerTimeout = 5 * time.Second
 	idleTimeout   = 2 * time.Minute
+	maxHeader     = 64 << 10
 	// graceTime is how long requests under way may take when serving ends.
 	graceTime = 2 * time.Second
 )
@@ -67,13 +68,12 @@ type Server struct {
 	pictures *pictures
 	albums   albums
 	// decoding bounds how many requests decode pictures, reading how many read a
-	// touch, at once.
-	decoding, reading *gate
+	// touch, takingIn how many videos are copied, at once.
+	decoding, reading, takingIn *gate
 
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras
 
-	apart  sync.Mutex // held while a touch is made from a line
 	naming sync.Mutex // held while a document comes to name a video, and while one goes that none names
 	demo   demoState
 }
@@ -125,7 +125,7 @@ func (s *Server) Close() {
 // way finish and closes the server. It closes the listener. An end by ctx is no
 // error.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, IdleTimeout: idleTimeout}
+	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, IdleTimeout: idleTimeout, MaxHeaderBytes: maxHeader}
 	ended := make(chan error, 1)
 	go func() { ended <- h.Serve(l) }()
 	select {

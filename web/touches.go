@@ -116,8 +116,8 @@ func (s *Server) deleteTouch(ctx context.Context, in *inDelete) (*none, error) {
 	return nil, nil
 }
 
-// takeApart returns the touch of a line and makes it where there is none. Two
-// windows that ask at once get the same one.
+// takeApart returns the touch of a line and makes it where there is none; the shelf
+// sees to it that two windows that ask at once get the same one.
 func (s *Server) takeApart(ctx context.Context, in *inLine) (*body[TouchPaper], error) {
 	b, err := s.boutFor(ctx, in.ID)
 	if err != nil {
@@ -127,8 +127,6 @@ func (s *Server) takeApart(ctx context.Context, in *inLine) (*body[TouchPaper], 
 	if err != nil {
 		return nil, err
 	}
-	s.apart.Lock()
-	defer s.apart.Unlock()
 	t, err := s.c.Shelf.TouchOfLine(ctx, in.ID, in.Line, clip)
 	if err == nil {
 		s.changed(t.Document)
