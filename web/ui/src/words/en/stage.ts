@@ -4,7 +4,7 @@ export const stage = {
   pictureAbout: 'Arrow keys step frames. Alt with arrows moves what is selected by a quarter of a pixel, or the cross; Enter sets it there. The question mark lists all keys.',
   waiting: 'Getting the frame…',
   fellBack: 'The browser stopped decoding this video; frames now come from the server. Nothing is lost.',
-  cannotShow: 'The frame cannot be shown: {why}. What you marked is safe; load the page again.',
+  cannotShow: 'The frame cannot be shown ({why}). What you marked is safe; it is asked for again by itself.',
   noClip: 'the video is still being indexed',
   at: '{u}, {v}',
   times: '{k}×',
