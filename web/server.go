@@ -83,7 +83,7 @@ func New(c Config) *Server {
 	if c.MaxUpload == 0 {
 		c.MaxUpload = 256 << 30
 	}
-	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), cameras: new(study.Cameras)}
+	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), takingIn: newGate(maxTakingIn), cameras: new(study.Cameras)}
 	s.life, s.end = context.WithCancel(context.Background())
 	s.events = newEvents()
 	s.jobs = newJobs(s)
