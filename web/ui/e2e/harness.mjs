@@ -39,6 +39,7 @@ export async function serve(library = join(folder(), 'library'), { port = 0 } = 
     };
     child.stdout.on('data', hear);
     child.stderr.on('data', hear);
+    child.on('error', fail);
     child.on('exit', (code) => fail(new Error(`mesure open ended with ${code}: ${said}`)));
   });
   return {

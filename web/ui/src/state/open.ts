@@ -111,21 +111,16 @@ export interface Ears {
   document?: (change: Changed) => void;
   media?: (media: Media) => void;
   job?: (job: Job) => void;
-  /** The line is back after it was lost: anything may have happened meanwhile. */
+  /** The line stands, at first or again after it was lost: anything may have happened meanwhile. */
   back?: () => void;
 }
 
 /** Listens to the server's news; returns how to stop. */
 export function listen(ears: Ears): () => void {
   const line = new EventSource('/api/events');
-  let lost = false;
   line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
   line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
   line.addEventListener('job', (e) => ears.job?.(JSON.parse(e.data) as Job));
-  line.onerror = () => { lost = true; };
-  line.onopen = () => {
-    if (lost) ears.back?.();
-    lost = false;
-  };
+  line.onopen = () => ears.back?.();
   return () => line.close();
 }
