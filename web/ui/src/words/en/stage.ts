@@ -8,7 +8,7 @@ export const stage = {
   noClip: 'the video is still being indexed',
   at: '{u}, {v}',
   times: '{k}×',
-  residuals: 'Ticks show how far each point is off, {k} times as long as it is',
+  residuals: 'Ticks in the picture: how far each is off, drawn {k} times as long.',
   disagrees: '{point} does not fit',
   proposed: 'proposed',
   gap: '{target} {gap}',
