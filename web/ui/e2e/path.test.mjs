@@ -109,7 +109,7 @@ test('from the film of a touch to its race, within sixty keys and clicks', async
       await hand.on(marks.find((m) => m.who === who && m.what === thing.name).at);
     }
   }
-  await page.locator('.desk-stage .line [role=status]', { hasText: 'All is set on this frame' }).waitFor();
+  await until('twenty-two marks on the picture', async () => (await page.locator('svg g.thing:not(.open)').count()) === 2 * trade.things.length);
 
   // What happens at this frame; the race is run from it.
   await hand.key('m');
@@ -147,6 +147,79 @@ test('from the film of a touch to its race, within sixty keys and clicks', async
     return all.length > 0 && all.every((i) => i.complete && i.naturalWidth > 0);
   }));
   await picture(page, 'path-told');
+  page.sound();
+  await page.context().close();
+});
+
+test('the sheet: recorded by keys, corrected, inserted, removed, stepped back across a reload', async () => {
+  const page = await open(browser, server.address);
+  await page.getByRole('button', { name: 'Choose a video' }).waitFor();
+  await page.locator('input[type=file]').setInputFiles(film);
+  await page.waitForURL(/\/bout\//);
+  const id = decodeURIComponent(new URL(page.url()).pathname.split('/')[2]);
+  const stored = async () => (await ask(server, `/api/bouts/${id}`)).sheet.bout.sheet;
+  await page.locator('.hits button:enabled').first().waitFor();
+  await until('the length of the film', () => page.locator('.scrub [role=slider], .scrub[role=slider]').first().evaluate((s) => Number(s.getAttribute('aria-valuemax')) >= 2));
+  /** The sheet on the page and the one that is stored say the same score. */
+  const says = async (...want) => {
+    await until(`the score ${want.join(', ')}`, async () => JSON.stringify(await scores(page)) === JSON.stringify(want) && (await page.locator('header .saving').textContent()) === 'Saved', 20)
+      .catch(async (e) => assert.fail(`${e.message}; the page says ${await scores(page)}`));
+    assert.deepEqual((await stored()).map((p) => `${p.after.left}–${p.after.right}`), want);
+  };
+  const clock = (t) => page.locator('[data-testid=clock]', { hasText: t }).waitFor();
+
+  // Three halts, the third between the other two: it stands where its time asks for.
+  await page.keyboard.press('Home');
+  await page.keyboard.press('Shift+ArrowRight');
+  await clock('0:01.0');
+  await page.keyboard.press('q');
+  await says('1–0');
+  await page.keyboard.press('Shift+ArrowRight');
+  await clock('0:02.0');
+  await page.keyboard.press('e');
+  await says('1–0', '1–1');
+  await page.keyboard.press('Shift+ArrowLeft');
+  await clock('0:01.0');
+  for (let n = 0; n < 10; n++) await page.keyboard.press('ArrowRight');
+  await page.keyboard.press('w');
+  await says('1–0', '2–1', '2–2');
+
+  const edit = (n) => page.getByRole('button', { name: `Correct line ${n}` }).click();
+  const dialog = page.getByRole('dialog');
+  await edit(1);
+  await dialog.getByText('Right hits').click();
+  await says('0–1', '1–2', '1–3');
+  await dialog.getByLabel(/^Card for .*left/i).selectOption('red');
+  await says('0–2', '1–3', '1–4');
+  await dialog.getByRole('button', { name: 'Insert one below' }).click();
+  await dialog.getByText('Left hits').click();
+  await says('0–2', '1–2', '2–3', '2–4');
+  await dialog.getByRole('button', { name: 'Close' }).click();
+  await edit(3);
+  await dialog.getByRole('button', { name: 'Remove the line' }).click();
+  await says('0–2', '1–2', '1–3');
+  const end = await stored();
+  await picture(page, 'path-sheet');
+
+  // All the way back, a reload on the way, and all the way on again.
+  await page.keyboard.press('Control+z');
+  await says('0–2', '1–2', '2–3', '2–4');
+  await page.keyboard.press('Control+z');
+  await says('0–2', '0–2', '1–3', '1–4');
+  await page.reload();
+  await says('0–2', '0–2', '1–3', '1–4');
+  for (const want of [['0–2', '1–3', '1–4'], ['0–1', '1–2', '1–3'], ['1–0', '2–1', '2–2'], ['1–0', '1–1'], ['1–0'], []]) {
+    await page.keyboard.press('Control+z');
+    await says(...want);
+  }
+  for (let n = 0; n < 8; n++) {
+    const was = (await ask(server, `/api/bouts/${id}`)).stamp.revision;
+    await page.keyboard.press('Control+Shift+z');
+    await until('the step', async () => (await ask(server, `/api/bouts/${id}`)).stamp.revision !== was);
+    await page.locator('header .saving', { hasText: 'Saved' }).waitFor();
+  }
+  await says('0–2', '1–2', '1–3');
+  assert.deepEqual(await stored(), end);
   page.sound();
   await page.context().close();
 });

@@ -116,6 +116,7 @@ test('by mouse: a stretch is drawn, its end is dragged in one step, Escape gives
   await page.mouse.up();
   await saved(page);
   assert.deepEqual((await touch()).moments, first.moments);
+  await deskReady(page);
   await accessible(page, 'the desk with a stave');
   await picture(page, 'stave-by-mouse');
   page.sound();
