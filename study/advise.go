@@ -129,21 +129,33 @@ func (a *adviser) marked(v view) []string {
 	return have
 }
 
+// lineMarks is how many places of lines are marked on a frame.
+func (a *adviser) lineMarks(v view) int {
+	n := 0
+	for _, p := range a.t.Placings {
+		if p.Take == v.take && p.Frame == v.frame {
+			n += len(p.Lines)
+		}
+	}
+	return n
+}
+
 // lacking says which points a frame still lacks. Where another frame of the take
 // is placed, two points are enough, and its camera says which may show here.
 func (a *adviser) lacking(v view) {
 	have := a.marked(v)
 	near, clip, shared := a.nearest(v)
-	lack := camera.MinPoints - len(have)
+	least := camera.MinPoints
 	may := around(have)
 	if shared {
-		lack = camera.MinSharedPoints - len(have)
+		least = camera.MinSharedPoints
 		may = a.known(shownPoints(near, clip, a.t.Width()))
 	}
-	lack = max(1, lack)
+	// A point tells two things, a mark on a line one.
+	lack := max(1, (2*(least-len(have))-a.lineMarks(v)+1)/2)
 	points := spread(have, may, lack, a.t.Width())
 	text := fmt.Sprintf("Frame %d needs %s", v.frame, counted(lack))
-	if len(have) > 0 {
+	if len(have)+a.lineMarks(v) > 0 {
 		text += " more"
 	}
 	text += " " + plural("point", lack) + " of the piste to be placed"

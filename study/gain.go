@@ -18,9 +18,9 @@ const gainWorthSaying quantity.Ratio = 0.12
 // asMany is how many points are proposed at once.
 const asMany = 2
 
-// gains says, for each placed frame, which one or two points more would narrow the
-// least sure of its nearest gaps the most; where no gap is measured, the place of a
-// foot. Nothing is fitted: the camera is taken as sure as it would be with them.
+// gains says, for each placed frame, which one or two points more, or two marks on
+// which line, would narrow the least sure of its nearest gaps the most; where no gap
+// is measured, the place of a foot. Nothing is fitted: the camera is taken as sure as it would be with them.
 func (a *adviser) gains() []Need {
 	var all []Need
 	for _, p := range a.r.Placings {
@@ -28,14 +28,14 @@ func (a *adviser) gains() []Need {
 		if len(p.Disagrees) > 0 {
 			continue // more points do not mend a wrong one
 		}
-		if n, ok := a.gain(v, a.cams.placed[v]); ok {
+		if n, ok := a.gain(v, a.cams.placed[v], p.Grid); ok {
 			all = append(all, n)
 		}
 	}
 	return all
 }
 
-func (a *adviser) gain(v view, cam *camera.Placing) (Need, bool) {
+func (a *adviser) gain(v view, cam *camera.Placing, grid []GridLine) (Need, bool) {
 	of, what, ok := a.doubtOf(v, cam)
 	if !ok {
 		return Need{}, false
@@ -45,15 +45,39 @@ func (a *adviser) gain(v view, cam *camera.Placing) (Need, bool) {
 		return Need{}, false
 	}
 	take, _ := a.t.Take(v.take)
-	left := a.free(v, a.known(shownPoints(cam, a.r.Clips[take.Video], a.t.Width())))
-	then := now
-	var chosen []string
+	clip := a.r.Clips[take.Video]
+	left := a.free(v, a.known(shownPoints(cam, clip, a.t.Width())))
+	points, then := a.bestPoints(cam, left, of, now)
+	line, withLine := a.bestLine(cam, grid, of, now)
+	n := Need{Step: StepPlace, Take: v.take, Frame: v.frame, Now: now}
+	worth := func(then quantity.Metres) bool { return float64(then/now) <= 1-float64(gainWorthSaying) }
+	switch {
+	case line != "" && worth(withLine) && float64(withLine) < pointsBefore*float64(then):
+		n.Points, n.Then = []string{line}, withLine
+		n.Text = fmt.Sprintf("Two marks on the %s, well apart, would %s of %s, on frame %d", piste.LineWord(line), gainWords(float64(withLine/now)), what, v.frame)
+	case len(points) > 0 && worth(then):
+		n.Points, n.Then = points, then
+		n.Text = fmt.Sprintf("%s more %s would %s of %s: %s, on frame %d", upper(counted(len(points))), plural("point", len(points)), gainWords(float64(then/now)), what, crossings(points), v.frame)
+	default:
+		return a.spare(v, cam, left, points)
+	}
+	return n, true
+}
+
+// pointsBefore is the share of what points leave of an error that a line must stay
+// below to be named in their place: a crossing is easier to mark than two places of
+// a line, and its name says where it is.
+const pointsBefore = 0.9
+
+// bestPoints chooses the points that leave the least doubt, one by one.
+func (a *adviser) bestPoints(cam *camera.Placing, left []string, of func(*camera.Placing) (quantity.Metres, error), now quantity.Metres) (chosen []string, then quantity.Metres) {
+	then = now
 	for range asMany {
 		best, bestCam, least := "", cam, then
 		for _, name := range left {
 			on, _ := piste.Named(name, a.t.Width())
 			surer, ok := cam.Supposing(on, mark.DefaultSD)
-			if !ok {
+			if !ok || slices.Contains(chosen, name) {
 				continue
 			}
 			if sd, err := of(surer); err == nil && sd < least {
@@ -65,17 +89,35 @@ func (a *adviser) gain(v view, cam *camera.Placing) (Need, bool) {
 			break
 		}
 		chosen, cam, then = append(chosen, best), bestCam, least
-		left = slices.DeleteFunc(left, func(n string) bool { return n == best })
 	}
-	if len(chosen) == 0 || float64(then/now) > 1-float64(gainWorthSaying) {
-		return a.spare(v, cam, left, chosen)
+	return chosen, then
+}
+
+// bestLine chooses the line of which two marks, well apart, leave the least doubt.
+func (a *adviser) bestLine(cam *camera.Placing, grid []GridLine, of func(*camera.Placing) (quantity.Metres, error), now quantity.Metres) (best string, then quantity.Metres) {
+	then = now
+	for _, line := range grid {
+		from, to, ok := piste.LineNamed(line.Name, a.t.Width())
+		if !ok || len(a.known([]string{line.Name})) == 0 {
+			continue
+		}
+		shown := line.Points
+		surer := cam
+		for _, share := range [2]float64{0.1, 0.9} {
+			m, n := shown[0], shown[len(shown)-1]
+			at := mark.Pixel{U: m.U + share*(n.U-m.U), V: m.V + share*(n.V-m.V)}
+			if ok {
+				surer, ok = surer.SupposingOn(camera.LineMark{A: from, B: to, At: at})
+			}
+		}
+		if !ok {
+			continue
+		}
+		if sd, err := of(surer); err == nil && sd < then {
+			best, then = line.Name, sd
+		}
 	}
-	point := "one more point"
-	if len(chosen) > 1 {
-		point = "two more points"
-	}
-	return Need{Step: StepPlace, Take: v.take, Frame: v.frame, Points: chosen, Now: now, Then: then,
-		Text: fmt.Sprintf("On frame %d, %s, %s, would %s of %s", v.frame, point, crossings(chosen), gainWords(float64(then/now)), what)}, true
+	return best, then
 }
 
 // spare proposes a point for a frame that has just as many as it needs, so that a
@@ -91,7 +133,7 @@ func (a *adviser) spare(v view, cam *camera.Placing, left, chosen []string) (Nee
 		return Need{}, false
 	}
 	return Need{Step: StepPlace, Take: v.take, Frame: v.frame, Points: chosen[:1],
-		Text: fmt.Sprintf("On frame %d, one more point, %s, would show whether one of the others is wrong", v.frame, crossings(chosen[:1]))}, true
+		Text: fmt.Sprintf("One more point would show whether one of the others is wrong: %s, on frame %d", crossings(chosen[:1]), v.frame)}, true
 }
 
 // doubtOf returns what to make surer on a frame, as a standard deviation that

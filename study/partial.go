@@ -28,6 +28,8 @@ type fit struct {
 	placed []*camera.Placing
 	// refused has one error for each picture; nil for one that was placed.
 	refused []error
+	// grid has the lines of the piste in each picture that was placed.
+	grid [][]GridLine
 }
 
 // fitPart places the pictures of one take, and leaves out those that cannot be
@@ -35,7 +37,7 @@ type fit struct {
 // others are tried again; where the camera room names none, each picture is
 // placed by itself.
 func fitPart(pictures []camera.Picture, o camera.Options) fit {
-	f := fit{make([]*camera.Placing, len(pictures)), make([]error, len(pictures))}
+	f := fit{placed: make([]*camera.Placing, len(pictures)), refused: make([]error, len(pictures))}
 	left := make([]int, len(pictures))
 	for i := range left {
 		left[i] = i
@@ -92,20 +94,31 @@ type keptFit struct {
 	used int
 }
 
-// fitTake is fitPart through what is kept.
-func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options) fit {
+// fitTake is fitPart through what is kept, with the lines of a piste of this width.
+func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width float64) fit {
+	fresh := func() fit {
+		f := fitPart(pictures, o)
+		f.grid = make([][]GridLine, len(f.placed))
+		for i, p := range f.placed {
+			if p != nil {
+				f.grid[i] = gridOf(p, pictures[i].Width, pictures[i].Height, width)
+			}
+		}
+		return f
+	}
 	body, err := json.Marshal(struct {
 		P []camera.Picture
 		O camera.Options
-	}{pictures, o})
+		W float64
+	}{pictures, o, width})
 	if c == nil || err != nil { // a NaN cannot be written; the camera room refuses it
-		return fitPart(pictures, o)
+		return fresh()
 	}
 	key := fitKey(sha256.Sum256(body))
 	if f, ok := c.kept(key); ok {
 		return f
 	}
-	f := fitPart(pictures, o)
+	f := fresh()
 	c.keep(key, f)
 	return f
 }

@@ -103,7 +103,8 @@ func Place(ask PlaceAsk) (*PlaceReport, error) {
 		}
 		return nil, &Refusal{At: where, What: err.Error(), Because: err}
 	}
-	r := &PlaceReport{Camera: placedFrame(view{}, p, ask.Width, ask.Height, width), Noise: noiseOf(pic)}
+	r := &PlaceReport{Camera: placedFrame(view{}, p), Noise: noiseOf(pic)}
+	r.Camera.Grid = gridOf(p, ask.Width, ask.Height, width)
 	for i, w := range p.Warnings {
 		r.Camera.Warnings[i].About = w.About // there is only this one picture
 	}

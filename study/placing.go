@@ -54,9 +54,10 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 		}
 		by := camera.Options{Distortion: t.Placings[at[0]].Distortion, Cropped: t.Placings[at[0]].Cropped}
 		var placings []*camera.Placing
+		var grids [][]GridLine
 		if o.Partial {
-			f := o.Cameras.fitTake(pictures, by)
-			placings = f.placed
+			f := o.Cameras.fitTake(pictures, by, t.Width())
+			placings, grids = f.placed, f.grid
 			for j, err := range f.refused {
 				if err != nil {
 					r.Refused = append(r.Refused, RefusedFrame{k.ID, t.Placings[at[j]].Frame, fmt.Sprintf("/placings/%d", at[j]), err.Error(), err})
@@ -77,8 +78,13 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 			if k.Steady && all.steady[k.ID] == nil {
 				all.steady[k.ID] = p
 			}
-			clip := clips[k.Video]
-			r.Placings = append(r.Placings, placedFrame(v, p, clip.Width, clip.Height, t.Width()))
+			frame := placedFrame(v, p)
+			if grids != nil {
+				frame.Grid = grids[j]
+			} else {
+				frame.Grid = gridOf(p, pictures[j].Width, pictures[j].Height, t.Width())
+			}
+			r.Placings = append(r.Placings, frame)
 		}
 	}
 	return all, nil
@@ -139,7 +145,7 @@ func sdOr(sd float64) quantity.Pixels {
 	return quantity.Pixels(sd)
 }
 
-func placedFrame(v view, p *camera.Placing, width, height int, pisteWidth float64) PlacedFrame {
+func placedFrame(v view, p *camera.Placing) PlacedFrame {
 	f := PlacedFrame{Take: v.take, Frame: v.frame, Focal: p.Focal, Position: p.Position, Roll: p.Roll, K1: p.K1, RMS: p.RMS}
 	for _, q := range p.Residuals {
 		f.Residuals = append(f.Residuals, Residual{Name: q.Name, At: q.At, Fitted: q.Fitted, Off: q.Off, Share: q.Share})
@@ -154,7 +160,6 @@ func placedFrame(v view, p *camera.Placing, width, height int, pisteWidth float6
 			}
 		}
 	}
-	f.Grid = gridOf(p, width, height, pisteWidth)
 	return f
 }
 

@@ -18,7 +18,7 @@ const (
 const maxIndexing = 2
 
 // clips has the index of every video that was asked for: its size and the time
-// stamp of every frame. They are kept in memory and found anew at the next start.
+// stamp of every frame.
 type clips struct {
 	s    *Server
 	gate *gate
@@ -69,6 +69,13 @@ func (c *clips) start(ctx context.Context, m study.Media) (*index, error) {
 	}
 	x := &index{path: path, done: make(chan struct{})}
 	c.of[m.SHA256] = x
+	if c.s.c.Index != nil {
+		if clip, ok := c.s.c.Index.Clip(m.SHA256); ok {
+			x.clip = clip
+			close(x.done)
+			return x, nil
+		}
+	}
 	x.job = c.s.jobs.start(jobIndex, m.Name, func(ctx context.Context, j *job) (string, error) {
 		defer func() {
 			close(x.done)
@@ -89,6 +96,9 @@ func (c *clips) start(ctx context.Context, m study.Media) (*index, error) {
 		if ctx.Err() != nil {
 			x.err = context.Canceled
 		}
+		if x.err == nil && c.s.c.Index != nil {
+			c.s.c.Index.Keep(m.SHA256, x.clip)
+		}
 		return m.SHA256, x.err
 	})
 	return x, nil
@@ -104,6 +114,9 @@ func (c *clips) known(sha, path string, clip mark.Clip) {
 	x := &index{path: path, clip: clip, done: make(chan struct{})}
 	close(x.done)
 	c.of[sha] = x
+	if c.s.c.Index != nil {
+		c.s.c.Index.Keep(sha, clip)
+	}
 }
 
 // forget drops a refused index, so that the video is looked at anew.

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"mesure/sport/mark"
 )
 
 func TestAVideoIsServedByParts(t *testing.T) {
@@ -96,6 +98,42 @@ func TestAnIndexIsMadeOnce(t *testing.T) {
 	}
 	if clip, err := f.Probe(context.Background(), path, nil); err != nil || clip.Frames() != 100 || b.reel.probes[path] != 1 {
 		t.Errorf("%d frames, %v, looked at %d times", clip.Frames(), err, b.reel.probes[path])
+	}
+}
+
+// shelfOfClips keeps descriptions in memory.
+type shelfOfClips struct {
+	sync.Mutex
+	of map[string]mark.Clip
+}
+
+func (s *shelfOfClips) Clip(sha string) (mark.Clip, bool) {
+	s.Lock()
+	defer s.Unlock()
+	c, ok := s.of[sha]
+	return c, ok
+}
+
+func (s *shelfOfClips) Keep(sha string, clip mark.Clip) {
+	s.Lock()
+	defer s.Unlock()
+	s.of[sha] = clip
+}
+
+// TestAnIndexIsKept from one run to the next: nothing is looked at again.
+func TestAnIndexIsKept(t *testing.T) {
+	b := newBench(t)
+	kept := &shelfOfClips{of: map[string]mark.Clip{}}
+	b.c.Index = kept
+	up := b.uploaded("a.mp4", "video one")
+	bad := b.ask(http.MethodPost, "/api/media?name=b.mp4", "no film")
+	if len(kept.of) != 1 || bad.Code != http.StatusUnprocessableEntity {
+		t.Fatalf("%d kept, %d", len(kept.of), bad.Code)
+	}
+	next := New(b.c)
+	defer next.Close()
+	if clip, _, err := next.clip(context.Background(), up.Media.SHA256); err != nil || clip.Frames() != 100 || len(next.jobs.all()) != 0 {
+		t.Errorf("%d frames, %v, %d jobs", clip.Frames(), err, len(next.jobs.all()))
 	}
 }
 

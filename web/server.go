@@ -11,6 +11,7 @@ import (
 
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
+	"mesure/sport/mark"
 	"mesure/study"
 )
 
@@ -30,6 +31,9 @@ type Config struct {
 	// Shelf holds the bouts and touches, Reel reads their videos.
 	Shelf study.Shelf
 	Reel  study.Reel
+	// Index keeps what is known of the videos from one run to the next; nil keeps
+	// nothing.
+	Index Index
 	// Demo puts the invented bout into the library and returns its name; asked
 	// twice, it returns the same. Nil means that this program has none.
 	Demo func(ctx context.Context, progress func(share float64)) (study.ID, error)
@@ -51,6 +55,14 @@ type Config struct {
 	NoPaths bool
 	// MaxUpload is the largest video taken in, in bytes; zero means 256 GiB.
 	MaxUpload int64
+}
+
+// Index keeps descriptions of videos by the SHA-256 of their content. What it has
+// can be found anew at any time, so it tells no errors.
+type Index interface {
+	// Clip returns a description that was kept.
+	Clip(sha256 string) (mark.Clip, bool)
+	Keep(sha256 string, clip mark.Clip)
 }
 
 // Server serves a library to a browser.
@@ -83,7 +95,7 @@ func New(c Config) *Server {
 	if c.MaxUpload == 0 {
 		c.MaxUpload = 256 << 30
 	}
-	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), cameras: new(study.Cameras)}
+	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), takingIn: newGate(maxTakingIn), cameras: new(study.Cameras)}
 	s.life, s.end = context.WithCancel(context.Background())
 	s.events = newEvents()
 	s.jobs = newJobs(s)

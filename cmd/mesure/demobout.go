@@ -16,16 +16,19 @@ import (
 	"mesure/video"
 )
 
-// demoCache is where the videos of the demo are kept, beside the decoder.
-func demoCache() (string, error) {
+// demoCache is where the videos of the demo are kept.
+func demoCache() (string, error) { return cacheFolder("demo") }
+
+// cacheFolder is where things are kept that can be made anew, beside the decoder.
+func cacheFolder(name string) (string, error) {
 	if dir := os.Getenv(video.CacheEnv); dir != "" {
-		return filepath.Join(dir, "demo"), nil
+		return filepath.Join(dir, name), nil
 	}
 	dir, err := os.UserCacheDir()
 	if err != nil {
 		return "", &fault{code: disk, err: err, hint: "Name a folder to keep the videos in: " + video.CacheEnv + "=DIR."}
 	}
-	return filepath.Join(dir, "mesure", "demo"), nil
+	return filepath.Join(dir, "mesure", name), nil
 }
 
 func (b *bench) renderDemo(ctx context.Context, cache string, e video.Engine) (demo.Manifest, error) {

@@ -36,6 +36,9 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 			return demo.Shelve(ctx, shelfOf(lib), cache, made)
 		},
 	}
+	if dir, err := cacheFolder("index"); err == nil {
+		c.Index = clipCache{dir}
+	}
 	if files, built := ui.Files(); built {
 		c.Desk = files
 	}

@@ -29,16 +29,42 @@ func (p *Placing) Supposing(on piste.Place, sd quantity.Pixels) (*Placing, bool)
 	if _, ok := p.lens.project(p.pose, at(on), &d); !ok || !(sd > 0) {
 		return nil, false
 	}
-	out := *p
-	out.cov = slices.Clone(p.cov)
 	// The two coordinates are marked with independent errors, so that each may
 	// be taken in by itself.
-	for axis := range 2 {
-		out.learn(p.row(d.lens[axis], d.turn[axis], d.centre[axis]), square(float64(sd)))
+	return p.learned(float64(sd), p.row(d.lens[0], d.turn[0], d.centre[0]), p.row(d.lens[1], d.turn[1], d.centre[1])), true
+}
+
+// SupposingOn does the same for one more mark on a line: of its place it tells what
+// lies across the line's image. The second result is false for a mark near which
+// the camera does not show the line.
+func (p *Placing) SupposingOn(m LineMark) (*Placing, bool) {
+	sd := m.SD
+	if sd == 0 {
+		sd = mark.DefaultSD
+	}
+	var d sensitivity
+	f, ok := p.lens.plumb(p.pose, straight{at(m.A), at(m.B)}, m.At, &d)
+	if !ok || !(sd > 0) {
+		return nil, false
+	}
+	u, v := p.row(d.lens[0], d.turn[0], d.centre[0]), p.row(d.lens[1], d.turn[1], d.centre[1])
+	for i := range u {
+		u[i] = f.across[0]*u[i] + f.across[1]*v[i]
+	}
+	return p.learned(float64(sd), u), true
+}
+
+// learned is a copy of the camera that has learned numbers which answer to the
+// fitted ones by these rows, each seen with this error.
+func (p *Placing) learned(sd float64, rows ...[]float64) *Placing {
+	out := *p
+	out.cov = slices.Clone(p.cov)
+	for _, row := range rows {
+		out.learn(row, square(sd))
 	}
 	q := newPlacing(solved{lens: out.lens, pose: out.pose, at: out.at, cov: out.cov, n: out.n}, quantity.Ratio(out.scale))
 	q.RMS, q.Residuals, q.Warnings, q.weight = p.RMS, p.Residuals, p.Warnings, p.weight
-	return q, true
+	return q
 }
 
 // learn narrows the covariance by one number that answers to the fitted ones by

@@ -51,6 +51,48 @@ func TestSupposingIsWhatARefitGives(t *testing.T) {
 	}
 }
 
+// TestSupposingOnALineIsWhatARefitGives: the same for two marks on a line.
+func TestSupposingOnALineIsWhatARefitGives(t *testing.T) {
+	scene := sideOn()
+	pic := scene.picture(rand.New(rand.NewPCG(2, 1)), 0, 1)
+	pic.Points = pic.Points[:4]
+	if general(pic.Points) != nil {
+		t.Fatal("the first four points place no camera")
+	}
+	p, err := Place(pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	was := p.Covariance()
+	pic.Lines = scene.lines(rand.New(rand.NewPCG(1, 1)), 0, "near-edge", .3, .65)
+	got := p
+	for i := range pic.Lines {
+		pic.Lines[i].SD = 1
+		var ok bool
+		if got, ok = got.SupposingOn(pic.Lines[i]); !ok {
+			t.Fatal("the line does not show")
+		}
+	}
+	want, err := Place(pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, b := got.Covariance(), want.Covariance()
+	narrower := false
+	for i := range a.Len() {
+		if r := a.SD(i) / b.SD(i); math.Abs(r-1) > 0.05 {
+			t.Errorf("number %d: ± %g foretold, ± %g fitted", i, a.SD(i), b.SD(i))
+		}
+		narrower = narrower || a.SD(i) < 0.98*was.SD(i)
+	}
+	if !narrower {
+		t.Error("the line tells nothing: the test checks nothing")
+	}
+	if _, ok := p.SupposingOn(LineMark{A: piste.Place{X: -1, Y: -100}, B: piste.Place{X: 1, Y: -100}}); ok {
+		t.Error("a line behind the camera is taken")
+	}
+}
+
 // TestSupposingNeedsAPointThatShows: a point behind the camera is refused, and so
 // is an error that is none.
 func TestSupposingNeedsAPointThatShows(t *testing.T) {

@@ -151,11 +151,11 @@ func shortened(t draw.Text, width draw.MM) string {
 func (f *figure) rowHeight() draw.MM { return f.ty.Label * 1.12 }
 
 func (f *figure) laneHeight(who mark.Side, line int) draw.MM {
-	base := laneBase
+	h := laneBase + draw.MM(max(1, f.lanes[who][line].rows))*f.rowHeight()
 	if f.o.Bare {
-		base = bareBase
+		return max(h-laneBase+bareBase, leastTarget)
 	}
-	return base + draw.MM(max(1, f.lanes[who][line].rows))*f.rowHeight()
+	return h
 }
 
 // staffs draws the six lines with their names.

@@ -64,6 +64,10 @@ type Clock struct {
 // words of the page.
 const Pixel = draw.MM(1 / 4.25)
 
+// leastTarget is the least height of what the hand is to hit: 24 CSS pixels (WCAG
+// 2.2, success criterion 2.5.8), and a little for rounding.
+const leastTarget = 24.3 * Pixel
+
 // Limits of a bare stave.
 const (
 	leastW, mostW draw.MM = 60, 1200
@@ -253,6 +257,9 @@ func (f *figure) stack() draw.MM {
 	y := f.flagRows() * f.flagHeight()
 	if y > 0 {
 		y += 0.8
+	}
+	if f.o.Bare {
+		y = max(y, leastTarget)
 	}
 	f.top = y
 	for i := range 3 {

@@ -219,14 +219,20 @@ func TestTheDesksLinesStayWhereTheyAre(t *testing.T) {
 
 // A bare stave fills the room of the desk.
 func TestTheDesksRoomIsFilled(t *testing.T) {
-	for _, room := range [][2]draw.MM{{210, 50}, {92, 48}, {400, 90}} {
+	for _, room := range [][2]draw.MM{{210, 53}, {92, 54}, {400, 90}} {
 		s := Draw(phrase(t), Options{Bare: true, W: room[0], H: room[1]})
 		if s.Drawing.W != room[0] || math.Abs(float64(s.Drawing.H-room[1])) > 1e-9 {
 			t.Errorf("%v became %v × %v", room, s.Drawing.W, s.Drawing.H)
 		}
 	}
-	if s := Draw(phrase(t), Options{Bare: true, W: 210, H: 10}); s.Drawing.H < 40 {
-		t.Errorf("%v mm: the words of the lines lie on each other", s.Drawing.H)
+	s := Draw(phrase(t), Options{Bare: true, W: 210, H: 10})
+	if s.Lines[0].Y < 24*Pixel {
+		t.Errorf("the hand has %v mm above the staves", s.Lines[0].Y)
+	}
+	for _, l := range s.Lines {
+		if l.H < 24*Pixel {
+			t.Errorf("the hand has %v mm to hit %v %s", l.H, l.Who, l.Line)
+		}
 	}
 }
 

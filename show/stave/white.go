@@ -73,7 +73,7 @@ const (
 )
 
 // leastWhite is the least height at which a measure can still be seen to close.
-const leastWhite draw.MM = 7
+const leastWhite draw.MM = 6
 
 // reachOf is how many metres the white space is high: the least of these steps
 // that holds every gap of the reading with its doubt, so that zooming in time

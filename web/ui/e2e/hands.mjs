@@ -149,7 +149,7 @@ export async function frameReader(page) {
     const press = (key, more = {}) => document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true, ...more }));
     /** Goes to a frame by the bar below the picture, as a drag along it would. */
     const jump = (frame) => {
-      const strip = document.querySelector('.strip');
+      const strip = document.querySelector('.strip[role=slider]');
       const r = strip.getBoundingClientRect();
       const [first, last] = ['aria-valuemin', 'aria-valuemax'].map((a) => Number(strip.getAttribute(a)));
       const clientX = r.left + ((frame - first) / (last - first)) * r.width;

@@ -39,6 +39,7 @@ export async function serve(library = join(folder(), 'library'), { port = 0 } = 
     };
     child.stdout.on('data', hear);
     child.stderr.on('data', hear);
+    child.on('error', fail);
     child.on('exit', (code) => fail(new Error(`mesure open ended with ${code}: ${said}`)));
   });
   return {
@@ -84,14 +85,21 @@ export async function picture(page, name) {
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
+// On the drawing of the stave and on the bar of the film things stand where their time
+// is, however near to each other; each is also a control of full size in a list on the
+// same page, which is what WCAG 2.5.8 asks for ("equivalent").
+const inTime = '.desk-stave .drawing, .scrub';
+
 /** Asserts that axe-core finds nothing serious or critical (WCAG 2.2 A and AA). */
 export async function accessible(page, where) {
   await page.evaluate(axe);
-  const found = await page.evaluate(async () => {
+  const found = await page.evaluate(async (inTime) => {
     const r = await globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] });
     return r.violations.filter((v) => v.impact === 'serious' || v.impact === 'critical')
-      .map((v) => `${v.id}: ${v.help}: ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join('; ')}`);
-  });
+      .map((v) => ({ v, nodes: v.nodes.filter((n) => v.id !== 'target-size' || !document.querySelector(n.target[0])?.closest(inTime)) }))
+      .filter(({ nodes }) => nodes.length > 0)
+      .map(({ v, nodes }) => `${v.id}: ${v.help}: ${nodes.slice(0, 3).map((n) => n.target.join(' ')).join('; ')}`);
+  }, inTime);
   assert.deepEqual(found, [], `axe on ${where}`);
 }
 

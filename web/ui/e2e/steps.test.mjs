@@ -22,7 +22,7 @@ async function walk(page, steps, offset = 0, seed = 1) {
   await frameReader(page);
   return page.evaluate(async ({ steps, offset, seed }) => {
     const { read, shown, press, jump, canvas } = globalThis.hands;
-    const strip = document.querySelector('.strip');
+    const strip = document.querySelector('.strip[role=slider]');
     const [first, last] = ['aria-valuemin', 'aria-valuemax'].map((a) => Number(strip.getAttribute(a)));
     // A small generator with a known seed (Lehmer 1951, multiplier 48271): the same walk every time.
     const next = () => (seed = (seed * 48271) % 2147483647);

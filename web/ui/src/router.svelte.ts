@@ -33,7 +33,7 @@ class Router {
   }
   go(path: string) {
     history.pushState(null, '', path);
-    this.route = routeOf(path);
+    this.route = routeOf(path.split('#')[0]!);
     scrollTo(0, 0);
   }
 }

@@ -11,6 +11,9 @@ const BUDGET = 384 << 20;
 /** What is kept of a video that is not on the stage. */
 const RESTING = 32 << 20;
 
+/** How often a part of the file is asked for again, each time after twice as long: for some 15 s. */
+const RETRIES = 6;
+
 /** A run of frames that is decoded together: from a key frame to before the next. */
 interface Run { from: number; to: number; start: number; end: number }
 /** Decoding under way: at is the last frame that came. */
@@ -45,7 +48,7 @@ export class BrowserSource implements FrameSource {
   static async open(url: string, times: readonly number[], size: { width: number; height: number }, lost: (e: unknown) => void): Promise<BrowserSource | null> {
     if (typeof VideoDecoder === 'undefined') return null;
     const { ALL_FORMATS, EncodedPacketSink, Input, UrlSource, VideoSampleSink } = await import('mediabunny');
-    const input = new Input({ formats: ALL_FORMATS, source: new UrlSource(url) });
+    const input = new Input({ formats: ALL_FORMATS, source: new UrlSource(url, { getRetryDelay: (before) => (before < RETRIES ? 0.25 * 2 ** before : null) }) });
     try {
       const track = await input.getPrimaryVideoTrack();
       if (!track || !(await track.canDecode())) throw new Error('no track that can be decoded');

@@ -8,12 +8,15 @@ import { BrowserSource } from './browser';
 import { ServerSource } from './server';
 import type { FrameSource, Picture } from './source';
 
-class EitherSource implements FrameSource {
+/** After this many milliseconds the server is asked for the frame as well. */
+const PATIENCE = 3000;
+
+export class EitherSource implements FrameSource {
   #now: FrameSource;
-  #spare: ServerSource;
+  #spare: FrameSource;
   #head: [Frame, number] | null = null;
 
-  constructor(first: FrameSource, spare: ServerSource) {
+  constructor(first: FrameSource, spare: FrameSource, private readonly patience = PATIENCE) {
     this.#now = first;
     this.#spare = spare;
   }
@@ -23,13 +26,19 @@ class EitherSource implements FrameSource {
 
   async get(frame: Frame, signal?: AbortSignal): Promise<Picture> {
     const asked = this.#now;
-    try {
-      return await asked.get(frame, signal);
-    } catch (e) {
-      if (signal?.aborted || asked === this.#spare) throw e;
+    if (asked === this.#spare) return asked.get(frame, signal);
+    const first = asked.get(frame, signal).catch((e: unknown) => {
+      if (signal?.aborted) throw e;
       this.fallBack();
       return this.#spare.get(frame, signal);
-    }
+    });
+    let timer: ReturnType<typeof setTimeout> | undefined;
+    const second = new Promise<Picture>((done) => {
+      timer = setTimeout(() => {
+        if (!signal?.aborted) this.#spare.get(frame, signal).then(done, () => {}); // the first one tells what is wrong
+      }, this.patience);
+    });
+    return Promise.race([first, second]).finally(() => clearTimeout(timer));
   }
 
   head(frame: Frame, direction: number) {

@@ -51,8 +51,6 @@ export function commandOf<C extends string>(bindings: readonly Binding<C>[], e: 
 const steps: Binding<Transport>[] = [
   { chords: ['ArrowRight', '.'], command: 'next' },
   { chords: ['ArrowLeft', ','], command: 'previous' },
-  { chords: ['Shift+ArrowRight'], command: 'forward' },
-  { chords: ['Shift+ArrowLeft'], command: 'back' },
   { chords: ['Home'], command: 'first' },
   { chords: ['End'], command: 'last' },
   { chords: ['Space'], command: 'play' },
@@ -66,7 +64,7 @@ export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
   | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from';
-export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'undo' | 'redo';
+export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine';
 
 const always: Binding<Always>[] = [
   { chords: ['Ctrl+Z'], command: 'undo' },
@@ -76,6 +74,8 @@ const always: Binding<Always>[] = [
 
 export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   ...steps,
+  { chords: ['Shift+ArrowRight'], command: 'forward' },
+  { chords: ['Shift+ArrowLeft'], command: 'back' },
   { chords: [']'], command: 'setNext' },
   { chords: ['['], command: 'setPrevious' },
   { chords: ['T'], command: 'take' },
@@ -111,10 +111,19 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
 
 export const sheetKeys: Binding<Transport | Always | OnSheet>[] = [
   ...steps,
+  { chords: ['Shift+ArrowRight'], command: 'secondOn' },
+  { chords: ['Shift+ArrowLeft'], command: 'secondBack' },
   { chords: ['Q'], command: 'hitLeft' },
   { chords: ['W'], command: 'hitBoth' },
   { chords: ['E'], command: 'hitRight' },
   { chords: ['H'], command: 'halt' },
+  { chords: ['ArrowUp'], command: 'lineAbove' },
+  { chords: ['ArrowDown'], command: 'lineBelow' },
+  { chords: ['I'], command: 'touchFrom' },
+  { chords: ['O'], command: 'touchTo' },
+  { chords: ['Enter'], command: 'correct' },
+  { chords: ['T'], command: 'apart' },
+  { chords: ['Delete', 'Backspace'], command: 'removeLine' },
   ...always,
 ];
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { Refused, type Live, type Touch } from '../api/client';
 import { LiveReading, Unreadable } from './live.svelte';
-import { lean, meaning } from './open';
+import { frameMark, lean, meaning, openAt } from './open';
 import { Conflict, Rejected } from './paper.svelte';
 
 const touch = { bout: { left: {}, right: {}, sheet: [{ number: 1 }] }, marks: [] } as unknown as Touch;
@@ -23,6 +23,23 @@ describe('what the server answers', () => {
   it('leaves the score sheet at home when it asks for a reading', () => {
     expect('sheet' in lean(touch).bout).toBe(false);
     expect(touch.bout.sheet).toHaveLength(1);
+  });
+});
+
+describe('where a touch opens', () => {
+  const t = {
+    takes: [{ id: 'live' }, { id: 'close view' }], marks: [], race: { from: 'm' },
+    moments: [{ id: 'm', take: 'live', after_frame: 7, by_frame: 8 }],
+  } as unknown as Touch;
+  it('is the frame that the address names', () => {
+    expect(openAt(t, frameMark('close view', 54))).toEqual({ take: 'close view', frame: 54 });
+  });
+  it('is else the one from which the race is run', () => {
+    for (const hash of ['', '#gone/5', '#live/x', '#live']) expect(openAt(t, hash), hash).toEqual({ take: 'live', frame: 8 });
+    expect(openAt({ ...t, race: {} as Touch['race'] }, '')).toBeUndefined();
+  });
+  it('is the beginning of a touch to learn on', () => {
+    expect(openAt({ ...t, invented: true }, '')).toBeUndefined();
   });
 });
 

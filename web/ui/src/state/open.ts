@@ -2,7 +2,9 @@
 // and the news of what other windows do.
 
 import { api, data, Refused, type Bout, type Job, type Live, type Media, type Schemas, type Touch, type TouchPaper } from '../api/client';
+import { frameNo, type Frame } from '../units';
 import { Desk } from './desk.svelte';
+import { toLearnOn } from './guide';
 import { LiveReading, Unreadable, type Ask } from './live.svelte';
 import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
 import { words } from '../words';
@@ -64,6 +66,18 @@ export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
   };
 }
 
+/** A frame of a take at the end of an address: "#live/54". */
+export const frameMark = (take: string, frame: number) => `#${encodeURIComponent(take)}/${frame}`;
+
+/** The frame to open a touch at: the one that the address names, else the one from which the race is run. */
+export function openAt(touch: Touch, hash: string): { take: string; frame: Frame } | undefined {
+  const [, take, frame] = /^#([^/]+)\/(\d+)$/.exec(hash) ?? [];
+  if (take && touch.takes.some((t) => t.id === decodeURIComponent(take))) return { take: decodeURIComponent(take), frame: frameNo(Number(frame)) };
+  if (toLearnOn(touch)) return undefined;
+  const from = touch.moments.find((m) => m.id === touch.race.from);
+  return from && { take: from.take, frame: frameNo(from.by_frame) };
+}
+
 export interface Opened { desk: Desk; previous: string; next: string }
 
 /** Opens a touch; rejects with Refused where it is not there. */
@@ -78,6 +92,8 @@ export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened>
   const paper = new Paper<Touch>(store, first);
   const all = () => ({ ...drawn(), stave_ask: desk?.staveAsk ?? {} });
   desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, all)), last!.media);
+  const at = openAt(first.value, location.hash);
+  if (at) desk.transport.show(at.take, at.frame);
   return { desk, previous: last!.previous ?? '', next: last!.next ?? '' };
 }
 
@@ -95,21 +111,16 @@ export interface Ears {
   document?: (change: Changed) => void;
   media?: (media: Media) => void;
   job?: (job: Job) => void;
-  /** The line is back after it was lost: anything may have happened meanwhile. */
+  /** The line stands, at first or again after it was lost: anything may have happened meanwhile. */
   back?: () => void;
 }
 
 /** Listens to the server's news; returns how to stop. */
 export function listen(ears: Ears): () => void {
   const line = new EventSource('/api/events');
-  let lost = false;
   line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
   line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
   line.addEventListener('job', (e) => ears.job?.(JSON.parse(e.data) as Job));
-  line.onerror = () => { lost = true; };
-  line.onopen = () => {
-    if (lost) ears.back?.();
-    lost = false;
-  };
+  line.onopen = () => ears.back?.();
   return () => line.close();
 }

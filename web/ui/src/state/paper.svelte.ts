@@ -113,6 +113,7 @@ export class Paper<T> {
   async changedElsewhere(revision: number) {
     if (revision === this.stamp.revision || this.held || this.#queue.length > 0 || this.#going || this.saving !== 'saved') return;
     const theirs = await this.store.load();
+    if (theirs.stamp.revision === this.stamp.revision) return;
     if (!this.held && this.#queue.length === 0 && !this.#going) this.#take(theirs);
   }
 

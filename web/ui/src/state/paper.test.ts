@@ -179,5 +179,8 @@ describe('two windows', () => {
     p.cancel();
     await p.changedElsewhere(2);
     expect(p.value.text).toBe('theirs');
+    const same = p.value;
+    await p.changedElsewhere(-1);
+    expect(p.value).toBe(same);
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { BoutSheet } from '../api/client';
 import { found, ordered, secondsLeft, titleOf, type BoutCard } from './salle';
-import { changed, clockText, freshName, inserted, lineAt, middleOf, named, recorded, removed, shifted, usualSpan } from './sheet';
+import { changed, clockText, freshName, inserted, lineAt, clockOf, middleOf, named, neighbour, recorded, removed, shifted, timed, usualSpan } from './sheet';
 
 const start: BoutSheet = { bout: { left: {}, right: {} }, videos: [] };
 const at = (s: BoutSheet, id: string, t: number, video = 'v') => recorded(s, { id, video, at: t, left: true, right: false }, usualSpan, 100);
@@ -40,6 +40,36 @@ describe('the sheet', () => {
     expect(lineAt(lines, 'v', 11)?.id).toBe('b');
     expect(lineAt(lines, 'v', 6)?.id).toBe('a');
     expect(lineAt(lines, 'w', 6)).toBeUndefined();
+  });
+  it('lets a noted period go on, but not a relay', () => {
+    const noted = changed(at(start, 'a', 10), 'a', (p) => ({ ...p, period: 2 }));
+    expect(at(noted, 'b', 20).bout.sheet![1]!.period).toBe(2);
+    expect(at(noted, 'z', 5).bout.sheet![0]!.period).toBeUndefined();
+    expect(at({ ...noted, bout: { ...noted.bout, touches: 45 } }, 'b', 20).bout.sheet![1]!.period).toBeUndefined();
+  });
+  it('keeps the instants of a line in order, whichever is set', () => {
+    const p = at(start, 'a', 10).bout.sheet![0]!; // 4 to 12
+    const of = (q: typeof p) => [q.from_s, q.halt_s, q.to_s];
+    expect(of(timed(p, 'v', 'from_s', 8))).toEqual([8, 10, 12]);
+    expect(of(timed(p, 'v', 'from_s', 20))).toEqual([20, 20, 20]);
+    expect(of(timed(p, 'v', 'to_s', 6))).toEqual([4, 6, 6]);
+    expect(of(timed(p, 'v', 'halt_s', 1))).toEqual([1, 1, 12]);
+    const bare = inserted(start, 'x', 0).bout.sheet![0]!;
+    expect(timed(bare, 'w', 'halt_s', 7)).toMatchObject({ video: 'w', from_s: 7, halt_s: 7, to_s: 7 });
+  });
+  it('goes from line to line and stays at the ends', () => {
+    const lines = at(at(start, 'a', 10), 'b', 14).bout.sheet!;
+    expect(neighbour(lines, 'a', 1)?.id).toBe('b');
+    expect(neighbour(lines, 'b', 1)?.id).toBe('b');
+    expect(neighbour(lines, '', 1)?.id).toBe('a');
+    expect(neighbour(lines, '', -1)?.id).toBe('b');
+    expect(neighbour([], 'a', 1)).toBeUndefined();
+  });
+  it('reads times as people write them', () => {
+    expect(clockOf('3:07.2')).toBeCloseTo(187.2);
+    expect(clockOf(' 12,5 ')).toBe(12.5);
+    expect(clockOf('1:03:07')).toBe(3787);
+    for (const bad of ['', 'x', '1:', '-3', '1.5:20']) expect(clockOf(bad), bad).toBeUndefined();
   });
   it('writes times', () => {
     expect(clockText(187.25)).toBe('3:07.3');

@@ -33,6 +33,9 @@ export function recorded(s: BoutSheet, h: Halt, span: Span, end = Infinity): Bou
       break;
     }
   }
+  // A period that was noted goes on; a relay ends by its score and is not guessed.
+  const above = lines[at - 1];
+  if (above?.period && !s.bout.team && s.bout.touches !== 45) line.period = above.period;
   return withLines(s, [...lines.slice(0, at), line, ...lines.slice(at)]);
 }
 
@@ -80,11 +83,44 @@ export function lineAt(lines: readonly Phrase[], video: string, t: number): Phra
   return lines.findLast((p) => p.video === video && t >= (p.from_s ?? 0) && t <= (p.to_s ?? 0));
 }
 
+/** An instant as a person writes it: "3:07.2", "187.2", "1:03:07"; undefined for what is none. */
+export function clockOf(text: string): number | undefined {
+  const parts = text.trim().replace(',', '.').split(':');
+  if (parts.length > 3 || !parts.every((p, i) => (i < parts.length - 1 ? /^\d+$/ : /^\d+(\.\d+)?$/).test(p))) return undefined;
+  return parts.reduce((sum, p) => 60 * sum + Number(p), 0);
+}
+
+/** Sets one of the instants of a line so that it stays in order: from before halt before to. */
+export function timed(p: Phrase, video: string, field: 'from_s' | 'halt_s' | 'to_s', t: number): Phrase {
+  const q = { ...p, video: p.video || video, [field]: t };
+  if (field === 'from_s') return { ...q, halt_s: Math.max(t, q.halt_s || t), to_s: Math.max(t, q.to_s || t) };
+  if (field === 'to_s') return { ...q, from_s: Math.min(t, q.from_s ?? 0), halt_s: Math.min(t, q.halt_s || t) };
+  return { ...q, from_s: Math.min(t, q.from_s ?? t), to_s: Math.max(t, q.to_s || t) };
+}
+
+/** The neighbour of a line on the sheet, for the hand on the arrows; the ends stay. */
+export function neighbour(lines: readonly Phrase[], id: string, by: 1 | -1): Phrase | undefined {
+  const i = lines.findIndex((p) => p.id === id);
+  return i < 0 ? lines.at(by > 0 ? 0 : -1) : (lines[i + by] ?? lines[i]);
+}
+
 /** "3:07.2" */
 export function clockText(t: number): string {
   const s = Math.max(0, t);
   const m = Math.floor(s / 60);
   return `${m}:${(s - 60 * m).toFixed(1).padStart(4, '0')}`;
+}
+
+/** The frame that a video shows at an instant: the last whose time has come, else the first. */
+export function shownAt(times: readonly number[], t: number): number {
+  let low = 0;
+  let high = times.length; // the first frame whose time has not come
+  while (low < high) {
+    const mid = (low + high) >> 1;
+    if (times[mid]! <= t + 1e-6) low = mid + 1;
+    else high = mid;
+  }
+  return Math.max(0, low - 1);
 }
 
 /** The instant to seek a video to so that it shows this frame: the middle of its stay on the screen. Seeking to its exact time stamp shows the one before a third of the time. */

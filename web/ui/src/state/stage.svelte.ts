@@ -201,7 +201,7 @@ export class StageState extends StageView {
     }
     const what = this.pending();
     const at = this.cross;
-    if (!at || !what) return;
+    if (!at || !what || (this.isSet(what) && !same(what, this.desk.selected))) return;
     this.desk.paper.do(this.#gesture(what), (t) => this.#with(t, what, at));
     // The cross stays under the hand: nothing is selected, so the arrows move it on.
     this.desk.selected = { kind: 'nothing' };
@@ -298,7 +298,7 @@ export class StageState extends StageView {
     this.loupe = null;
     if (!this.#at(this.desk.selected) && (this.desk.selected.kind === 'point' || this.desk.selected.kind === 'mark')) this.desk.selected = { kind: 'nothing' };
     this.desk.placeNext = '';
-    if (this.desk.tool !== 'mark' || this.stay) return;
+    if (this.stay) return;
     const set = this.desk.marks();
     if (set.length > 0 && !this.desk.mark(this.desk.who, this.desk.what)) return;
     const things = this.trade.things.map((w) => w.name);

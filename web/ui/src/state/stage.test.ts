@@ -200,6 +200,15 @@ describe('by keys alone', () => {
     s.stage.put();
     expect(s.desk.mark('left', 'guard')).toBeDefined();
   });
+  it('puts nothing over what is set', () => {
+    s.desk.tool = 'place';
+    for (const u of [100, 200, 300]) s.click(u, 200);
+    s.desk.placeNext = 'p1';
+    s.stage.cancel();
+    s.stage.nudge(1, 0);
+    s.stage.put();
+    expect(s.desk.placing()?.points.map((p) => Math.round(p.at.u))).toEqual([100, 200, 300]);
+  });
   it('goes through the things and selects what is set', () => {
     s.desk.tool = 'mark';
     s.click(100, 100);

@@ -193,5 +193,5 @@ export const panel = {
     wrongStretch: 'The end must come after the start, within the video ({last} s).',
     replayName: 'replay',
   },
-  piste: { title: 'Piste', width: 'Width of the piste', about: 'Metres; 1.5 where nothing is known.' },
+  piste: { width: 'Width of the piste', about: 'Empty: as the rules now prescribe it. Halls differ; measure yours.' },
 };
