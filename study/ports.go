@@ -26,8 +26,8 @@ type Footage interface {
 type Reel interface {
 	Footage
 	// Run decodes the frames from and to and all between, in order, and calls fn
-	// with each; what fn gets is only valid until it returns. An error of fn ends
-	// the work and is returned.
+	// with each; fn may keep the picture. An error of fn ends the work and is
+	// returned.
 	Run(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(f mark.Frame, picture image.Image) error) error
 }
 

@@ -8,6 +8,7 @@ import (
 	"image"
 	"image/jpeg"
 	"net/http"
+	"runtime"
 	"strconv"
 	"strings"
 	"sync"
@@ -24,7 +25,9 @@ import (
 
 const (
 	// runLength is how many frames are decoded at a time: half a second of most
-	// videos, about as long as finding the place takes.
+	// videos, about as long as finding the place takes. What is decoded ahead of a
+	// hand that walks on is twice as long, since its first frame comes first; of one
+	// that walks back it is not, since the frame wanted first comes last.
 	runLength = 16
 	// picturesKept bounds the memory for pictures: some thousand of 720p.
 	picturesKept = 192 << 20
@@ -34,6 +37,10 @@ const (
 	// narrowest and widest bound what ?width= may ask for.
 	narrowest, widest = 16, 8192
 )
+
+// encoders is how many pictures of a run are made into JPEGs at once, which takes
+// longer than decoding them. Each holds its picture: 33 MB of 4K.
+var encoders = min(4, runtime.GOMAXPROCS(0))
 
 // frameRoutes registers the single frames of a video.
 func (s *Server) frameRoutes(mux *http.ServeMux) {
@@ -57,12 +64,20 @@ func (s *Server) frame(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
+	h := w.Header()
+	tag := fmt.Sprintf(`"%s-%d-%d-%d"`, sha, n, width, pictureQuality)
+	if r.Header.Get("If-None-Match") == tag { // it was handed out once, and is the same for good
+		h.Set("ETag", tag)
+		h.Set("Cache-Control", forever)
+		w.WriteHeader(http.StatusNotModified)
+		return
+	}
 	body, err := s.pictures.get(r.Context(), sha, mark.Frame(n), width)
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	h := w.Header()
+	h.Set("ETag", tag)
 	h.Set("Content-Type", "image/jpeg")
 	h.Set("Cache-Control", forever)
 	h.Set("Content-Length", strconv.Itoa(len(body)))
@@ -84,8 +99,12 @@ type pictures struct {
 	order *chain.List // of *keptPicture, the latest first
 	bytes int
 	runs  map[string]*run // the one under way of each video, the latest
-	last  map[string]mark.Frame
+	hands map[string]hand
 }
+
+// hand is where the hand is in a video, and which way it walks: 1, −1, or 0 after a
+// jump.
+type hand struct{ at, way mark.Frame }
 
 type keptPicture struct {
 	of   shot
@@ -104,14 +123,12 @@ type run struct {
 	cancel context.CancelFunc
 	// left is true once it was cancelled: nobody may join it any more.
 	left bool
-	// waiting counts who waits for a frame of it; ahead is true for one that was
-	// begun before anybody asked.
+	// waiting counts who waits for a frame of it.
 	waiting int
-	ahead   bool
 }
 
 func newPictures(s *Server) *pictures {
-	return &pictures{s: s, kept: map[shot]*chain.Element{}, order: chain.New(), runs: map[string]*run{}, last: map[string]mark.Frame{}}
+	return &pictures{s: s, kept: map[shot]*chain.Element{}, order: chain.New(), runs: map[string]*run{}, hands: map[string]hand{}}
 }
 
 // get returns a frame as JPEG. Errors: study.ErrNotFound for a frame that the video
@@ -122,7 +139,7 @@ func (p *pictures) get(ctx context.Context, sha string, f mark.Frame, width int)
 		way = p.arrive(sha, f)
 	}
 	if body := p.look(shot{sha, f, width}); body != nil {
-		p.ahead(sha, f, way)
+		p.ahead(sha)
 		return body, nil
 	}
 	clip, path, err := p.s.clip(ctx, sha)
@@ -137,7 +154,7 @@ func (p *pictures) get(ctx context.Context, sha string, f mark.Frame, width int)
 	}
 	body, err := p.wait(ctx, sha, path, clip, f, way)
 	if err == nil {
-		p.ahead(sha, f, way)
+		p.ahead(sha)
 	}
 	return body, err
 }
@@ -170,43 +187,46 @@ func (p *pictures) keep(k shot, body []byte) {
 	}
 }
 
-// arrive notes where the hand is and returns which way it walks: 1 or −1, 0 where
-// it jumped.
-func (p *pictures) arrive(sha string, f mark.Frame) mark.Frame {
+// arrive notes where the hand is and returns which way it walks.
+func (p *pictures) arrive(sha string, f mark.Frame) (way mark.Frame) {
 	p.mu.Lock()
-	before, known := p.last[sha]
-	p.last[sha] = f
-	p.mu.Unlock()
-	switch step := f - before; {
+	defer p.mu.Unlock()
+	before, known := p.hands[sha]
+	switch step := f - before.at; {
 	case !known || step == 0 || step > runLength || step < -runLength:
-		return 0
 	case step < 0:
-		return -1
+		way = -1
+	default:
+		way = 1
 	}
-	return 1
+	p.hands[sha] = hand{f, way}
+	return way
 }
 
-// ahead begins to decode what a walking hand will reach next.
-func (p *pictures) ahead(sha string, f, way mark.Frame) {
-	if way == 0 {
-		return
-	}
+// ahead begins to decode what a walking hand will reach next, unless a run is under
+// way: its end comes back here.
+func (p *pictures) ahead(sha string) {
 	x := p.s.clips.look(sha)
 	if x == nil || !x.ended() || x.err != nil {
 		return
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if r := p.runs[sha]; r != nil && !r.ended {
+	at, way := p.hands[sha].at, p.hands[sha].way
+	if r := p.runs[sha]; way == 0 || r != nil && !r.ended {
 		return
 	}
-	for k := mark.Frame(1); k <= runLength/2; k++ {
-		next := f + k*way
+	for k := mark.Frame(1); k <= runLength; k++ {
+		next := at + k*way
 		if !x.clip.Has(next) {
 			return
 		}
 		if p.kept[shot{sha, next, 0}] == nil {
-			p.begin(sha, x.path, x.clip, next, way, true)
+			length := mark.Frame(runLength)
+			if way > 0 {
+				length *= 2
+			}
+			p.begin(sha, x.path, x.clip, next, way, length)
 			return
 		}
 	}
@@ -224,10 +244,10 @@ func (p *pictures) wait(ctx context.Context, sha, path string, clip mark.Clip, f
 		}
 		r := p.runs[sha]
 		if r == nil || r.ended || r.left || f < r.next || f > r.to {
-			if r != nil && !r.ended && r.ahead && r.waiting == 0 {
-				r.leave() // decoded ahead for a hand that has gone elsewhere
+			if r != nil && !r.ended && r.waiting == 0 {
+				r.leave() // the hand has gone elsewhere
 			}
-			r = p.begin(sha, path, clip, f, way, false)
+			r = p.begin(sha, path, clip, f, way, runLength)
 		}
 		r.waiting++
 		moved := r.moved
@@ -262,14 +282,15 @@ func (r *run) leave() {
 	r.cancel()
 }
 
-// begin starts a run about a frame; p.mu is held.
-func (p *pictures) begin(sha, path string, clip mark.Clip, f, way mark.Frame, ahead bool) *run {
-	from, to := f, min(f+runLength-1, mark.Frame(clip.Frames()-1))
+// begin starts a run from a frame on, back from it where the hand walks back; p.mu
+// is held.
+func (p *pictures) begin(sha, path string, clip mark.Clip, f, way, length mark.Frame) *run {
+	from, to := f, min(f+length-1, mark.Frame(clip.Frames()-1))
 	if way < 0 {
-		from, to = max(0, f-runLength+1), f
+		from, to = max(0, f-length+1), f
 	}
 	ctx, cancel := context.WithCancel(p.s.life)
-	r := &run{from: from, to: to, next: from, moved: make(chan struct{}), cancel: cancel, ahead: ahead}
+	r := &run{from: from, to: to, next: from, moved: make(chan struct{}), cancel: cancel}
 	p.runs[sha] = r
 	go func() {
 		err := p.decode(ctx, r, sha, path, clip)
@@ -278,8 +299,19 @@ func (p *pictures) begin(sha, path string, clip mark.Clip, f, way mark.Frame, ah
 		r.ended, r.err = true, err
 		close(r.moved)
 		p.mu.Unlock()
+		if err == nil {
+			p.ahead(sha)
+		}
 	}()
 	return r
+}
+
+// encoding is a picture of a run that is being made into a JPEG.
+type encoding struct {
+	frame mark.Frame
+	jpeg  []byte
+	err   error
+	done  chan struct{}
 }
 
 func (p *pictures) decode(ctx context.Context, r *run, sha, path string, clip mark.Clip) error {
@@ -288,19 +320,42 @@ func (p *pictures) decode(ctx context.Context, r *run, sha, path string, clip ma
 		return err
 	}
 	defer leave()
-	return p.s.c.Reel.Run(ctx, path, clip, r.from, r.to, func(f mark.Frame, picture image.Image) error {
-		body, err := encoded(picture)
-		if err != nil {
-			return err
-		}
-		p.keep(shot{sha, f, 0}, body)
-		p.mu.Lock()
-		defer p.mu.Unlock()
-		r.next = f + 1
-		close(r.moved)
-		r.moved = make(chan struct{})
+	made, kept := make(chan *encoding, encoders-1), make(chan error, 1)
+	go func() { kept <- p.collect(r, sha, made) }()
+	err = p.s.c.Reel.Run(ctx, path, clip, r.from, r.to, func(f mark.Frame, picture image.Image) error {
+		e := &encoding{frame: f, done: make(chan struct{})}
+		go func() {
+			e.jpeg, e.err = encoded(picture)
+			close(e.done)
+		}()
+		made <- e // collect takes what comes until the end
 		return nil
 	})
+	close(made)
+	if bad := <-kept; err == nil {
+		err = bad
+	}
+	return err
+}
+
+// collect keeps the pictures of a run in their order and tells who waits.
+func (p *pictures) collect(r *run, sha string, made <-chan *encoding) (err error) {
+	for e := range made {
+		<-e.done
+		if err == nil {
+			err = e.err
+		}
+		if err != nil {
+			continue
+		}
+		p.keep(shot{sha, e.frame, 0}, e.jpeg)
+		p.mu.Lock()
+		r.next = e.frame + 1
+		close(r.moved)
+		r.moved = make(chan struct{})
+		p.mu.Unlock()
+	}
+	return err
 }
 
 // small returns a frame made narrower, for lists.

@@ -8,6 +8,7 @@ import (
 	"image/jpeg"
 	"math/rand/v2"
 	"net/http"
+	"net/http/httptest"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -194,4 +195,54 @@ func TestPicturesAreBounded(t *testing.T) {
 	if b.pictures.bytes > picturesKept || len(b.pictures.kept) != b.pictures.order.Len() || b.pictures.look(shot{"a", 9, 0}) == nil || b.pictures.look(shot{"a", 0, 0}) != nil {
 		t.Errorf("%d bytes in %d pictures", b.pictures.bytes, len(b.pictures.kept))
 	}
+}
+
+// TestAFrameIsSentOnce: a browser that has it is told that it is the same.
+func TestAFrameIsSentOnce(t *testing.T) {
+	b, l, sha := shadesBench(t, 0)
+	path := "/media/" + sha + "/frame/7.jpg"
+	tag := b.ask(http.MethodGet, path, nil).Header().Get("ETag")
+	if other := b.ask(http.MethodGet, path+"?width=32", nil).Header().Get("ETag"); tag == "" || other == tag {
+		t.Fatalf("two pictures, one tag: %s, %s", tag, other)
+	}
+	decoded := l.frames.Load()
+	r := httptest.NewRequest(http.MethodGet, path, nil)
+	r.Host = "localhost"
+	r.Header.Set("If-None-Match", tag)
+	w := httptest.NewRecorder()
+	b.Handler().ServeHTTP(w, r)
+	if w.Code != http.StatusNotModified || w.Body.Len() != 0 || w.Header().Get("Cache-Control") != forever || l.frames.Load() > decoded+2*runLength {
+		t.Errorf("%d, %d bytes, %v", w.Code, w.Body.Len(), w.Header())
+	}
+}
+
+// TestAHandThatJumpsLeavesNoWorkBehind: the rest of a run that nobody waits for is
+// not decoded.
+func TestAHandThatJumpsLeavesNoWorkBehind(t *testing.T) {
+	b, l, sha := shadesBench(t, 5*time.Millisecond)
+	const jumps = 5
+	for n := range jumps {
+		if _, err := b.pictures.get(t.Context(), sha, mark.Frame(90-18*n), 0); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for wait := time.Now(); !b.pictures.idle(); time.Sleep(time.Millisecond) {
+		if time.Since(wait) > 5*time.Second {
+			t.Fatal("it never ends")
+		}
+	}
+	if n := l.frames.Load(); n > runLength+4*jumps {
+		t.Errorf("%d frames were decoded for %d", n, jumps)
+	}
+}
+
+func (p *pictures) idle() bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, r := range p.runs {
+		if !r.ended {
+			return false
+		}
+	}
+	return true
 }

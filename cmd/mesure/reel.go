@@ -14,7 +14,7 @@ type reel struct{ video.Engine }
 
 var _ study.Reel = reel{}
 
-// Run decodes a run of frames.
+// Run decodes a run of frames; each picture is made for fn and is its own.
 func (r reel) Run(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(f mark.Frame, picture image.Image) error) error {
 	return r.Frames(ctx, path, clip, from, to, func(f video.Frame) error { return fn(f.Number, f.RGBA()) })
 }
