@@ -306,3 +306,30 @@ func TestWhatWouldNarrowAGap(t *testing.T) {
 		}
 	}
 }
+
+// TestPlacesInWords: points stand in a sentence, grouped by what they share.
+func TestPlacesInWords(t *testing.T) {
+	for _, c := range []struct {
+		names []string
+		want  string
+	}{
+		{[]string{"centre-far"}, "the far end of the centre line"},
+		{[]string{"centre-far", "left-rear-near", "centre-near"}, "both ends of the centre line and the near end of the left rear limit"},
+		{[]string{"left-on-guard-far", "right-on-guard-far"}, "the far end of the left on-guard line and of the right on-guard line"},
+		{[]string{"right-warning-axis"}, "the middle of the right edge of the last 2 m"},
+		{[]string{"point 3"}, "point 3"},
+		{nil, ""},
+	} {
+		if got := crossings(c.names); got != c.want {
+			t.Errorf("%v: %q, want %q", c.names, got, c.want)
+		}
+	}
+	if got := pointWords([]string{"on far-edge", "centre-near"}); got[0] != "a mark on the far edge" || got[1] != "the near end of the centre line" {
+		t.Errorf("%q", got)
+	}
+	for share, want := range map[float64]string{0.3: "more than halve the error", 0.5: "halve the error", 0.66: "take a third off the error", 0.87: "take an eighth off the error"} {
+		if got := gainWords(share); got != want {
+			t.Errorf("%v: %q, want %q", share, got, want)
+		}
+	}
+}
