@@ -14,7 +14,7 @@ import (
 // gainWords says what is left of an error, by the share of it that is left.
 func gainWords(share float64) string {
 	if share < 0.4 {
-		return "cut the error to less than half,"
+		return "more than halve the error"
 	}
 	best, word := math.Inf(1), ""
 	for _, w := range []struct {
@@ -77,9 +77,14 @@ func crossings(names []string) string {
 	return joinAnd(all)
 }
 
+// pointWords says each of some marks on the piste, as the camera names them.
 func pointWords(names []string) []string {
 	all := make([]string, len(names))
 	for i, n := range names {
+		if line, ok := strings.CutPrefix(n, "on "); ok {
+			all[i] = "a mark on the " + piste.LineWord(line)
+			continue
+		}
 		all[i] = crossings([]string{n})
 	}
 	return all

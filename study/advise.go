@@ -353,10 +353,19 @@ func (a *adviser) sharpen() {
 		return
 	}
 	for _, m := range a.r.Race.Matters[:min(2, len(a.r.Race.Matters))] {
-		if m.Share >= shareWorthSaying {
-			a.add(Need{Step: StepRace, Take: a.r.Race.Take, Frame: a.r.Race.Frame,
-				Text: fmt.Sprintf("%s\u00a0%% of the margin's doubt is %s: %s", upper(in100(quantity.Chance(m.Share))), m.Name, m.Mend)})
+		if m.Share < shareWorthSaying {
+			continue
 		}
+		mend := m.Mend
+		name := m.Name
+		if s, ok := gapMatter(m, a.r.Race); ok {
+			mend, name = a.gapMend(s), "the "+name
+		}
+		if slices.ContainsFunc(a.needs, func(n Need) bool { return n.Step == StepRace && strings.HasSuffix(n.Text, mend) }) {
+			continue // once is enough
+		}
+		a.add(Need{Step: StepRace, Take: a.r.Race.Take, Frame: a.r.Race.Frame,
+			Text: fmt.Sprintf("%s\u00a0%% of the margin's doubt comes from %s: %s", upper(in100(quantity.Chance(m.Share))), name, mend)})
 	}
 }
 

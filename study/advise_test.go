@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"mesure/measure/camera"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
 )
@@ -231,7 +232,7 @@ func TestAWholeTouchNeedsLittle(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, n := range r.Needs {
-		if n.Step != StepRace || !strings.Contains(n.Text, "of the margin's doubt is ") {
+		if n.Step != StepRace || !strings.Contains(n.Text, "of the margin's doubt comes from ") {
 			t.Errorf("needs %+v", n)
 		}
 	}
@@ -264,5 +265,71 @@ func TestProposedPointsAreFree(t *testing.T) {
 	}
 	if checked == 0 {
 		t.Error("nothing was proposed")
+	}
+}
+
+// TestWhatWouldNarrowAGap: coarse marks are to be set again; fine ones are not, and
+// what is left is said.
+func TestWhatWouldNarrowAGap(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(*Touch)
+		want   string
+	}{
+		{"coarse marks", func(c *Touch) {
+			for i := range c.Marks {
+				c.Marks[i].SD = 12
+			}
+		}, "marked under the loupe"},
+		{"all is known", func(c *Touch) {
+			c.Bout.Left.Hand, c.Bout.Right.Hand = "right", "right"
+			for i := range c.Marks {
+				c.Marks[i].SD = 0.2
+			}
+		}, "what one camera cannot see"},
+	} {
+		touch := stage(3, 1).touch
+		touch.Race = RaceAsk{From: "m4"} // the points are near, and what lies across counts
+		c.change(touch)
+		r, err := Read(t.Context(), touch, reel{100}, ReadOptions{Draws: 5000, Partial: true})
+		if err != nil || r.Race == nil {
+			t.Fatal(err, r.Warnings)
+		}
+		figures, cams := map[view]figure{}, cameras{map[view]*camera.Placing{}, map[string]*camera.Placing{}}
+		var again Reading
+		if cams, err = placeAll(touch, r.Clips, &again, ReadOptions{}); err != nil {
+			t.Fatal(err)
+		}
+		a := adviser{touch, r, cams, figures, nil}
+		if got := a.gapMend(mark.Left); !strings.Contains(got, c.want) {
+			t.Errorf("%s: %q", c.name, got)
+		}
+	}
+}
+
+// TestPlacesInWords: points stand in a sentence, grouped by what they share.
+func TestPlacesInWords(t *testing.T) {
+	for _, c := range []struct {
+		names []string
+		want  string
+	}{
+		{[]string{"centre-far"}, "the far end of the centre line"},
+		{[]string{"centre-far", "left-rear-near", "centre-near"}, "both ends of the centre line and the near end of the left rear limit"},
+		{[]string{"left-on-guard-far", "right-on-guard-far"}, "the far end of the left on-guard line and of the right on-guard line"},
+		{[]string{"right-warning-axis"}, "the middle of the right edge of the last 2 m"},
+		{[]string{"point 3"}, "point 3"},
+		{nil, ""},
+	} {
+		if got := crossings(c.names); got != c.want {
+			t.Errorf("%v: %q, want %q", c.names, got, c.want)
+		}
+	}
+	if got := pointWords([]string{"on far-edge", "centre-near"}); got[0] != "a mark on the far edge" || got[1] != "the near end of the centre line" {
+		t.Errorf("%q", got)
+	}
+	for share, want := range map[float64]string{0.3: "more than halve the error", 0.5: "halve the error", 0.66: "take a third off the error", 0.87: "take an eighth off the error"} {
+		if got := gainWords(share); got != want {
+			t.Errorf("%v: %q, want %q", share, got, want)
+		}
 	}
 }

@@ -96,7 +96,7 @@ func matterOf(m timing.Matter, r *Race, in *Instant, f bout.Fencer) Matter {
 	out := Matter{Share: m.Share}
 	switch m.Input {
 	case timing.InputGap:
-		out.Name = fmt.Sprintf("gap of %v's point to the %s", s, plain(string(r.Runs[s].Target)))
+		out.Name = gapName(r, s)
 		out.Mend = fmt.Sprintf("mark %v's point and the opponent's %s again under the loupe, or place frame %d with more points", s, plain(string(r.Runs[s].Target)), in.Frame)
 	case timing.InputOnset:
 		out.Name = fmt.Sprintf("when %v starts", s)
@@ -125,6 +125,11 @@ func matterOf(m timing.Matter, r *Race, in *Instant, f bout.Fencer) Matter {
 		out.Mend = "measured movement of this fencer would replace the default"
 	}
 	return out
+}
+
+// gapName names the gap of one side of a race.
+func gapName(r *Race, s mark.Side) string {
+	return fmt.Sprintf("gap of %v's point to the %s", s, plain(string(r.Runs[s].Target)))
 }
 
 // correlation is how much the errors of the two gaps go together, to first

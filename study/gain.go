@@ -205,6 +205,54 @@ func (a *adviser) gapSD(v view, g Gap) func(*camera.Placing) (quantity.Metres, e
 	}
 }
 
+// gapMatter reports whose gap a source of the margin's doubt is, if it is one.
+func gapMatter(m Matter, r *Race) (mark.Side, bool) {
+	for _, s := range mark.Sides {
+		if m.Name == gapName(r, s) {
+			return s, true
+		}
+	}
+	return 0, false
+}
+
+// gapMend says what would narrow the gap of one side of the race, and where nothing
+// is worth the work, why.
+func (a *adviser) gapMend(s mark.Side) string {
+	race := a.r.Race
+	v := view{race.Take, race.Frame}
+	g := Gap{Of: s, Target: race.Runs[s].Target}
+	cam, ok := a.cams.of(v)
+	if !ok {
+		return ""
+	}
+	sd := func(change func(*Touch)) float64 {
+		t := *a.t
+		t.Marks = slices.Clone(a.t.Marks)
+		change(&t)
+		other := *a
+		other.t = &t
+		d, err := other.gapSD(v, g)(cam)
+		if err != nil {
+			return math.Inf(1)
+		}
+		return float64(d)
+	}
+	now := sd(func(*Touch) {})
+	loupe := sd(func(t *Touch) {
+		for i := range t.Marks {
+			t.Marks[i].SD = float64(sdOr(t.Marks[i].SD)) / 2
+		}
+	})
+	most := 1 - float64(gainWorthSaying)
+	switch {
+	case loupe/now <= most:
+		return fmt.Sprintf("marked under the loupe, with half the marking error, %v's point and the opponent's %s would %s", s, g.Target.Word(), gainWords(loupe/now))
+	case slices.ContainsFunc(a.needs, func(n Need) bool { return n.Then > 0 && n.Take == v.take && n.Frame == v.frame }):
+		return "the points of the piste that are named above would narrow it"
+	}
+	return "what is left is what one camera cannot see, how far point and target are beside the line of the feet"
+}
+
 // floorSD returns how sure the place of a point of the floor is, along and across.
 func floorSD(at mark.Pixel, sd quantity.Pixels) func(*camera.Placing) (quantity.Metres, error) {
 	return func(cam *camera.Placing) (quantity.Metres, error) {

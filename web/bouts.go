@@ -64,6 +64,7 @@ func (s *Server) salle(ctx context.Context, _ *struct{}) (*body[Salle], error) {
 func fill(card *BoutCard, b *study.BoutSheet) {
 	card.Event, card.Round, card.Date = b.Bout.Event, b.Bout.Round, b.Bout.Date
 	card.Left, card.Right, card.Weapon = b.Bout.Left.Name, b.Bout.Right.Name, string(b.Bout.Weapon)
+	card.LeftClub, card.RightClub = b.Bout.Left.Club, b.Bout.Right.Club
 	card.Lines, card.Invented, card.Picture = len(b.Bout.Sheet), b.Invented, boutPicture(b)
 	if n := len(b.Bout.Sheet); n > 0 {
 		card.Score = b.Bout.Sheet[n-1].After

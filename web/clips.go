@@ -132,7 +132,7 @@ func (c *clips) forget(sha string) {
 func (c *clips) drop(sha string) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if x := c.of[sha]; x != nil && x.job != nil {
+	if x := c.of[sha]; x != nil && x.job != nil && !x.ended() {
 		x.job.cancel()
 	}
 	delete(c.of, sha)

@@ -8,9 +8,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -167,15 +165,9 @@ func TestAFileIsTakenInByItsPath(t *testing.T) {
 			t.Errorf("%q: %s", path, r.Detail)
 		}
 	}
-	if runtime.GOOS != "windows" {
-		pipe := filepath.Join(dir, "pipe")
-		if err := syscall.Mkfifo(pipe, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		for _, path := range []string{"/dev/zero", pipe} {
-			if r := b.refused(http.StatusUnprocessableEntity, http.MethodPost, "/api/imports", object{"path": path}); !strings.Contains(r.Detail, "device or a pipe") {
-				t.Errorf("%q: %s", path, r.Detail)
-			}
+	for _, path := range devices(t, dir) {
+		if r := b.refused(http.StatusUnprocessableEntity, http.MethodPost, "/api/imports", object{"path": path}); !strings.Contains(r.Detail, "device or a pipe") {
+			t.Errorf("%q: %s", path, r.Detail)
 		}
 	}
 	b.c.NoPaths = true

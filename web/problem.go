@@ -74,8 +74,6 @@ func init() {
 	}
 }
 
-var notYet = huma.Error501NotImplemented("Not yet.")
-
 // row is one line of the table from errors to answers.
 type row struct {
 	is     func(error) bool

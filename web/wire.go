@@ -51,17 +51,20 @@ type TouchCard struct {
 
 // BoutCard is one bout in the list of the salle.
 type BoutCard struct {
-	Stamp   Stamp      `json:"stamp"`
-	Event   string     `json:"event"`
-	Round   string     `json:"round"`
-	Date    string     `json:"date"`
-	Left    string     `json:"left"`
-	Right   string     `json:"right"`
-	Weapon  string     `json:"weapon"`
-	Score   bout.Score `json:"score"`
-	Lines   int        `json:"lines"`
-	Touches int        `json:"touches"`
-	Read    int        `json:"read"`
+	Stamp Stamp  `json:"stamp"`
+	Event string `json:"event"`
+	Round string `json:"round"`
+	Date  string `json:"date"`
+	Left  string `json:"left"`
+	Right string `json:"right"`
+	// Clubs are searched for too.
+	LeftClub  string     `json:"left_club"`
+	RightClub string     `json:"right_club"`
+	Weapon    string     `json:"weapon"`
+	Score     bout.Score `json:"score"`
+	Lines     int        `json:"lines"`
+	Touches   int        `json:"touches"`
+	Read      int        `json:"read"`
 	// Picture is the address of a frame; empty while there is none.
 	Picture  string `json:"picture"`
 	Invented bool   `json:"invented"`

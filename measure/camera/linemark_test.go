@@ -169,7 +169,7 @@ func TestEnoughLines(t *testing.T) {
 				t.Errorf("%s, noise %g: %v, want %v", c.name, noise, err, c.want)
 			}
 			if w := codes(warningsOf(p))[CodeNoSpare]; err == nil && 2*len(c.points)+len(c.lines) == 8 {
-				if w.Doubt != 1 || !strings.Contains(w.Text, " marks on lines leave 1 equations") {
+				if w.Doubt != 1 || !strings.Contains(w.Text, " marks on lines leave one equation") {
 					t.Errorf("%s, noise %g: eight equations for seven numbers: %v", c.name, noise, p.Warnings)
 				}
 			}

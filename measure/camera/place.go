@@ -132,8 +132,12 @@ func spareWarning(points []Point, spare int) Warning {
 	if more := len(points) - n; more > 0 {
 		count += fmt.Sprintf(" and %d marks on lines", more)
 	}
+	left := "no equation"
+	if spare > 0 {
+		left = "one equation"
+	}
 	return Warning{Code: CodeNoSpare, Doubt: float64(spare),
-		Text: fmt.Sprintf("%s leave %d equations to spare, so that a wrong mark hardly shows: add a point", count, max(spare, 0))}
+		Text: fmt.Sprintf("%s leave %s to spare, so that a wrong mark hardly shows: add a point", count, left)}
 }
 
 // degrees is for messages only.

@@ -65,12 +65,12 @@ test('what is asked of the race: each change is one step, also over a reload', a
   const id = touches['line-6'];
   const page = await open(browser, at(id));
   await deskReady(page);
-  const finding = page.locator('.finding .margin');
+  const finding = page.getByRole('region', { name: 'Who does what' });
   const before = await finding.textContent();
   const starts = () => page.getByRole('combobox', { name: 'Starts' }).nth(1);
   const was = await starts().inputValue();
   await starts().selectOption('simultaneous');
-  await until('another margin', async () => (await finding.textContent()) !== before);
+  await until('another start', async () => (await finding.textContent()) !== before);
   await saved(page);
   assert.deepEqual((await stored(id)).race.right.onset, {});
   await page.reload();
@@ -79,7 +79,7 @@ test('what is asked of the race: each change is one step, also over a reload', a
   await page.keyboard.press('Control+z');
   await until('the onset of before', async () => (await starts().inputValue()) === was);
   await page.locator('.finding [aria-busy="false"]').waitFor();
-  await until('the margin of before', async () => (await finding.textContent()) === before);
+  await until('the numbers of before', async () => (await finding.textContent()) === before);
   page.sound();
   await page.context().close();
 });

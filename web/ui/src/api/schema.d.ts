@@ -352,12 +352,14 @@ export interface components {
             event: string;
             invented: boolean;
             left: string;
+            left_club: string;
             /** Format: int64 */
             lines: number;
             picture: string;
             /** Format: int64 */
             read: number;
             right: string;
+            right_club: string;
             round: string;
             score: components["schemas"]["Score"];
             stamp: components["schemas"]["Stamp"];

@@ -1,6 +1,7 @@
 // Sending a video: XMLHttpRequest, because fetch does not tell how much has gone.
 
 import { api, data } from './client';
+import { words } from '../words';
 import { Uploads, type Send } from '../state/uploads.svelte';
 
 const send: Send = (file, bout, progress, signal) => new Promise((done, fail) => {
@@ -12,7 +13,7 @@ const send: Send = (file, bout, progress, signal) => new Promise((done, fail) =>
     if (x.status >= 200 && x.status < 300) done(x.response);
     else fail(new Error((x.response as { detail?: string } | null)?.detail ?? x.statusText));
   };
-  x.onerror = () => fail(new Error('offline'));
+  x.onerror = () => fail(new Error(words.salle.lost));
   x.onabort = () => fail(signal.reason);
   signal.addEventListener('abort', () => x.abort());
   x.send(file);

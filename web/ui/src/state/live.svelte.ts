@@ -30,8 +30,13 @@ export class LiveReading {
     this.#wait = wait;
   }
 
-  /** The touch is now this. */
+  /** The touch is now this. One that says the same as the last is not asked for again. */
   of(touch: Touch) {
+    if (this.#last && same(this.#last, touch)) return;
+    this.#begin(touch);
+  }
+
+  #begin(touch: Touch) {
     this.#next = touch;
     this.#last = touch;
     this.old = true;
@@ -39,7 +44,7 @@ export class LiveReading {
   }
 
   /** Asks again: the page is drawn for another width or another light. */
-  again() { if (this.#last) this.of(this.#last); }
+  again() { if (this.#last) this.#begin(this.#last); }
 
   close() { this.#closed = true; this.#next = null; this.#going?.abort(); }
 
@@ -65,4 +70,12 @@ export class LiveReading {
     }
     this.#going = null;
   }
+}
+
+/** Whether two values say the same on the wire: the order of names does not count, nor what is undefined. */
+export function same(a: unknown, b: unknown): boolean {
+  if (a === b) return true;
+  if (typeof a !== 'object' || typeof b !== 'object' || !a || !b || Array.isArray(a) !== Array.isArray(b)) return false;
+  const [x, y] = [a as Record<string, unknown>, b as Record<string, unknown>];
+  return [...new Set([...Object.keys(x), ...Object.keys(y)])].every((k) => same(x[k], y[k]));
 }

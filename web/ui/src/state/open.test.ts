@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { Refused, type Live, type Touch } from '../api/client';
-import { LiveReading, Unreadable } from './live.svelte';
+import { LiveReading, same, Unreadable } from './live.svelte';
 import { frameMark, lean, meaning, openAt } from './open';
 import { Conflict, Rejected } from './paper.svelte';
 
@@ -96,6 +96,29 @@ describe('the live reading', () => {
     live.of(other);
     await ticks();
     expect([asked, live.old, live.trouble]).toEqual([2, false, '']);
+  });
+  it('does not ask twice for what says the same, unless it is drawn anew', async () => {
+    let asked = 0;
+    const live = new LiveReading(async () => answer(String(++asked)));
+    const stored = JSON.parse(JSON.stringify({ marks: [], bout: touch.bout })) as Touch; // another order of names
+    live.of(touch);
+    await ticks();
+    live.of(stored);
+    await ticks();
+    expect([asked, live.old]).toEqual([1, false]);
+    live.again();
+    await ticks();
+    expect(asked).toBe(2);
+    live.of({ ...stored, title: 'other' });
+    await ticks();
+    expect(asked).toBe(3);
+  });
+  it('compares by what is said', () => {
+    expect(same({ a: [1, { b: 2 }], c: undefined }, { a: [1, { b: 2 }] })).toBe(true);
+    expect(same([1], { 0: 1 })).toBe(false);
+    expect(same({ a: 1 }, { a: 1, b: 0 })).toBe(false);
+    expect(same([1, 2], [1])).toBe(false);
+    expect(same(null, {})).toBe(false);
   });
   it('asks nobody any more once it is closed', async () => {
     let asked = 0;

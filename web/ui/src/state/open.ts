@@ -115,12 +115,29 @@ export interface Ears {
   back?: () => void;
 }
 
-/** Listens to the server's news; returns how to stop. */
+/**
+ * Listens to the server's news; returns how to stop. A browser has six lines to one
+ * server for all its windows, so one that is not looked at gives its line up and
+ * asks anew when it is looked at again.
+ */
 export function listen(ears: Ears): () => void {
-  const line = new EventSource('/api/events');
-  line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
-  line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
-  line.addEventListener('job', (e) => ears.job?.(JSON.parse(e.data) as Job));
-  line.onopen = () => ears.back?.();
-  return () => line.close();
+  let line: EventSource | undefined;
+  const look = () => {
+    if (document.hidden) {
+      line?.close();
+      line = undefined;
+    } else if (!line) {
+      line = new EventSource('/api/events');
+      line.addEventListener('document', (e) => ears.document?.(JSON.parse(e.data) as Changed));
+      line.addEventListener('media', (e) => ears.media?.(JSON.parse(e.data) as Media));
+      line.addEventListener('job', (e) => ears.job?.(JSON.parse(e.data) as Job));
+      line.onopen = () => ears.back?.();
+    }
+  };
+  document.addEventListener('visibilitychange', look);
+  look();
+  return () => {
+    document.removeEventListener('visibilitychange', look);
+    line?.close();
+  };
 }

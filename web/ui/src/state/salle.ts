@@ -11,7 +11,7 @@ const plain = (s: string) => s.normalize('NFD').replace(/\p{M}/gu, '').toLowerCa
 export function found(bouts: readonly BoutCard[], search: string): BoutCard[] {
   const wanted = plain(search).split(/\s+/).filter(Boolean);
   return bouts.filter((b) => {
-    const all = plain([b.left, b.right, b.event, b.round, b.date, b.weapon].join(' '));
+    const all = plain([b.left, b.left_club, b.right, b.right_club, b.event, b.round, b.date, b.weapon].join(' '));
     return wanted.every((w) => all.includes(w));
   });
 }

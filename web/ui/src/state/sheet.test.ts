@@ -74,6 +74,9 @@ describe('the sheet', () => {
   it('writes times', () => {
     expect(clockText(187.25)).toBe('3:07.3');
     expect(clockText(-1)).toBe('0:00.0');
+    expect(clockText(61.04, 2)).toBe('1:01.04');
+    // Never "1:60.0": what rounds up to a minute is one.
+    expect(clockText(119.97)).toBe('2:00.0');
   });
   it('seeks to the middle of a frame', () => {
     expect(middleOf([0, 0.04, 0.1], 1)).toBeCloseTo(0.07);
@@ -82,11 +85,12 @@ describe('the sheet', () => {
 });
 
 describe('the salle', () => {
-  const card = (left: string, date: string, saved: string) => ({ left, right: 'B', event: 'Épreuve', round: '', date, weapon: 'epee', stamp: { saved } }) as BoutCard;
+  const card = (left: string, date: string, saved: string) => ({ left, left_club: `Cercle ${left}`, right: 'B', right_club: '', event: 'Épreuve', round: '', date, weapon: 'epee', stamp: { saved } }) as BoutCard;
   const all = [card('Zoé', '2025-01-01', '2026-02-01'), card('Anna', '2025-03-01', '2026-01-01')];
   it('finds without accents and by several words', () => {
     expect(found(all, 'zoe epreuve').map((b) => b.left)).toEqual(['Zoé']);
     expect(found(all, 'zoe anna')).toEqual([]);
+    expect(found(all, 'cercle zoe')).toHaveLength(1);
     expect(found(all, ' ')).toHaveLength(2);
   });
   it('sorts', () => {

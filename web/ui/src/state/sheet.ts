@@ -104,11 +104,12 @@ export function neighbour(lines: readonly Phrase[], id: string, by: 1 | -1): Phr
   return i < 0 ? lines.at(by > 0 ? 0 : -1) : (lines[i + by] ?? lines[i]);
 }
 
-/** "3:07.2" */
-export function clockText(t: number): string {
-  const s = Math.max(0, t);
-  const m = Math.floor(s / 60);
-  return `${m}:${(s - 60 * m).toFixed(1).padStart(4, '0')}`;
+/** "3:07.2", or with more places. */
+export function clockText(t: number, places = 1): string {
+  const unit = 10 ** places;
+  const parts = Math.round(Math.max(0, t) * unit); // rounded first: never "1:60.0"
+  const minutes = Math.floor(parts / (60 * unit));
+  return `${minutes}:${(parts / unit - 60 * minutes).toFixed(places).padStart(places + 3, '0')}`;
 }
 
 /** The frame that a video shows at an instant: the last whose time has come, else the first. */

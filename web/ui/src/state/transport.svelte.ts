@@ -4,11 +4,16 @@
 import type { Take } from '../api/client';
 import { frameNo, type Frame } from '../units';
 
+/** How fast it can play, against the file's own clock. */
+export const speeds = [0.125, 0.25, 0.5, 1, 2];
+
 export class Transport {
   take = $state('');
   frame = $state<Frame>(frameNo(0));
   /** How fast it plays against the file's own clock; 0 stands still, below 0 runs back. */
   rate = $state(0);
+  /** How fast it plays when it is told to. */
+  speed = $state(0.25);
   /** Which way the hand last went: −1, 0 or 1. */
   direction = $state(0);
 
@@ -45,6 +50,25 @@ export class Transport {
     const times = this.#now();
     this.#at = times?.[this.frame] ?? 0;
     this.rate = rate;
+  }
+
+  /** Plays or stops. */
+  toggle() {
+    if (this.rate === 0) this.play(this.speed);
+    else this.rate = 0;
+  }
+
+  /** Plays this way; once more and it goes faster, up to the fastest. */
+  shuttle(way: 1 | -1) {
+    const on = this.rate * way > 0;
+    if (on) this.speed = speeds[speeds.indexOf(this.speed) + 1] ?? this.speed;
+    this.play(way * this.speed);
+  }
+
+  /** Plays at another speed from now on, the way it goes. */
+  setSpeed(speed: number) {
+    this.speed = speed;
+    if (this.rate !== 0) this.play(Math.sign(this.rate) * speed);
   }
 
   /** Goes on by this many seconds of the wall clock; the page calls it once a repaint. */

@@ -50,4 +50,29 @@ describe('the transport', () => {
     t.tick(9);
     expect([t.frame, t.rate]).toEqual([10, 0]);
   });
+  it('goes faster with every press the same way, and turns back at the speed it has', () => {
+    const t = transport();
+    t.shuttle(1);
+    expect(t.rate).toBe(0.25);
+    t.shuttle(1);
+    t.shuttle(1);
+    expect([t.rate, t.speed]).toEqual([1, 1]);
+    t.shuttle(-1);
+    expect(t.rate).toBe(-1);
+    t.shuttle(-1);
+    t.shuttle(-1);
+    expect(t.rate).toBe(-2);
+  });
+  it('plays at the speed that was chosen, the way it goes', () => {
+    const t = transport();
+    t.setSpeed(0.5);
+    expect(t.rate).toBe(0);
+    t.toggle();
+    expect(t.rate).toBe(0.5);
+    t.shuttle(-1);
+    t.setSpeed(1);
+    expect(t.rate).toBe(-1);
+    t.toggle();
+    expect(t.rate).toBe(0);
+  });
 });

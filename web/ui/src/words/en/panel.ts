@@ -66,7 +66,7 @@ export const panel = {
     now: 'next',
     open: 'later',
     doneLine: {
-      place: 'Placed. More points make every length surer.',
+      place: 'Placed. More points would gain little.',
       mark: 'Marked on a frame that can be measured.',
       moments: 'Set. Narrow one by stepping to the first frame after it.',
       race: 'Run. What matters most stands beside it.',
