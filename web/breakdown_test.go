@@ -3,13 +3,16 @@ package web
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"image/png"
 	"io"
 	"net/http"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"mesure/show/album"
 	"mesure/sport/mark"
 )
 
@@ -87,6 +90,9 @@ func TestTheWholeBreakdownInOneFile(t *testing.T) {
 		names, named := []string{}, false
 		for _, f := range z.File {
 			names = append(names, f.Name[strings.Index(f.Name, "/")+1:])
+			if age := time.Since(f.Modified); age < 0 || age > time.Hour {
+				t.Errorf("%s is of %v", f.Name, f.Modified)
+			}
 			r, err := f.Open()
 			if err != nil {
 				t.Fatal(err)
@@ -106,6 +112,32 @@ func TestTheWholeBreakdownInOneFile(t *testing.T) {
 		if hidden && named {
 			t.Error("names are hidden and a file names a fencer")
 		}
+	}
+}
+
+// TestAZipThatBreaksOffIsNone: where one file cannot be made, what was sent by then
+// does not read as a zip file, and no work goes on.
+func TestAZipThatBreaksOffIsNone(t *testing.T) {
+	sound := func(w io.Writer) error { _, err := io.WriteString(w, "sound"); return err }
+	files := []album.File{{Name: "a.txt", Write: sound}, {Name: "b.png", Write: sound}, {Name: "c.txt", Write: sound}}
+	var b bytes.Buffer
+	if err := pack(t.Context(), &b, "touch", time.Now(), files); err != nil {
+		t.Fatal(err)
+	}
+	if z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len())); err != nil || len(z.File) != 3 || z.File[1].Name != "touch/b.png" {
+		t.Fatalf("%v, %v", z, err)
+	}
+	b.Reset()
+	files[2].Write = func(io.Writer) error { return io.ErrUnexpectedEOF }
+	err := pack(t.Context(), &b, "touch", time.Now(), files)
+	if _, bad := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len())); err == nil || bad == nil {
+		t.Errorf("%v; it reads: %v", err, bad == nil)
+	}
+	gone, leave := context.WithCancel(t.Context())
+	leave()
+	files[2].Write = sound
+	if err := pack(gone, io.Discard, "touch", time.Now(), files); err == nil {
+		t.Error("nobody is there and all is sent")
 	}
 }
 

@@ -3,12 +3,14 @@ package web
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"mime"
 	"net/http"
 	"path"
 	"strings"
+	"time"
 
 	"mesure/show/album"
 	"mesure/show/draw"
@@ -129,32 +131,69 @@ func (s *Server) zip(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	id := r.PathValue("id")
+	d, err := s.c.Shelf.Library.Get(r.Context(), study.ID(id))
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
 	w.Header().Set("Content-Type", "application/zip")
 	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": id + "-breakdown.zip"}))
-	z := zip.NewWriter(w)
 	files := a.Files()
-	put := func(name string, write func(io.Writer) error) error {
-		f, err := z.Create(id + "/" + name)
+	about := album.File{Name: "README.txt", Write: func(w io.Writer) error { return readme(w, a, files, s.c.Program) }}
+	if err := pack(r.Context(), w, id, d.Saved, append([]album.File{about}, files...)); err != nil {
+		panic(http.ErrAbortHandler) // the connection is cut, so that half a file is not taken for a whole one
+	}
+}
+
+// pack writes files as a zip file, in one folder, all of one time. They are made
+// side by side, a few ahead of the one that is sent.
+func pack(ctx context.Context, w io.Writer, folder string, saved time.Time, files []album.File) error {
+	type making struct {
+		name string
+		body bytes.Buffer
+		err  error
+		done chan struct{}
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	made := make(chan *making, encoders-1)
+	go func() {
+		defer close(made)
+		for _, f := range files {
+			m := &making{name: f.Name, done: make(chan struct{})}
+			go func() {
+				m.err = f.Write(&m.body)
+				close(m.done)
+			}()
+			select {
+			case made <- m:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	z := zip.NewWriter(w)
+	for m := range made {
+		<-m.done
+		if m.err != nil {
+			return m.err
+		}
+		h := &zip.FileHeader{Name: folder + "/" + m.name, Method: zip.Deflate, Modified: saved}
+		if path.Ext(m.name) == ".png" {
+			h.Method = zip.Store // it is small already
+		}
+		f, err := z.CreateHeader(h)
 		if err != nil {
 			return err
 		}
-		return write(f)
-	}
-	err = put("README.txt", func(w io.Writer) error { return readme(w, a, files, s.c.Program) })
-	for _, f := range files {
-		if err == nil {
-			err = r.Context().Err()
-		}
-		if err == nil {
-			err = put(f.Name, f.Write)
+		if _, err := m.body.WriteTo(f); err != nil {
+			return err
 		}
 	}
-	if err == nil {
-		err = z.Close()
+	if err := ctx.Err(); err != nil {
+		return err
 	}
-	if err != nil {
-		panic(http.ErrAbortHandler) // the connection is cut, so that half a file is not taken for a whole one
-	}
+	return z.Close()
 }
 
 // readme says what each file of a breakdown is.
@@ -164,7 +203,8 @@ func readme(w io.Writer, a *album.Album, files []album.File, program string) err
 	if title == "" {
 		title = "A touch"
 	}
-	if _, err := fmt.Fprintf(w, "%s\n\nMeasured with %s. Open report.html first. In every picture and table ± is one standard deviation.\n\n", title, program); err != nil {
+	if _, err := fmt.Fprintf(w, "%s\n\nMeasured with %s. Open report.html first. In every picture and table ± is one standard deviation.\n"+
+		"Each picture is there as .svg, sharp at any size, and as .png, for slides and messages; -phone is the upright one.\n\n", title, program); err != nil {
 		return err
 	}
 	for _, f := range files {
