@@ -12,6 +12,8 @@ import { toPicture, toStage } from './view';
 /** How near a press must be to take hold of something, in stage pixels; a finger reaches further. */
 export const REACH = 9;
 export const FINGER_REACH = 26;
+/** The share of it that is left while something new is asked for: toe and heel stand nearer to each other than a hand reaches. */
+export const REACH_ASKED = 0.5;
 /** How far above a finger the point is that it moves, in stage pixels: the finger does not cover it. */
 export const ABOVE_FINGER = 56;
 
@@ -66,6 +68,8 @@ export class StageState extends StageView {
 
   /** What lies under a press: the nearest thing of the tool in hand. */
   hit(at: Press, reach = REACH): Selected | null {
+    const asked = this.desk.tool === 'look' ? null : this.pending();
+    const near = asked && !this.isSet(asked) ? reach * REACH_ASKED : reach;
     const things: { at: { u: number; v: number }; what: Selected }[] = [];
     if (this.desk.tool !== 'mark') for (const p of this.desk.placing()?.points ?? []) things.push({ at: p.at, what: { kind: 'point', name: p.name ?? '' } });
     if (this.desk.tool !== 'place') {
@@ -73,7 +77,7 @@ export class StageState extends StageView {
       for (const m of this.open()) things.push({ at: m.at, what: { kind: 'mark', who: m.who, what: m.what } });
     }
     let best: Selected | null = null;
-    let least = reach;
+    let least = near;
     for (const t of things) {
       const s = toStage(this.view, t.at);
       const d = Math.hypot(s.x - at.x, s.y - at.y);

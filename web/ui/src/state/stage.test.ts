@@ -77,6 +77,18 @@ describe('placing', () => {
     expect(s.saves.length).toBe(1);
     expect(s.desk.selected).toEqual({ kind: 'point', name: 'p2' });
   });
+  it('sets what is asked for beside what is set, however near they stand', () => {
+    s.desk.tool = 'mark';
+    s.click(300, 200);
+    // Six pixels of the stage away: nearer than a hand reaches, as toe and heel are.
+    s.click(312, 200);
+    expect(s.desk.marks().map((m) => [m.what, Math.round(m.at.u)])).toEqual([['point', 300], ['guard', 312]]);
+    // On top of it, it is taken hold of.
+    s.press(314, 200);
+    expect(s.desk.selected).toEqual({ kind: 'mark', who: 'left', what: 'guard' });
+    s.stage.up();
+    expect(s.desk.marks()).toHaveLength(2);
+  });
   it('moves nothing that is set by a stray press, but what was chosen', () => {
     s.desk.tool = 'place';
     for (const u of [100, 200, 300]) s.click(u, 200);
