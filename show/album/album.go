@@ -9,6 +9,8 @@ package album
 
 import (
 	"io"
+	"path"
+	"slices"
 
 	"mesure/show/draw"
 	"mesure/show/report"
@@ -110,13 +112,18 @@ func picture(name string, d *draw.Drawing, width int) []File {
 	}
 }
 
-// nameless returns a reading whose touch names nobody.
+// nameless returns a reading whose touch names nobody, not even by the name of a
+// video file. What the coach wrote stays.
 func nameless(r *study.Reading) *study.Reading {
 	copied, touch := *r, *r.Touch
 	touch.Bout.Event, touch.Bout.Round = "", ""
 	touch.Bout.Left.Name, touch.Bout.Right.Name = "", ""
 	touch.Bout.Left.Club, touch.Bout.Right.Club = "", ""
 	touch.Bout.Team = nil
+	touch.Videos = slices.Clone(touch.Videos)
+	for i, v := range touch.Videos { // people name a video after who is in it
+		touch.Videos[i].File = v.ID + path.Ext(v.File)
+	}
 	copied.Touch = &touch
 	return &copied
 }

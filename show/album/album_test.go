@@ -1,0 +1,118 @@
+package album
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"image"
+	"image/png"
+	"io"
+	"os"
+	"path"
+	"strings"
+	"testing"
+
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// papers writes what it is given as plain JSON.
+type papers struct{ study.Papers }
+
+func (papers) WriteTouch(w io.Writer, t *study.Touch) error { return json.NewEncoder(w).Encode(t) }
+
+func (papers) WriteReading(w io.Writer, r *study.Reading) error { return json.NewEncoder(w).Encode(r) }
+
+// made is the album of the invented reading that the tests of package plate write.
+func made(t *testing.T, o Options) (*Album, *study.Reading) {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/reading.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &study.Reading{}
+	if err := json.Unmarshal(b, r); err != nil {
+		t.Fatal(err)
+	}
+	for i := range r.Touch.Videos {
+		r.Touch.Videos[i].File = "/home/coach/Ida Maren, final.MP4"
+	}
+	a, err := Make(r, func(string, mark.Frame) (image.Image, error) {
+		return image.NewRGBA(image.Rect(0, 0, 128, 72)), nil
+	}, papers{}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a, r
+}
+
+// TestEveryFileIsWhatItsNameSays and can be written twice.
+func TestEveryFileIsWhatItsNameSays(t *testing.T) {
+	a, _ := made(t, Options{Program: "Mesure 1"})
+	seen := map[string]bool{}
+	for _, f := range a.Files() {
+		if seen[f.Name] || f.About == "" || strings.HasPrefix(f.Name, "/") || strings.Contains(f.Name, "..") {
+			t.Errorf("%q: %q", f.Name, f.About)
+		}
+		seen[f.Name] = true
+		var one, two bytes.Buffer
+		if err := errors.Join(f.Write(&one), f.Write(&two)); err != nil || one.Len() == 0 || !bytes.Equal(one.Bytes(), two.Bytes()) {
+			t.Errorf("%s: %d and %d bytes, %v", f.Name, one.Len(), two.Len(), err)
+		}
+		switch path.Ext(f.Name) {
+		case ".png":
+			c, err := png.DecodeConfig(&one)
+			want := WidePixels
+			if strings.HasSuffix(f.Name, "-phone.png") {
+				want = PhonePixels
+			}
+			if err != nil || c.Width != want {
+				t.Errorf("%s: %d pixels wide, want %d, %v", f.Name, c.Width, want, err)
+			}
+		case ".svg":
+			if !strings.HasPrefix(one.String(), "<svg") && !strings.HasPrefix(one.String(), "<?xml") {
+				t.Errorf("%s begins with %.20q", f.Name, one.String())
+			}
+		case ".json":
+			if !json.Valid(one.Bytes()) {
+				t.Errorf("%s is not JSON", f.Name)
+			}
+		}
+	}
+	for _, want := range []string{ReportName, ReadingName, TouchName, "race.svg", "race-phone.png"} {
+		if !seen[want] {
+			t.Errorf("there is no %s", want)
+		}
+	}
+}
+
+// TestNoFileNamesAnybody where names are hidden; what was read stays as it was.
+func TestNoFileNamesAnybody(t *testing.T) {
+	a, r := made(t, Options{HideNames: true})
+	for _, f := range a.Files() {
+		if path.Ext(f.Name) == ".png" {
+			continue
+		}
+		var b bytes.Buffer
+		if err := f.Write(&b); err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range []string{"Ida Maren", "Öberg", "Salle du Phare", "Harbour Hall", "quarter-final", "/home/coach"} {
+			if strings.Contains(b.String(), name) || strings.Contains(f.About, name) {
+				t.Errorf("%s has %q", f.Name, name)
+			}
+		}
+	}
+	if r.Touch.Bout.Left.Name == "" || !strings.Contains(r.Touch.Videos[0].File, "Ida") {
+		t.Error("the reading that was handed in lost its names")
+	}
+}
+
+func TestAFrameThatCannotBeHadIsNamed(t *testing.T) {
+	_, r := made(t, Options{})
+	lost := errors.New("the disk is gone")
+	_, err := Make(r, func(string, mark.Frame) (image.Image, error) { return nil, lost }, papers{}, Options{})
+	if !errors.Is(err, lost) || !strings.Contains(err.Error(), "frame") {
+		t.Errorf("%v", err)
+	}
+}
