@@ -121,6 +121,7 @@ func (s *Server) settle(ctx context.Context, m study.Media, name string, of stud
 		}
 	case <-time.After(s.headStart):
 	case <-ctx.Done():
+		s.discard(context.WithoutCancel(ctx), m.SHA256)
 		return "", ctx.Err()
 	}
 	if of, err = s.attach(ctx, m, name, of); err != nil {
