@@ -357,6 +357,7 @@ func newBench(t testing.TB) *bench {
 		},
 		MaxUpload: 1 << 20,
 	})
+	s.headStart = 300 * time.Millisecond
 	t.Cleanup(s.Close)
 	return &bench{s, lib, r, t}
 }

@@ -158,6 +158,9 @@ func TestWhatIsKeptAndWhatIsCompressed(t *testing.T) {
 			}
 		}
 	}
+	if got := b.ask(http.MethodGet, "/assets/main-abc.js", nil).Header().Get("Content-Type"); got != "text/javascript; charset=utf-8" {
+		t.Errorf("a script is said to be %s", got)
+	}
 	if w := b.ask(http.MethodGet, "/bout/any", nil); !strings.Contains(w.Body.String(), "<title>desk") || !strings.HasPrefix(w.Header().Get("Content-Type"), "text/html") {
 		t.Errorf("a page: %s", w.Body)
 	}

@@ -119,8 +119,9 @@ func (s *Server) settle(ctx context.Context, m study.Media, name string, of stud
 			s.discard(context.WithoutCancel(ctx), m.SHA256) // stays where something names it
 			return "", x.err
 		}
-	case <-time.After(headStart):
+	case <-time.After(s.headStart):
 	case <-ctx.Done():
+		s.discard(context.WithoutCancel(ctx), m.SHA256)
 		return "", ctx.Err()
 	}
 	if of, err = s.attach(ctx, m, name, of); err != nil {
@@ -244,7 +245,7 @@ func (s *Server) importPath(ctx context.Context, in *inImport) (*body[Job], erro
 		}
 	}
 	// What is no video is refused before it is copied.
-	look, cancel := context.WithTimeout(ctx, headStart)
+	look, cancel := context.WithTimeout(ctx, s.headStart)
 	defer cancel()
 	var clip *mark.Clip
 	if c, err := s.c.Reel.Probe(look, path, nil); err == nil {

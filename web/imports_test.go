@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"io"
 	"net"
 	"net/http"
@@ -229,6 +230,24 @@ func TestAJobIsCancelled(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	b.refused(http.StatusNotFound, http.MethodDelete, "/api/jobs/99", nil)
+}
+
+// TestACopyThatIsCancelledLeavesNothing, also where the copy itself is done already.
+func TestACopyThatIsCancelledLeavesNothing(t *testing.T) {
+	b := newBench(t)
+	b.headStart = 10 * time.Second
+	ctx, cancel := context.WithCancel(context.Background())
+	m, err := b.lib.AddMedia(ctx, "a.mp4", strings.NewReader("slow video"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	time.AfterFunc(20*time.Millisecond, cancel)
+	if _, err := b.settle(ctx, m, "a.mp4", "", nil); !errors.Is(err, context.Canceled) {
+		t.Errorf("settled: %v", err)
+	}
+	if s := must[Salle](b, http.MethodGet, "/api/salle", nil); len(s.Bouts) != 0 || len(s.Loose) != 0 {
+		t.Errorf("left behind: %+v", s)
+	}
 }
 
 func TestNamesOfVideos(t *testing.T) {

@@ -86,6 +86,9 @@ type Server struct {
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras
 
+	// headStart is how long a new video is looked at before it is in its bout.
+	headStart time.Duration
+
 	naming sync.Mutex // held while a document comes to name a video, and while one goes that none names
 	demo   demoState
 }
@@ -95,7 +98,7 @@ func New(c Config) *Server {
 	if c.MaxUpload == 0 {
 		c.MaxUpload = 256 << 30
 	}
-	s := &Server{c: c, decoding: newGate(maxDecoding), reading: newGate(maxReading), takingIn: newGate(maxTakingIn), cameras: new(study.Cameras)}
+	s := &Server{c: c, headStart: headStart, decoding: newGate(maxDecoding), reading: newGate(maxReading), takingIn: newGate(maxTakingIn), cameras: new(study.Cameras)}
 	s.life, s.end = context.WithCancel(context.Background())
 	s.events = newEvents()
 	s.jobs = newJobs(s)

@@ -3,12 +3,20 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
+	"io/fs"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
+
+	"mesure/bundle"
+	"mesure/store/sqlite"
+	"mesure/video"
+	"mesure/web"
 )
 
 // opened starts "mesure open" on a library and returns its address and what ends it.
@@ -44,6 +52,16 @@ func TestOpenServesUntilItIsStopped(t *testing.T) {
 			t.Errorf("/%s: %q, %v", path, body, err)
 		}
 	}
+	// What the papers refuse comes back with its places, in the words of the file.
+	answer, err := http.Post(address+"api/bouts", "application/json", strings.NewReader(`{"sheet":{"bout":{"weapon":"axe","left":{},"right":{}},"videos":[]}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := io.ReadAll(answer.Body)
+	answer.Body.Close()
+	if err != nil || answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(string(body), `"location":"/bout/weapon"`) {
+		t.Errorf("a weapon that is none: %d %s %v", answer.StatusCode, body, err)
+	}
 	// A window that listens does not keep the program from ending.
 	events, err := http.Get(address + "api/events")
 	if err != nil {
@@ -68,6 +86,28 @@ func TestOpenServesUntilItIsStopped(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(dir, addressFile)); err == nil {
 		t.Error("the address of a desk that is closed stays in the library")
+	}
+}
+
+// TestWhatOtherRoomsSay: each kind of error that a user meets has its words.
+func TestWhatOtherRoomsSay(t *testing.T) {
+	for want, err := range map[web.FaultKind]error{
+		web.FaultSpace:    fmt.Errorf("copy: %w", syscall.ENOSPC),
+		web.FaultReadOnly: fmt.Errorf("copy: %w", fs.ErrPermission),
+		web.FaultDamaged:  fmt.Errorf("open: %w", sqlite.ErrDamaged),
+		web.FaultVideo:    fmt.Errorf("probe: %w", video.ErrNotVideo),
+		web.FaultRefused:  &bundle.Error{Name: "touch", Problems: []bundle.Problem{{Pointer: "/a", Text: "b"}}},
+	} {
+		f, ok := faultOf(err)
+		if !ok || f.Kind != want {
+			t.Errorf("%v: %+v", err, f)
+		}
+		if want == web.FaultVideo && (f.What == "" || f.Mend == "") || want == web.FaultRefused && len(f.Problems) != 1 {
+			t.Errorf("%v: says nothing: %+v", err, f)
+		}
+	}
+	if _, ok := faultOf(io.EOF); ok {
+		t.Error("an error that nobody knows is explained")
 	}
 }
 

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { browse, open, picture, serve } from './harness.mjs';
-import { ask, demo, deskReady, saved, until } from './hands.mjs';
+import { ask, demo, deskReady, saved, shows, until } from './hands.mjs';
 
 let server, browser, ids;
 before(async () => {
@@ -73,7 +73,9 @@ test('the guided touch from the salle to the race, without a mouse', async () =>
   // To the placed frame, then the right fencer: each thing by its place in the picture, as the cross reaches it.
   const { touch: model } = await ask(server, `/api/touches/${ids['line-7']}`);
   const trade = await ask(server, '/api/trade');
-  assert.equal(await page.locator('[data-testid="frame"]').textContent(), '54');
+  await tabTo(page, /^button Show me the frame/);
+  await page.keyboard.press('Enter');
+  await shows(page, 54);
   await page.keyboard.press('3');
   // Where the right fencer stands on this frame; a model of another touch is moved there by the guards of its left fencer.
   const { touch } = await ask(server, `/api/touches/${ids['line-8']}`);

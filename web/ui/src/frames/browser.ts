@@ -48,7 +48,8 @@ export class BrowserSource implements FrameSource {
   static async open(url: string, times: readonly number[], size: { width: number; height: number }, lost: (e: unknown) => void): Promise<BrowserSource | null> {
     if (typeof VideoDecoder === 'undefined') return null;
     const { ALL_FORMATS, EncodedPacketSink, Input, UrlSource, VideoSampleSink } = await import('mediabunny');
-    const input = new Input({ formats: ALL_FORMATS, source: new UrlSource(url, { getRetryDelay: (before) => (before < RETRIES ? 0.25 * 2 ** before : null) }) });
+    // One connection a video: a browser has six for all that a page asks for.
+    const input = new Input({ formats: ALL_FORMATS, source: new UrlSource(url, { parallelism: 1, getRetryDelay: (before) => (before < RETRIES ? 0.25 * 2 ** before : null) }) });
     try {
       const track = await input.getPrimaryVideoTrack();
       if (!track || !(await track.canDecode())) throw new Error('no track that can be decoded');

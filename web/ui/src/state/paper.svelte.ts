@@ -145,7 +145,11 @@ export class Paper<T> {
 
   #drain(): Promise<void> {
     if (!this.#going && this.saving !== 'conflict' && this.saving !== 'refused') {
-      this.#going = this.#send().finally(() => { this.#going = null; });
+      this.#going = this.#send().finally(() => {
+        this.#going = null;
+        // A gesture that ended between the last save and here is not left lying.
+        if (this.#queue.length > 0) void this.#drain();
+      });
     }
     return this.#going ?? Promise.resolve();
   }

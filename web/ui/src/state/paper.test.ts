@@ -184,3 +184,25 @@ describe('two windows', () => {
     expect(p.value).toBe(same);
   });
 });
+
+describe('whatever the moment', () => {
+  it('a gesture that ends just as a save comes back is saved too', async () => {
+    for (let late = 0; late < 12; late++) {
+      const { shelf, p } = paper();
+      const save = shelf.save.bind(shelf);
+      shelf.save = async (base, gesture, value) => {
+        const stored = await save(base, gesture, value);
+        if (gesture === 'one') {
+          let soon: Promise<unknown> = Promise.resolve();
+          for (let i = 0; i < late; i++) soon = soon.then(() => {});
+          void soon.then(() => p.do('two', (d) => ({ text: d.text + '2' })));
+        }
+        return stored;
+      };
+      p.do('one', () => ({ text: '1' }));
+      await new Promise((r) => setTimeout(r, 5));
+      await p.settled();
+      expect([shelf.calls, p.saving], `after ${late} turns`).toEqual([['one', 'two'], 'saved']);
+    }
+  });
+});

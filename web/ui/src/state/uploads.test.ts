@@ -26,6 +26,17 @@ describe('videos on their way', () => {
     expect(sent.map((s) => s.name)).toEqual(['a.mp4', 'b.mp4']);
     expect(u.all.map((x) => x.state)).toEqual(['done', 'going']);
   });
+  it('keep the window from closing while one is under way, and no longer', async () => {
+    const { u, sent } = desk();
+    expect(u.busy).toBe(false);
+    await u.add(file('a.mp4'));
+    expect(u.busy).toBe(true);
+    sent[0]!.fail(new Error('no room'));
+    await rest();
+    expect(u.busy).toBe(false);
+    u.dismiss(u.all[0]!);
+    expect(u.all).toEqual([]);
+  });
   it('tell the time left', async () => {
     const { u, sent, tick } = desk();
     await u.add(file('a.mp4'));

@@ -31,6 +31,8 @@ export const bout = {
   secondsAfter: 's after the halt',
   sheet: 'Score sheet',
   score: '{left}–{right}',
+  notYet: '…',
+  conflict: 'This bout was changed in another window while you worked here. Nothing was overwritten. Choose what goes on: yours goes on top of theirs, as one step that can be undone; with theirs, what you did since is dropped.',
   empty: 'The sheet is empty. Play the video, stop at the first halt, and say who hit: one key, one line. The score follows by the rules.',
   number: 'No.',
   at: 'At',

@@ -100,10 +100,7 @@ export const panel = {
     both: 'both',
     neither: 'neither',
     band: '{low} to {high}',
-    observed: 'The apparatus showed: {what}',
-    lamps: { both: 'both lamps', left: 'the left lamp', right: 'the right lamp', none: 'no lamp' },
-    red: 'red',
-    green: 'green',
+    observed: 'The apparatus showed',
   },
   runs: { title: 'Who does what', gap: 'To travel', onset: 'Starts', arrival: 'Arrives', arrives: 'Arrives at all', rests: 'Movement times: {what}.', restsTitle: 'What this rests on' },
   asks: {
@@ -123,7 +120,6 @@ export const panel = {
     visual: 'seen',
     tactile: 'felt on the blade',
     choices: 'Answers chosen among',
-    noMoments: 'Set a moment on the stave first.',
     side: { left: 'Left', right: 'Right' },
   },
   gaps: {
@@ -152,7 +148,6 @@ export const panel = {
     points: 'Points',
     off: 'off by',
     grade: { fine: 'fits', look: 'look again', wrong: 'does not fit' },
-    facts: 'Camera',
     steady: 'One placed frame serves the whole take: the camera stands still.',
   },
   warnings: { title: 'Doubts', none: 'None.', count: { one: '{n} doubt', other: '{n} doubts' } },

@@ -55,6 +55,7 @@ export const stage = {
   plan: 'Points of the piste, from above',
   planKey: 'Filled: set. Ringed: would help most.',
   asks: 'Click: {what}',
+  asksFinger: 'Touch and slide, it stands above the finger: {what}',
   isSet: '{what} is set; a click moves it',
   allSet: 'All is set on this frame',
   lookLine: 'Arrows and wheel step frames; Ctrl with the wheel comes closer',
