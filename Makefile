@@ -73,8 +73,9 @@ tools:
 .PHONY: tools
 
 bench: $(BIN)    ## what is measured, side by side in one run
-	@.ci/need ffmpeg=ffmpeg /usr/lib/python3/dist-packages/numpy=python3-numpy
+	@.ci/need ffmpeg=ffmpeg /usr/lib/python3/dist-packages/numpy=python3-numpy npm=npm chromium=chromium
 	$(GO) run ./cmd/bench
+	@cd $(UI) && MESURE=$(abspath $(BIN)) node e2e/bench.mjs
 
 golden:          ## redraws the golden plates; look at the difference before you commit
 	CGO_ENABLED=0 $(GO) test ./show/... -update
