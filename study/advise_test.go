@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"mesure/measure/camera"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
 )
@@ -295,9 +294,10 @@ func TestWhatWouldNarrowAGap(t *testing.T) {
 		if err != nil || r.Race == nil {
 			t.Fatal(err, r.Warnings)
 		}
-		figures, cams := map[view]figure{}, cameras{map[view]*camera.Placing{}, map[string]*camera.Placing{}}
+		figures := map[view]figure{}
 		var again Reading
-		if cams, err = placeAll(touch, r.Clips, &again, ReadOptions{}); err != nil {
+		cams, err := placeAll(touch, r.Clips, &again, ReadOptions{})
+		if err != nil {
 			t.Fatal(err)
 		}
 		a := adviser{touch, r, cams, figures, nil}
