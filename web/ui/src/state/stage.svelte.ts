@@ -52,6 +52,7 @@ export class StageState extends StageView {
   spaceUsed = false;
 
   #grip: Grip | null = null;
+  #asked = { state: '', name: '' };
 
   constructor(
     private readonly desk: Desk,
@@ -381,7 +382,15 @@ export class StageState extends StageView {
     if (next) [this.desk.who, this.desk.what] = [next.who, next.what];
   }
 
+  /** What is asked stays asked until something is set or the frame turns: a reading that arrives late never changes it under the hand. */
   #nextPoint(): string {
+    const { take, frame } = this.desk;
+    const state = `${take} ${frame} ${(this.desk.placing()?.points ?? []).map((q) => q.name).join(' ')}`;
+    if (this.#asked.state !== state) this.#asked = { state: this.desk.live.answer ? state : '', name: this.#freshPoint() };
+    return this.#asked.name;
+  }
+
+  #freshPoint(): string {
     const { take, frame } = this.desk;
     const others = this.desk.touch.placings.filter((p) => p.take === take && p.frame !== frame);
     const near = others.length === 0 ? undefined : others.reduce((a, b) => (Math.abs(b.frame - frame) < Math.abs(a.frame - frame) ? b : a));

@@ -24,6 +24,7 @@ const trade = {
 
 function setUp() {
   const saves: string[] = [];
+  const advised = ['p2'];
   const stamp = (revision: number): Stamp => ({ id: 't', revision, gesture: '', saved: '', can_undo: false, can_redo: false });
   let kept = touch();
   const paper = new Paper<Touch>({
@@ -36,12 +37,12 @@ function setUp() {
   const stage = new StageState(desk, trade, {
     place: (n) => `place ${n}`, mark: (who, what) => `mark ${who} ${what}`, removePoint: (n) => `remove ${n}`, removeMark: (who, what) => `remove ${who} ${what}`,
     removeMoment: 'remove moment', removeAction: 'remove action', takeOver: 'take over', nudge: (t) => `nudge ${t}`, sure: 'sure',
-  }, () => ['p2']);
+  }, () => advised);
   stage.picture = { width: 1280, height: 720 };
   stage.resize({ width: 640, height: 360 });
   const press = (u: number, v: number, kind = {}) => { stage.down(toStage(stage.view, { u, v }), kind); };
   const click = (u: number, v: number) => { press(u, v); stage.up(); };
-  return { desk, stage, saves, press, click, settled: () => paper.settled() };
+  return { desk, stage, saves, advised, press, click, settled: () => paper.settled() };
 }
 
 let s: ReturnType<typeof setUp>;
@@ -56,6 +57,15 @@ describe('placing', () => {
     expect(s.stage.pending()).toEqual({ kind: 'point', name: 'p1' });
     await s.settled();
     expect(s.saves).toEqual(['place p2']);
+  });
+  it('keeps asking for the same point when a reading arrives late', () => {
+    s.desk.tool = 'place';
+    s.desk.live.answer = {} as never;
+    expect(s.stage.pending()).toEqual({ kind: 'point', name: 'p2' });
+    s.advised[0] = 'p3';
+    expect(s.stage.pending()).toEqual({ kind: 'point', name: 'p2' });
+    s.click(100, 200);
+    expect(s.stage.pending()).toEqual({ kind: 'point', name: 'p3' });
   });
   it('drags a point as one step, from where it was taken hold of', async () => {
     s.desk.tool = 'place';
