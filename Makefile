@@ -62,7 +62,7 @@ race: tools      ## the rooms that run things side by side, under the race detec
 	@.ci/need gcc=gcc /usr/include/stdio.h=libc6-dev
 	CGO_ENABLED=1 $(GO) test -race -short $(RACY)
 
-RACY := ./quantity ./timing ./study ./store/... ./video ./demo ./demo/picture ./web ./cmd/mesure
+RACY := ./quantity ./measure/track ./timing ./study ./show/album ./store/... ./video ./demo ./demo/picture ./web ./cmd/mesure
 
 fuzz:            ## every fuzz target, briefly
 	@.ci/fuzz $(FUZZTIME)
