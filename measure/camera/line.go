@@ -89,12 +89,16 @@ func clip(a, b, lo, hi mark.Pixel) (mark.Pixel, mark.Pixel, bool) {
 	if t0 >= t1 {
 		return a, b, false
 	}
+	// A cut end lies on the edge; rounding must not put it a hair outside.
+	cut := func(t float64) mark.Pixel {
+		return mark.Pixel{U: math.Max(lo.U, math.Min(hi.U, a.U+t*du)), V: math.Max(lo.V, math.Min(hi.V, a.V+t*dv))}
+	}
 	s, e := a, b
 	if t0 > 0 {
-		s = mark.Pixel{U: a.U + t0*du, V: a.V + t0*dv}
+		s = cut(t0)
 	}
 	if t1 < 1 {
-		e = mark.Pixel{U: a.U + t1*du, V: a.V + t1*dv}
+		e = cut(t1)
 	}
 	return s, e, true
 }
