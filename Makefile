@@ -80,10 +80,11 @@ bench: $(BIN)    ## what is measured, side by side in one run
 golden:          ## redraws the golden plates; look at the difference before you commit
 	CGO_ENABLED=0 $(GO) test ./show/... -update
 
-picture: $(BIN)  ## redraws the picture of the README from the demo
+picture: $(BIN)  ## redraws the pictures of the README: a plate of the demo, and the desk as its tests left it
 	@.ci/need ffmpeg=ffmpeg
 	$(BIN) demo --touch 1 --out out/picture >/dev/null
 	ffmpeg -nostdin -v error -y -i out/picture/plates/gaps-live-0051.png -vf scale=1100:-1:flags=lanczos -q:v 4 doc/picture.jpg
+	[ ! -e out/desk/desk-mark-large-light.png ] || ffmpeg -nostdin -v error -y -i out/desk/desk-mark-large-light.png -vf scale=1440:-1:flags=lanczos -q:v 4 doc/desk.jpg
 
 clean:           ## removes what was built
 	rm -rf bin out $(UI)/dist/assets $(UI)/dist/index.html $(UI)/node_modules
