@@ -5,7 +5,7 @@
 import type { Mark, Side, Trade } from '../api/client';
 import { picturePx, type PicturePoint } from '../units';
 import { type Desk, moved, NUDGE, type Selected, withMark, withoutAction, withoutMark, withoutMoment, withoutPoint, withPoint } from './desk.svelte';
-import { type GestureWords, nextPoint, nextThing, stepThing } from './stageorder';
+import { type GestureWords, nextPoint, nextThing, same, stepThing } from './stageorder';
 import { StageView } from './stageview.svelte';
 import { toPicture, toStage } from './view';
 
@@ -397,9 +397,4 @@ export class StageState extends StageView {
     const names = (p?: { points: { name?: string }[] }) => p?.points.map((q) => q.name ?? '') ?? [];
     return nextPoint(this.trade.points, new Set(names(this.desk.placing())), this.advised(), names(near));
   }
-}
-
-function same(a: Selected, b: Selected): boolean {
-  if (a.kind === 'point') return b.kind === 'point' && a.name === b.name;
-  return a.kind === 'mark' && b.kind === 'mark' && a.who === b.who && a.what === b.what;
 }

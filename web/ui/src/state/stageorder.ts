@@ -1,6 +1,7 @@
 // What is asked for next on the picture, and where the loupe stands: plain functions.
 
 import type { Mark, Side } from '../api/client';
+import type { Selected } from './desk.svelte';
 import type { Size } from './view';
 
 /** The keys of the things on a fencer, in the order of the trade: three rows under the left hand. */
@@ -66,4 +67,10 @@ export interface GestureWords {
   takeOver: string;
   nudge: (thing: string) => string;
   sure: string;
+}
+
+/** Whether two selections are of one thing on the picture. */
+export function same(a: Selected, b: Selected): boolean {
+  if (a.kind === 'point') return b.kind === 'point' && a.name === b.name;
+  return a.kind === 'mark' && b.kind === 'mark' && a.who === b.who && a.what === b.what;
 }
