@@ -32,6 +32,11 @@ func Distance(mean [3]Metres, cov [3][3]float64) Of[Metres] {
 	}
 	lo := math.Sqrt(q.quantile(-normal975))
 	hi := math.Sqrt(q.quantile(normal975))
+	// A long way whose spread along it is beyond the sixteenth digit while that across
+	// it is not leaves the quantile without digits; the length is normal there.
+	if math.IsNaN(lo) || math.IsNaN(hi) || hi < lo {
+		lo, hi = max(0, m-normal975*sd), m+normal975*sd
+	}
 	return Of[Metres]{Mean: Metres(m), SD: Metres(sd), Lo: Metres(lo), Hi: Metres(hi)}
 }
 
