@@ -55,6 +55,27 @@ func matchesOf(rows [][4]float64) []Match {
 	return all
 }
 
+// against holds a turn against the true one: the greatest error over a grid, in
+// pixels, and how many of the matches that it believes move otherwise.
+func against(rows [3][3]float64, grid [][2]float64, turn *Turn, matches []Match) (most float64, patch int) {
+	truth := [9]float64{}
+	for i := range 9 {
+		truth[i] = rows[i/3][i%3]
+	}
+	for _, g := range grid {
+		at := mark.Pixel{U: g[0], V: g[1]}
+		u, v, _ := through(truth, at)
+		got := turn.At(at)
+		most = math.Max(most, math.Hypot(got.U-u, got.V-v))
+	}
+	for _, i := range turn.Inliers {
+		if apart2(truth, matches[i]) > 2.5*2.5 {
+			patch++
+		}
+	}
+	return most, patch
+}
+
 // TestTurnAgainstOpenCV: check 8.6: the error over a grid is at most one and a half
 // times OpenCV's, and at most two points of the moving patch are believed.
 func TestTurnAgainstOpenCV(t *testing.T) {
@@ -70,23 +91,7 @@ func TestTurnAgainstOpenCV(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%d to %d: %v", pair.From, pair.To, err)
 		}
-		truth := [9]float64{}
-		for i := range 9 {
-			truth[i] = pair.True[i/3][i%3]
-		}
-		most := 0.0
-		for _, g := range p.Grid {
-			at := mark.Pixel{U: g[0], V: g[1]}
-			u, v, _ := through(truth, at)
-			got := turn.At(at)
-			most = math.Max(most, math.Hypot(got.U-u, got.V-v))
-		}
-		patch := 0
-		for _, i := range turn.Inliers {
-			if apart2(truth, matches[i]) > 2.5*2.5 {
-				patch++
-			}
-		}
+		most, patch := against(pair.True, p.Grid, turn, matches)
 		t.Logf("%d to %d: %.2f px (OpenCV %.2f, all points %.2f), %d of %d explained, %d of the patch, RMS %.2f", pair.From, pair.To, most, pair.CV.Most, pair.All.Most, len(turn.Inliers), len(matches), patch, turn.RMS)
 		if most > 1.5*pair.CV.Most {
 			t.Errorf("%d to %d: off by %.2f px, OpenCV by %.2f", pair.From, pair.To, most, pair.CV.Most)
@@ -117,23 +122,7 @@ func TestTurnFollowedOnPictures(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		truth := [9]float64{}
-		for i := range 9 {
-			truth[i] = pair.True[i/3][i%3]
-		}
-		most := 0.0
-		for _, g := range p.Grid {
-			at := mark.Pixel{U: g[0], V: g[1]}
-			u, v, _ := through(truth, at)
-			got := turn.At(at)
-			most = math.Max(most, math.Hypot(got.U-u, got.V-v))
-		}
-		patch := 0
-		for _, i := range turn.Inliers {
-			if apart2(truth, matches[i]) > 2.5*2.5 {
-				patch++
-			}
-		}
+		most, patch := against(pair.True, p.Grid, turn, matches)
 		t.Logf("%d to %d: %.2f px (OpenCV %.2f) from %d of %d, %d of the patch", pair.From, pair.To, most, pair.CV.Most, len(turn.Inliers), len(matches), patch)
 		if most > 2*pair.CV.Most {
 			t.Errorf("%d to %d: off by %.2f px, OpenCV by %.2f", pair.From, pair.To, most, pair.CV.Most)

@@ -1,6 +1,8 @@
 // The pictures at hand, within a budget. What lies furthest from the hand goes
 // first; what lies behind it counts twice as far, for it is asked for less.
 
+import { frameNearest } from '../state/times';
+
 export interface Kept<T> { value: T; bytes: number }
 
 export class Shelf<T> {
@@ -105,15 +107,9 @@ export function ahead(head: number, direction: number, first: number, last: numb
 
 /** The frame whose time stamp this is, or −1 where it is none of them (off by more than half the distance to the next). */
 export function frameAt(times: readonly number[], t: number): number {
-  let lo = 0;
-  let hi = times.length - 1;
-  if (hi < 0) return -1;
-  while (lo < hi) {
-    const mid = (lo + hi) >> 1;
-    if (times[mid]! < t) lo = mid + 1; else hi = mid;
-  }
-  if (lo > 0 && t - times[lo - 1]! < times[lo]! - t) lo--;
-  const near = times[lo]!;
-  const gap = Math.min(lo > 0 ? near - times[lo - 1]! : Infinity, lo + 1 < times.length ? times[lo + 1]! - near : Infinity);
-  return Math.abs(t - near) <= (Number.isFinite(gap) ? gap / 2 : 0.5) ? lo : -1;
+  if (times.length === 0) return -1;
+  const at = frameNearest(times, t);
+  const near = times[at]!;
+  const gap = Math.min(at > 0 ? near - times[at - 1]! : Infinity, at + 1 < times.length ? times[at + 1]! - near : Infinity);
+  return Math.abs(t - near) <= (Number.isFinite(gap) ? gap / 2 : 0.5) ? at : -1;
 }

@@ -5,7 +5,7 @@ import { addressed } from './breakdown';
 import { typed } from './entry';
 import { framesOf, inTheWay, stepLines, thingOf, whyNoRace } from './steps';
 import { changedTake, freeName, hangingOn, nameFrom, renamedTake, withTake, withoutTake } from './takes';
-import { frameAt } from './times';
+import { frameNearest } from './times';
 
 const touch: Touch = {
   before: { left: 0, right: 0 }, bout: { left: {}, right: {} },
@@ -136,7 +136,7 @@ describe('small things', () => {
   });
   it('finds the nearest frame', () => {
     const times = [0, 0.04, 0.08, 0.2];
-    expect([frameAt(times, -1), frameAt(times, 0.055), frameAt(times, 0.065), frameAt(times, 0.13), frameAt(times, 9), frameAt([], 3)]).toEqual([0, 1, 2, 2, 3, 0]);
+    expect([frameNearest(times, -1), frameNearest(times, 0.055), frameNearest(times, 0.065), frameNearest(times, 0.13), frameNearest(times, 9), frameNearest([], 3)]).toEqual([0, 1, 2, 2, 3, 0]);
   });
   it('adds to an address what is wished for', () => {
     expect(addressed('/a', {})).toBe('/a');

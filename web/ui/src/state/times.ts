@@ -3,7 +3,7 @@
 import { frameNo, type Frame } from '../units';
 
 /** The frame whose time stamp is nearest to this instant of the file; 0 where there are none. */
-export function frameAt(times: readonly number[], seconds: number): Frame {
+export function frameNearest(times: readonly number[], seconds: number): Frame {
   let low = 0;
   let high = times.length;
   while (low < high) {

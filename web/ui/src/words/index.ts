@@ -33,6 +33,11 @@ export function count(n: number, forms: { one: string; other: string }): string 
   return fill(rule === 'one' ? forms.one : forms.other, { n: n.toLocaleString(locale) });
 }
 
+/** The word that the trade has for a name of the files; the name where it has none. */
+export function wordOf(list: readonly { name: string; word: string }[], name: string): string {
+  return list.find((w) => w.name === name)?.word ?? name;
+}
+
 /** A decimal number from the server in the signs of the language. */
 export function digits(decimal: string): string {
   if (!/^-?\d+(\.\d+)?$/.test(decimal)) return decimal;
