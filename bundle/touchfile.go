@@ -26,6 +26,7 @@ type videoFile struct {
 	ID     string `json:"id" match:"id" say:"Name by which takes refer to the video."`
 	File   string `json:"file" match:"path" say:"Path of the video, relative to the touch file where it is not absolute."`
 	SHA256 string `json:"sha256,omitempty" match:"sha256" say:"SHA-256 of the file, so that another file of the same name is noticed."`
+	Fields bool   `json:"fields,omitempty" say:"Whether each frame is read as two pictures, one for each field of interlaced video."`
 }
 
 type takeFile struct {

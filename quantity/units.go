@@ -20,6 +20,9 @@ type Radians float64
 // MetresPerSecond is a speed.
 type MetresPerSecond float64
 
+// MetresPerSecondSquared is an acceleration.
+type MetresPerSecondSquared float64
+
 // Chance is a probability between 0 and 1.
 type Chance float64
 

@@ -45,6 +45,9 @@ type ReadOptions struct {
 	// Cameras keeps the cameras of a partial reading for the next one; nil keeps
 	// none.
 	Cameras *Cameras
+	// Following of the touch: its parts whose keys hold place the frames between
+	// the placed ones and add the points between the marks. Nil uses none.
+	Following *Following
 }
 
 func (o ReadOptions) progress(what string, share float64) {

@@ -24,6 +24,11 @@ type Reading struct {
 	// Race is nil where the marks do not allow one; Warnings then says why.
 	Race     *Race
 	Warnings []Warning
+	// Tracks, Drifts, Proposals and NextMarks come from a following; nil without.
+	Tracks    []Track
+	Drifts    []Drift
+	Proposals []Proposal
+	NextMarks []NextMark
 	// Refused are the placings that a partial reading left out; nil in any other.
 	Refused []RefusedFrame
 	// Needs is what a partial reading found still to be done, the most useful first.

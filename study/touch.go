@@ -20,12 +20,14 @@ type Touch struct {
 	// Lamps is what the apparatus showed; nil where it is not known.
 	Lamps *bout.Lamps `json:"lamps,omitempty"`
 	// PisteWidth in metres; zero means the width now prescribed.
-	PisteWidth float64       `json:"piste_width_m,omitempty"`
-	Videos     []Video       `json:"videos"`
-	Takes      []mark.Take   `json:"takes"`
-	Placings   []Placing     `json:"placings"`
-	Marks      []mark.Mark   `json:"marks"`
-	Moments    []mark.Moment `json:"moments"`
+	PisteWidth float64     `json:"piste_width_m,omitempty"`
+	Videos     []Video     `json:"videos"`
+	Takes      []mark.Take `json:"takes"`
+	Placings   []Placing   `json:"placings"`
+	Marks      []mark.Mark `json:"marks"`
+	// Hidden are the stretches on which a point cannot be seen.
+	Hidden  []mark.Hidden `json:"hidden,omitempty"`
+	Moments []mark.Moment `json:"moments"`
 	// Actions are what the coach wrote on the stave.
 	Actions []bout.Action `json:"actions"`
 	Race    RaceAsk       `json:"race"`
@@ -49,6 +51,9 @@ type Video struct {
 	File string `json:"file"`
 	// SHA256 of the file in hexadecimal; empty where it was not recorded.
 	SHA256 string `json:"sha256,omitempty"`
+	// Fields says that each frame holds two fields, taken one after the other: the
+	// video is then read as two pictures a frame.
+	Fields bool `json:"fields,omitempty"`
 }
 
 // Placing is what was marked of the piste on one frame of one take.

@@ -84,6 +84,14 @@ type Take struct {
 	// Steady says that the camera neither panned nor zoomed during the take, so
 	// that one placed frame serves all of them.
 	Steady bool `json:"steady,omitempty"`
+	// CaptureRate is how many frames a second the camera took, where the file shows
+	// them slower or faster (slow motion of a telephone); zero where the file's own
+	// time stamps hold. It then gives the factor, and Factor must be zero.
+	CaptureRate float64 `json:"capture_rate,omitempty"`
+	// Tied says that the clock of this take follows from moments that were also
+	// seen in another take. A Factor that is set is then kept and only the offset
+	// is found; Offset and OffsetSD are not used.
+	Tied bool `json:"tied,omitempty"`
 }
 
 // Slow returns the time factor, 1 where none is set.
@@ -199,4 +207,23 @@ type Moment struct {
 	Take  string `json:"take"`
 	After Frame  `json:"after_frame"`
 	By    Frame  `json:"by_frame"`
+	// Also are the brackets of the same instant in other takes.
+	Also []Bracket `json:"also,omitempty"`
+}
+
+// Bracket says between which frames of a take an instant lies.
+type Bracket struct {
+	Take  string `json:"take"`
+	After Frame  `json:"after_frame"`
+	By    Frame  `json:"by_frame"`
+}
+
+// Hidden is a stretch of a take, both ends in it, on which a point cannot be seen:
+// it is not followed there.
+type Hidden struct {
+	Take string `json:"take"`
+	Who  Side   `json:"who"`
+	What What   `json:"what"`
+	From Frame  `json:"from"`
+	To   Frame  `json:"to"`
 }
