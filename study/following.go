@@ -159,6 +159,17 @@ type TrackStep struct {
 	Speed  quantity.Of[quantity.MetresPerSecond]
 }
 
+// FollowedFrame is the camera of a frame that was not placed but followed.
+type FollowedFrame struct {
+	Take  string
+	Frame mark.Frame
+	// Floor is the standard deviation of a place on the floor in the middle of the
+	// picture, the worse direction.
+	Floor quantity.Metres
+	// Grid has the lines of the piste as the picture should show them.
+	Grid []GridLine
+}
+
 // Onset kinds of a Proposal.
 const (
 	OnsetStarts = "starts" // a hand or a blade begins to move

@@ -48,6 +48,9 @@ type ReadOptions struct {
 	// Following of the touch: its parts whose keys hold place the frames between
 	// the placed ones and add the points between the marks. Nil uses none.
 	Following *Following
+	// Grids names the take whose followed frames are wanted with their grid, for
+	// drawing; empty wants none.
+	Grids string
 }
 
 func (o ReadOptions) progress(what string, share float64) {

@@ -29,6 +29,9 @@ type Reading struct {
 	Drifts    []Drift
 	Proposals []Proposal
 	NextMarks []NextMark
+	// Followed are the frames between the placed ones that a following places, of the
+	// take that ReadOptions.Grids names; nil without.
+	Followed []FollowedFrame
 	// Refused are the placings that a partial reading left out; nil in any other.
 	Refused []RefusedFrame
 	// Needs is what a partial reading found still to be done, the most useful first.
