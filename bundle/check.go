@@ -69,6 +69,9 @@ func checkTouch(f *touchFile, p *problems) {
 		if k.To < k.From {
 			p.add(at+"/to", "the take ends at frame %d, before its first frame %d", k.To, k.From)
 		}
+		if k.Rate != 0 && k.Factor != 0 {
+			p.add(at+"/factor", "the take has a capture_rate, which gives the factor: keep one of the two")
+		}
 	}
 	inside := func(at, take string, frame int, field string) {
 		if i, ok := takes.find(p, at+"/take", take); ok {
@@ -77,16 +80,11 @@ func checkTouch(f *touchFile, p *problems) {
 	}
 	checkPlacings(f, p, inside)
 	checkMarks(f, p, inside)
+	checkHidden(p, f.Hidden, f.Takes, takes)
 	for i, m := range f.Moments {
 		at := item("/moments", i)
 		moments.add(p, at+"/id", m.ID, i)
-		if k, ok := takes.find(p, at+"/take", m.Take); ok {
-			insideTake(p, at+"/after_frame", f.Takes[k], m.After)
-			insideTake(p, at+"/by_frame", f.Takes[k], m.By)
-		}
-		if m.By <= m.After {
-			p.add(at+"/by_frame", "frame %d does not come after after_frame, %d: a moment lies between two frames", m.By, m.After)
-		}
+		checkBrackets(p, at, m, f.Takes, takes)
 	}
 	actions := newNames("action")
 	for i, a := range f.Actions {
@@ -194,10 +192,7 @@ func checkMarks(f *touchFile, p *problems, inside func(at, take string, frame in
 		take, who, what string
 		frame           int
 	}
-	var known []string
-	for _, w := range mark.Points() {
-		known = append(known, string(w))
-	}
+	known := pointWords()
 	seen := map[thing]int{}
 	for i, m := range f.Marks {
 		at := item("/marks", i)
@@ -212,6 +207,15 @@ func checkMarks(f *touchFile, p *problems, inside func(at, take string, frame in
 		}
 		seen[t] = i
 	}
+}
+
+// pointWords are the points of interest as the file spells them.
+func pointWords() []string {
+	var known []string
+	for _, w := range mark.Points() {
+		known = append(known, string(w))
+	}
+	return known
 }
 
 // slipOf returns the point of interest that a free name is a slip of the pen

@@ -39,6 +39,7 @@ var clauses = map[string]string{
 	"courtPoint":  `{"oneOf": [{"required": ["name"], "properties": {"x": false, "y": false}}, {"required": ["x", "y"], "properties": {"name": false}}]}`,
 	"courtLine":   `{"oneOf": [{"required": ["line"], "properties": {"from": false, "to": false}}, {"required": ["from", "to"], "properties": {"line": false}}]}`,
 	"placingFile": `{"oneOf": [{"required": ["image"], "properties": {"image_size": false, "width": false, "height": false}}, {"required": ["image_size"], "properties": {"image": false, "width": false, "height": false}}, {"required": ["width", "height"], "properties": {"image": false, "image_size": false}}]}`,
+	"takeFile":    `{"not": {"required": ["factor", "capture_rate"]}}`,
 	"onsetFile":   `{"oneOf": [{"required": ["kind", "moment"], "properties": {"kind": {"const": "observed"}, "cue": false, "choices": false}}, {"required": ["kind"], "properties": {"kind": {"const": "reaction"}, "moment": false}}, {"properties": {"kind": {"const": "simultaneous"}, "moment": false, "cue": false, "choices": false}}]}`,
 }
 

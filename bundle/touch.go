@@ -111,6 +111,7 @@ func (f *touchFile) touch() *study.Touch {
 		t.Takes = append(t.Takes, mark.Take{
 			ID: k.ID, Video: k.Video, From: mark.Frame(k.From), To: mark.Frame(k.To),
 			Factor: k.Factor, FactorSD: k.FactorSD, Offset: mark.TrueTime(k.Offset), OffsetSD: k.OffsetSD, Steady: k.Steady,
+			CaptureRate: k.Rate, Tied: k.Tied,
 		})
 	}
 	for _, p := range f.Placings {
@@ -132,10 +133,17 @@ func (f *touchFile) touch() *study.Touch {
 			At: mark.Pixel{U: m.U, V: m.V}, SD: m.SD,
 		})
 	}
-	for _, m := range f.Moments {
-		t.Moments = append(t.Moments, mark.Moment{
-			ID: m.ID, Name: m.Name, Take: m.Take, After: mark.Frame(m.After), By: mark.Frame(m.By),
+	for _, h := range f.Hidden {
+		t.Hidden = append(t.Hidden, mark.Hidden{
+			Take: h.Take, Who: sideOf(h.Who), What: mark.What(h.What), From: mark.Frame(h.From), To: mark.Frame(h.To),
 		})
+	}
+	for _, m := range f.Moments {
+		q := mark.Moment{ID: m.ID, Name: m.Name, Take: m.Take, After: mark.Frame(m.After), By: mark.Frame(m.By)}
+		for _, b := range m.Also {
+			q.Also = append(q.Also, mark.Bracket{Take: b.Take, After: mark.Frame(b.After), By: mark.Frame(b.By)})
+		}
+		t.Moments = append(t.Moments, q)
 	}
 	for _, a := range f.Actions {
 		t.Actions = append(t.Actions, bout.Action{

@@ -65,6 +65,18 @@ func TestTouchMeans(t *testing.T) {
 	if k.Factor != 4 || k.Offset != 0.12 || k.OffsetSD != 0.01 || k.From != 400 {
 		t.Errorf("the replay reads as %+v", k)
 	}
+	if !touch.Videos[1].Fields || touch.Videos[0].Fields {
+		t.Errorf("videos read as %+v", touch.Videos)
+	}
+	if k, _ := touch.Take("slow"); k.CaptureRate != 240 || !k.Tied || k.Factor != 0 {
+		t.Errorf("the slow take reads as %+v", k)
+	}
+	if m := touch.Moments[0].Also; len(m) != 2 || m[1] != (mark.Bracket{Take: "slow", After: 96, By: 97}) {
+		t.Errorf("the brackets read as %+v", m)
+	}
+	if h := touch.Hidden; len(h) != 1 || h[0] != (mark.Hidden{Take: "live", Who: mark.Right, What: mark.Point, From: 126, To: 131}) {
+		t.Errorf("what is hidden reads as %+v", h)
+	}
 	if touch.Lamps == nil || !touch.Lamps.Left || touch.Lamps.Right {
 		t.Errorf("lamps read as %+v", touch.Lamps)
 	}
@@ -103,17 +115,17 @@ func TestTouchRefusals(t *testing.T) {
 		{"unknown field", `"factor_sd"`, `"factor_sdd"`,
 			`bout7.json: /takes/1/factor_sdd: there is no field "factor_sdd" here: did you mean "factor_sd"?`},
 		{"field of no other name", `"factor_sd"`, `"zzz"`,
-			`bout7.json: /takes/1/zzz: there is no field "zzz" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady`},
+			`bout7.json: /takes/1/zzz: there is no field "zzz" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady, capture_rate, tied`},
 		{"strange field is escaped", `"factor_sd"`, `"a/b~c\n"`,
-			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady`},
+			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady, capture_rate, tied`},
 		{"twice the same key", `"factor": 4`, `"factor": 4, "factor": 5`,
-			`bout7.json: /takes/1/factor: line 50, column 84: "factor" stands here twice: keep one of the two`},
+			`bout7.json: /takes/1/factor: line 52, column 84: "factor" stands here twice: keep one of the two`},
 		{"missing field", `"id": "live", `, ``,
 			`bout7.json: /takes/0: "id" is missing: add it`},
 		{"not a number", `"u": 590.5`, `"u": NaN`,
-			`bout7.json: /marks/0/u: line 72, column 73: NaN is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 76, column 73: NaN is not a number: measure it again or leave it out`},
 		{"infinite", `"u": 590.5`, `"u": -Infinity`,
-			`bout7.json: /marks/0/u: line 72, column 73: -Infinity is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 76, column 73: -Infinity is not a number: measure it again or leave it out`},
 		{"overflow", `"u": 590.5`, `"u": 1e400`,
 			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
 		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
@@ -136,16 +148,40 @@ func TestTouchRefusals(t *testing.T) {
 			`bout7.json: /takes/1/id: "live" is already the name of /takes/0: give one of the two another name`},
 		{"take backwards", `"from": 100, "to": 160`, `"from": 160, "to": 100`,
 			`bout7.json: /takes/0/to: the take ends at frame 100, before its first frame 160 (and 9 more)`},
-		{"no such take", `"take": "live", "frame": 120, "who": "right", "what": "guard"`, `"take": "slow", "frame": 120, "who": "right", "what": "guard"`,
-			`bout7.json: /marks/3/take: there is no take "slow": known are live, replay`},
+		{"no such take", `"take": "live", "frame": 120, "who": "right", "what": "guard"`, `"take": "fast", "frame": 120, "who": "right", "what": "guard"`,
+			`bout7.json: /marks/3/take: there is no take "fast": known are live, replay, above, slow`},
 		{"mark outside its take", `"frame": 120, "who": "right", "what": "guard"`, `"frame": 161, "who": "right", "what": "guard"`,
 			`bout7.json: /marks/3/frame: frame 161 lies outside the take "live", which shows frames 100 to 160`},
 		{"mark twice", `"who": "left", "what": "guard"`, `"who": "left", "what": "point"`,
 			`bout7.json: /marks/1: the point of the left fencer is already marked on this frame in /marks/0: keep the better mark`},
 		{"slip of the pen", `"who": "left", "what": "guard"`, `"who": "left", "what": "gaurd"`,
 			`bout7.json: /marks/1/what: "gaurd" is no point of interest: did you mean "guard"? A free name must differ by more`},
-		{"moment backwards", `"after_frame": 119, "by_frame": 120`, `"after_frame": 120, "by_frame": 120`,
-			`bout7.json: /moments/0/by_frame: frame 120 does not come after after_frame, 120: a moment lies between two frames`},
+		{"moment backwards", `"after_frame": 122, "by_frame": 123`, `"after_frame": 123, "by_frame": 123`,
+			`bout7.json: /moments/1/by_frame: frame 123 does not come after after_frame, 123: a moment lies between two frames`},
+		{"bracket backwards", `"after_frame": 68, "by_frame": 69`, `"after_frame": 69, "by_frame": 68`,
+			`bout7.json: /moments/0/also/0/by_frame: frame 68 does not come after after_frame, 69: a moment lies between two frames`},
+		{"bracket outside its take", `"after_frame": 96, "by_frame": 97`, `"after_frame": 96, "by_frame": 481`,
+			`bout7.json: /moments/0/also/1/by_frame: frame 481 lies outside the take "slow", which shows frames 0 to 480`},
+		{"bracket in no take", `"take": "above", "after_frame"`, `"take": "bove", "after_frame"`,
+			`bout7.json: /moments/0/also/0/take: there is no take "bove": did you mean "above"?`},
+		{"bracket in the moment's own take", `"take": "above", "after_frame": 68, "by_frame": 69`, `"take": "live", "after_frame": 118, "by_frame": 119`,
+			`bout7.json: /moments/0/also/0/take: the take "live" already brackets this moment in /moments/0: keep the better bracket`},
+		{"two brackets in one take", `"take": "above", "after_frame"`, `"take": "slow", "after_frame"`,
+			`bout7.json: /moments/0/also/1/take: the take "slow" already brackets this moment in /moments/0/also/0: keep the better bracket`},
+		{"no bracket", `"after_frame": 122, "by_frame": 123`, `"after_frame": 122, "by_frame": 123, "also": []`,
+			`bout7.json: /moments/1/also: this list has 0 items; at least 1 are needed`},
+		{"factor of a take whose rate is declared", `"capture_rate": 240`, `"factor": 4, "capture_rate": 240`,
+			`bout7.json: /takes/3/factor: the take has a capture_rate, which gives the factor: keep one of the two`},
+		{"no rate", `"capture_rate": 240`, `"capture_rate": 0`,
+			`bout7.json: /takes/3/capture_rate: 0 is not above 0`},
+		{"hidden outside its take", `"from": 126, "to": 131`, `"from": 26, "to": 131`,
+			`bout7.json: /hidden/0/from: frame 26 lies outside the take "live", which shows frames 100 to 160`},
+		{"hidden backwards", `"from": 126, "to": 131`, `"from": 131, "to": 126`,
+			`bout7.json: /hidden/0/to: the stretch ends at frame 126, before its first frame 131`},
+		{"hidden in no take", `"take": "live", "who": "right", "what": "point", "from"`, `"take": "lively", "who": "right", "what": "point", "from"`,
+			`bout7.json: /hidden/0/take: there is no take "lively": did you mean "live"?`},
+		{"hidden slip of the pen", `"what": "point", "from"`, `"what": "poin", "from"`,
+			`bout7.json: /hidden/0/what: "poin" is no point of interest: did you mean "point"? A free name must differ by more`},
 		{"no such point of the piste", `"left-on-guard-near"`, `"left-onguard-near"`,
 			`bout7.json: /placings/0/points/0/name: "left-onguard-near" is no point of the piste: did you mean "left-on-guard-near"?`},
 		{"point twice", `"left-on-guard-far"`, `"left-on-guard-near"`,
@@ -167,7 +203,7 @@ func TestTouchRefusals(t *testing.T) {
 		{"unknown target", `"target": "hand"`, `"target": "hnad"`,
 			`bout7.json: /race/right/target: "hnad" is none of "hand", "forearm", "upper-arm", "mask", "chest", "thigh", "knee", "foot": did you mean "hand"?`},
 		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
-			`bout7.json: line 90, column 4: something follows the end of the object: remove it`},
+			`bout7.json: line 107, column 4: something follows the end of the object: remove it`},
 		{"comma missing", `"number": 8,`, `"number": 8`,
 			`bout7.json: line 42, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
 	}
@@ -193,13 +229,15 @@ func TestHalfDoneTouch(t *testing.T) {
 	one := study.Video{ID: "v", File: "a.mp4"}
 	take := mark.Take{ID: "live", Video: "v", To: 50}
 	for name, touch := range map[string]study.Touch{
-		"nothing":        {},
-		"no takes":       {Videos: []study.Video{one}},
-		"one point":      {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Points: []study.PlacedPoint{{Name: "centre-near", On: piste.Place{Y: -0.75}}}}}},
-		"placed nowhere": {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Lines: []study.LineMark{}}}},
-		"marks alone":    {Videos: []study.Video{one}, Takes: []mark.Take{take}, Marks: []mark.Mark{{Take: "live", Who: mark.Right, What: mark.Point, SD: 1.5}}},
-		"moment alone":   {Line: "l7", Videos: []study.Video{one}, Takes: []mark.Take{take}, Moments: []mark.Moment{{ID: "m1", Take: "live", By: 1}}},
-		"action unsaid":  {Videos: []study.Video{one}, Takes: []mark.Take{take}, Actions: []bout.Action{{ID: "a", Line: "feet", Take: "live"}}},
+		"nothing":              {},
+		"no takes":             {Videos: []study.Video{one}},
+		"one point":            {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Points: []study.PlacedPoint{{Name: "centre-near", On: piste.Place{Y: -0.75}}}}}},
+		"placed nowhere":       {Videos: []study.Video{one}, Takes: []mark.Take{take}, Placings: []study.Placing{{Take: "live", Frame: 3, Lines: []study.LineMark{}}}},
+		"marks alone":          {Videos: []study.Video{one}, Takes: []mark.Take{take}, Marks: []mark.Mark{{Take: "live", Who: mark.Right, What: mark.Point, SD: 1.5}}},
+		"tied to nothing":      {Videos: []study.Video{one}, Takes: []mark.Take{{ID: "slow", Video: "v", To: 50, Tied: true}}},
+		"hidden, never marked": {Videos: []study.Video{one}, Takes: []mark.Take{take}, Hidden: []mark.Hidden{{Take: "live", What: mark.Point, From: 2, To: 2}}},
+		"moment alone":         {Line: "l7", Videos: []study.Video{one}, Takes: []mark.Take{take}, Moments: []mark.Moment{{ID: "m1", Take: "live", By: 1}}},
+		"action unsaid":        {Videos: []study.Video{one}, Takes: []mark.Take{take}, Actions: []bout.Action{{ID: "a", Line: "feet", Take: "live"}}},
 		"both react": {Race: study.RaceAsk{
 			Left:  study.RunAsk{Onset: study.OnsetAsk{Kind: study.OnsetReaction}},
 			Right: study.RunAsk{Onset: study.OnsetAsk{Kind: study.OnsetReaction}},

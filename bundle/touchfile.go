@@ -16,6 +16,7 @@ type touchFile struct {
 	Takes      []takeFile   `json:"takes,omitempty" most:"256" say:"The stretches of video that show the touch."`
 	Placings   []placingOf  `json:"placings,omitempty" most:"10000" say:"Known points of the piste, frame by frame."`
 	Marks      []markFile   `json:"marks,omitempty" say:"Points of the fencers, frame by frame."`
+	Hidden     []hiddenFile `json:"hidden,omitempty" most:"10000" say:"Stretches on which a point of a fencer cannot be seen."`
 	Moments    []momentFile `json:"moments,omitempty" most:"1000" say:"Instants of the phrase, each bracketed by two frames."`
 	Actions    []actionFile `json:"actions,omitempty" most:"10000" say:"What each fencer did, as the coach wrote it on the stave."`
 	Race       *raceAskFile `json:"race,omitempty" say:"From when the race is run and what each fencer is taken to do."`
@@ -39,6 +40,8 @@ type takeFile struct {
 	Offset   float64 `json:"offset_s,omitempty" min:"-1000000" max:"1000000" say:"Instant of the bout that the first frame shows, in seconds."`
 	OffsetSD float64 `json:"offset_sd_s,omitempty" min:"0" max:"1000000" say:"Standard deviation of offset_s, in seconds."`
 	Steady   bool    `json:"steady,omitempty" say:"True where the camera neither panned nor zoomed during the take, so that one placed frame serves all its frames."`
+	Rate     float64 `json:"capture_rate,omitempty" above:"0" max:"100000" say:"Frames a second that the camera took, where the file shows them slower or faster; it gives the factor, which is then left out."`
+	Tied     bool    `json:"tied,omitempty" say:"True where the clock of the take follows from moments that were also seen in another take: a factor that is given is kept, offset_s is not used."`
 }
 
 type placingOf struct {
@@ -77,11 +80,26 @@ type markFile struct {
 }
 
 type momentFile struct {
-	ID    string `json:"id" match:"id" say:"Name by which the race refers to the moment."`
-	Name  string `json:"name,omitempty" match:"line" say:"What happened, as it should be printed."`
-	Take  string `json:"take" match:"id" say:"The take."`
+	ID    string        `json:"id" match:"id" say:"Name by which the race refers to the moment."`
+	Name  string        `json:"name,omitempty" match:"line" say:"What happened, as it should be printed."`
+	Take  string        `json:"take" match:"id" say:"The take."`
+	After int           `json:"after_frame" min:"0" max:"100000000" say:"Last frame on which it had not happened yet."`
+	By    int           `json:"by_frame" min:"0" max:"100000000" say:"First frame on which it had happened."`
+	Also  []bracketFile `json:"also,omitempty" least:"1" most:"256" say:"The same instant as other takes show it."`
+}
+
+type bracketFile struct {
+	Take  string `json:"take" match:"id" say:"The other take."`
 	After int    `json:"after_frame" min:"0" max:"100000000" say:"Last frame on which it had not happened yet."`
 	By    int    `json:"by_frame" min:"0" max:"100000000" say:"First frame on which it had happened."`
+}
+
+type hiddenFile struct {
+	Take string `json:"take" match:"id" say:"The take."`
+	Who  string `json:"who" one:"left|right" say:"The fencer, as the camera sees them."`
+	What string `json:"what" match:"word" say:"The point of interest, as in marks."`
+	From int    `json:"from" min:"0" max:"100000000" say:"First frame on which it cannot be seen."`
+	To   int    `json:"to" min:"0" max:"100000000" say:"Last frame on which it cannot be seen."`
 }
 
 type actionFile struct {

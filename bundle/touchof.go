@@ -24,6 +24,7 @@ func fileOf(t *study.Touch) *touchFile {
 		f.Takes = append(f.Takes, takeFile{
 			ID: k.ID, Video: k.Video, From: int(k.From), To: int(k.To),
 			Factor: k.Factor, FactorSD: k.FactorSD, Offset: float64(k.Offset), OffsetSD: k.OffsetSD, Steady: k.Steady,
+			Rate: k.CaptureRate, Tied: k.Tied,
 		})
 	}
 	for _, p := range t.Placings {
@@ -42,10 +43,17 @@ func fileOf(t *study.Touch) *touchFile {
 			U: m.At.U, V: m.At.V, SD: m.SD,
 		})
 	}
-	for _, m := range t.Moments {
-		f.Moments = append(f.Moments, momentFile{
-			ID: m.ID, Name: m.Name, Take: m.Take, After: int(m.After), By: int(m.By),
+	for _, h := range t.Hidden {
+		f.Hidden = append(f.Hidden, hiddenFile{
+			Take: h.Take, Who: sideWord(h.Who), What: string(h.What), From: int(h.From), To: int(h.To),
 		})
+	}
+	for _, m := range t.Moments {
+		q := momentFile{ID: m.ID, Name: m.Name, Take: m.Take, After: int(m.After), By: int(m.By)}
+		for _, b := range m.Also {
+			q.Also = append(q.Also, bracketFile{Take: b.Take, After: int(b.After), By: int(b.By)})
+		}
+		f.Moments = append(f.Moments, q)
 	}
 	for _, a := range t.Actions {
 		f.Actions = append(f.Actions, actionFile{
