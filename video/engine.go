@@ -6,9 +6,10 @@ import (
 	"os"
 
 	"mesure/sport/mark"
+	"mesure/study"
 )
 
-// Engine reads and writes video; it fulfils study.Footage. Its methods may be called at the same time.
+// Engine reads and writes video; it fulfils study.Unreeler. Its methods may be called at the same time.
 // Every error that a user can mend is an *Error; a cancelled context gives the
 // error of the context.
 type Engine interface {
@@ -27,6 +28,8 @@ type Engine interface {
 	// Luma decodes the brightness of one frame, for measuring. It is as it stands
 	// in the file: 16 to 235 in most videos.
 	Luma(ctx context.Context, path string, clip mark.Clip, f mark.Frame) (*image.Gray, error)
+	// Unreel decodes the brightness of a run of frames and hands it out in any order.
+	Unreel(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame) (study.Greys, error)
 	// Create begins an H.264 clip in an MP4 file at this path. Nothing is seen
 	// there before Writer.Close has returned nil.
 	Create(ctx context.Context, path string, spec Spec) (*Writer, error)

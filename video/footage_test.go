@@ -6,4 +6,4 @@ import (
 )
 
 // An Engine is what study asks for.
-var _ study.Footage = video.Engine(nil)
+var _ study.Unreeler = video.Engine(nil)
