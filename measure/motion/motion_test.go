@@ -65,7 +65,7 @@ func samplesOf(s signal, missing []int, sd float64) []Sample {
 	var all []Sample
 	for i, x := range s.NoisyX {
 		if !gone[i] {
-			all = append(all, Sample{quantity.Seconds(float64(i) / s.FS), quantity.Independent([]float64{x}, []float64{sd})})
+			all = append(all, Sample{At: quantity.Seconds(float64(i) / s.FS), Where: quantity.Independent([]float64{x}, []float64{sd})})
 		}
 	}
 	return all
@@ -104,7 +104,7 @@ func TestAgainstBatch(t *testing.T) {
 	times := []quantity.Seconds{0, 0.04, 0.05, 0.12, 0.2}
 	var samples []Sample
 	for _, at := range times {
-		samples = append(samples, Sample{at, quantity.NewJoint([]float64{rng.NormFloat64(), rng.NormFloat64()}, []float64{4e-4, 1e-4, 1e-4, 2e-4})})
+		samples = append(samples, Sample{At: at, Where: quantity.NewJoint([]float64{rng.NormFloat64(), rng.NormFloat64()}, []float64{4e-4, 1e-4, 1e-4, 2e-4})})
 	}
 	first := quantity.Independent([]float64{0, 0, 0, 0, 0, 0}, []float64{1, 2, 3, 1, 2, 3})
 	const q = 50.0
@@ -135,19 +135,21 @@ func TestAgainstBatch(t *testing.T) {
 		h.Set(i, i, 1)
 	}
 	add(h, first.SymDense(), first.Mean)
-	model := &Path{dims: 2, jerk: q}
+	law := model{dims: 2, width: 1, jerk: q}
 	for s := 1; s < k; s++ {
 		dt := float64(times[s] - times[s-1])
 		h := mat.NewDense(n, n*k, nil)
-		f := model.transition(dt)
-		for i := range n {
-			h.Set(i, s*n+i, 1)
-			for j := range n {
-				h.Set(i, (s-1)*n+j, -f.At(i, j))
+		for c := 0; c < n; c += 3 { // F, written out
+			for i, row := range [3][3]float64{{1, dt, dt * dt / 2}, {0, 1, dt}, {0, 0, 1}} {
+				h.Set(c+i, s*n+c+i, 1)
+				for j, v := range row {
+					h.Set(c+i, (s-1)*n+c+j, -v)
+				}
 			}
 		}
-		zero := state{mat.NewVecDense(n, nil), mat.NewSymDense(n, nil)}
-		add(h, model.predict(zero, dt).cov, make([]float64, n))
+		both := law.room(2)
+		law.predict(both[0], both[1], dt)
+		add(h, mat.NewSymDense(n, both[0].cov), make([]float64, n))
 	}
 	for s := range samples {
 		h := mat.NewDense(2, n*k, nil)
@@ -264,7 +266,7 @@ func TestAChangeIsBelieved(t *testing.T) {
 		if i >= 10 {
 			x = 1
 		}
-		samples = append(samples, Sample{quantity.Seconds(float64(i) * 0.04), quantity.Independent([]float64{x}, []float64{0.005})})
+		samples = append(samples, Sample{At: quantity.Seconds(float64(i) * 0.04), Where: quantity.Independent([]float64{x}, []float64{0.005})})
 	}
 	p, err := Smooth(samples, Options{})
 	if err != nil {
@@ -279,7 +281,7 @@ func TestAChangeIsBelieved(t *testing.T) {
 func TestBeyondTheSamples(t *testing.T) {
 	var samples []Sample
 	for i := range 11 {
-		samples = append(samples, Sample{quantity.Seconds(float64(i) * 0.04), quantity.Independent([]float64{2 * float64(i) * 0.04}, []float64{0.005})})
+		samples = append(samples, Sample{At: quantity.Seconds(float64(i) * 0.04), Where: quantity.Independent([]float64{2 * float64(i) * 0.04}, []float64{0.005})})
 	}
 	p, err := Smooth(samples, Options{})
 	if err != nil {
@@ -296,7 +298,7 @@ func TestBeyondTheSamples(t *testing.T) {
 
 func TestRefusals(t *testing.T) {
 	one := func(at, x float64) Sample {
-		return Sample{quantity.Seconds(at), quantity.Independent([]float64{x}, []float64{0.01})}
+		return Sample{At: quantity.Seconds(at), Where: quantity.Independent([]float64{x}, []float64{0.01})}
 	}
 	for name, c := range map[string]struct {
 		samples []Sample

@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"mesure/quantity"
@@ -12,56 +13,86 @@ type Peak struct {
 	Speed quantity.Of[quantity.MetresPerSecond]
 }
 
-// peakStep is how many instants between two samples are looked at: the speed is a
-// smooth curve between them.
+// peakStep is into how many pieces the time between two samples is cut: the speed
+// is a smooth curve between them.
 const peakStep = 4
 
 // Peak returns the greatest speed between the first and the last sample. Its ± is
 // that of the speed at that instant; what smoothing takes off a peak, and noise
 // adds to it, is PeakBias.
 func (p *Path) Peak() Peak {
-	var best Peak
-	look := func(t quantity.Seconds) {
-		if s := p.At(t).Speed(); s.Mean > best.Speed.Mean {
-			best = Peak{t, s}
-		}
+	at, _ := p.peaks(1)
+	return Peak{at[0], p.At(at[0]).Speed()}
+}
+
+// peaks returns, for each of the first columns, the instant and the length of the
+// greatest mean velocity.
+func (p *Path) peaks(columns int) ([]quantity.Seconds, []float64) {
+	at, best := make([]quantity.Seconds, columns), make([]float64, columns)
+	for c := range at {
+		at[c], best[c] = p.nodes[0].at, -1
 	}
-	for i := range p.nodes {
-		look(p.nodes[i].at)
-		if i+1 < len(p.nodes) {
-			gap := p.nodes[i+1].at - p.nodes[i].at
-			for k := 1; k < peakStep; k++ {
-				look(p.nodes[i].at + gap*quantity.Seconds(float64(k)/peakStep))
+	n, w := p.model.len(), p.model.width
+	look := func(t quantity.Seconds, s state) {
+		for c := range columns {
+			square := 0.0
+			for i := 1; i < n; i += 3 {
+				square += s.mean[i*w+c] * s.mean[i*w+c]
+			}
+			if square > best[c] {
+				at[c], best[c] = t, square
 			}
 		}
 	}
-	return best
+	mid := p.model.room(1)[0]
+	for i := range p.nodes {
+		look(p.nodes[i].at, p.nodes[i].smoothed)
+		if i+1 == len(p.nodes) || p.nodes[i+1].at == p.nodes[i].at {
+			continue
+		}
+		gap := p.nodes[i+1].at - p.nodes[i].at
+		for k := 1; k < peakStep; k++ {
+			t := p.nodes[i].at + gap*quantity.Seconds(float64(k)/peakStep)
+			p.between(mid, i, t)
+			look(t, mid)
+		}
+	}
+	for c := range best {
+		best[c] = math.Sqrt(best[c])
+	}
+	return at, best
 }
 
 // PeakBias is how much too great the peak comes out, in m/s: the smoothed movement
 // is taken for the truth, samples are drawn about it with the errors that the real
-// ones have, and each set is smoothed again (a parametric bootstrap, Efron &
-// Tibshirani 1993, chapter 10). Mean is the bias, SD the spread of a peak from draw
-// to draw. n must be at least 2.
+// ones have of their own, and each set is smoothed again (a parametric bootstrap,
+// Efron & Tibshirani 1993, chapter 10). Mean is the bias, SD the spread of a peak
+// from draw to draw. n must be at least 2.
 func (p *Path) PeakBias(n int, src rand.Source) (quantity.Of[quantity.MetresPerSecond], error) {
 	if n < 2 {
 		panic("motion: a bias needs at least two draws")
 	}
-	rng := rand.New(src)
-	truth := p.Peak().Speed.Mean
+	_, truth := p.peaks(1)
+	// All draws have the same errors and so the same gains: one run serves them all,
+	// a column for each.
+	d, rng := p.model.dims, rand.New(src)
+	places := make([]float64, len(p.taken)*d*n)
+	draw := make([]float64, d)
+	for i, s := range p.taken {
+		about := quantity.Joint{Mean: p.At(s.At).Place().Mean, Cov: s.Where.Cov}
+		sampler := about.Sampler(rng)
+		for k := range n {
+			sampler.Next(draw)
+			for a := range d {
+				places[(i*d+a)*n+k] = draw[a]
+			}
+		}
+	}
+	again := run(model{dims: d, width: n}, p.taken, places, Options{Jerk: p.model.jerk, Gate: -1})
+	_, peaks := again.peaks(n)
 	off := make([]quantity.MetresPerSecond, n)
-	for i := range off {
-		samples := make([]Sample, 0, len(p.nodes))
-		for _, s := range p.taken {
-			place := p.At(s.At).Place()
-			mean := quantity.NewJoint(place.Mean, s.Where.Cov).Draws(1, rng)[0]
-			samples = append(samples, Sample{s.At, quantity.NewJoint(mean, s.Where.Cov)})
-		}
-		again, err := Smooth(samples, Options{Jerk: p.jerk, Gate: -1})
-		if err != nil {
-			return quantity.Of[quantity.MetresPerSecond]{}, err
-		}
-		off[i] = again.Peak().Speed.Mean - truth
+	for i, v := range peaks {
+		off[i] = quantity.MetresPerSecond(v - truth[0])
 	}
 	return quantity.FromDraws(off), nil
 }
