@@ -20,7 +20,7 @@ func (reelFootage) Probe(_ context.Context, path string, _ func(float64)) (mark.
 		for k := range f.Shots {
 			if s := &f.Shots[k]; fileOf(i, s) == path {
 				c := mark.Clip{Width: scene.Width, Height: scene.Height, BitDepth: 8, Codec: "h264", Container: "mp4"}
-				for n := range s.Frames {
+				for n := range s.FileFrames() {
 					c.Times = append(c.Times, mark.FileTime(float64(n)/scene.FrameRate))
 				}
 				return c, nil

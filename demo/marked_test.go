@@ -184,7 +184,7 @@ func TestTruthTravelsAsJSON(t *testing.T) {
 				checked++
 			}
 		}
-		if want := quantity.Seconds(float64(f.Frame) / 50); math.Abs(float64(f.At-want)) > 1e-12 {
+		if want := truth.Takes[0].Start + quantity.Seconds(float64(f.Frame)/50); math.Abs(float64(f.At-want)) > 1e-12 {
 			t.Fatalf("frame %d is at %.6f s", f.Frame, f.At)
 		}
 	}

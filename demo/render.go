@@ -108,11 +108,20 @@ func versionOf(truths [][]byte) string {
 
 // reel is one video to draw.
 type reel struct {
-	film  *scene.Film
+	film *scene.Film
+	file string
+	// parts are the shot and what its file cuts to.
+	parts []part
+}
+
+// part is one shot and the hall as its camera sees it.
+type part struct {
 	shot  *scene.Shot
-	file  string
 	stage *picture.Stage
 }
+
+// frames counts those of all parts.
+func (r *reel) frames() int { return r.parts[0].shot.FileFrames() }
 
 // film draws and writes every video and returns their names.
 func film(ctx context.Context, dir string, films []*scene.Film, opts Options, progress Progress) ([]string, error) {
@@ -176,10 +185,13 @@ func reelsOf(films []*scene.Film) (reels []reel, frames int) {
 	for i, f := range films {
 		for k := range f.Shots {
 			s := &f.Shots[k]
-			r := reel{film: f, shot: s, file: fileOf(i, s)}
-			frames += s.Frames
+			r := reel{film: f, file: fileOf(i, s)}
+			for p := s; p != nil; p = p.Next {
+				r.parts = append(r.parts, part{shot: p})
+			}
+			frames += r.frames()
 			at := len(reels)
-			for at > 0 && reels[at-1].shot.Frames < s.Frames {
+			for at > 0 && reels[at-1].frames() < r.frames() {
 				at--
 			}
 			reels = append(reels[:at], append([]reel{r}, reels[at:]...)...)
@@ -195,42 +207,45 @@ const stageWork = 25
 func stages(reels []reel) int {
 	seen := map[string]bool{}
 	for i := range reels {
-		seen[reels[i].shot.Cam] = true
+		for _, p := range reels[i].parts {
+			seen[p.shot.Cam] = true
+		}
 	}
 	return len(seen)
 }
 
 // setStages traces the hall once for every place of the camera.
 func setStages(ctx context.Context, reels []reel, step func(work int)) error {
+	made := map[string]*picture.Stage{}
 	for i := range reels {
-		if reels[i].stage != nil {
-			continue
-		}
-		var cams []scene.Camera
-		for k := range reels {
-			if reels[k].shot.Cam == reels[i].shot.Cam {
-				cams = append(cams, sweep(&reels[k])...)
+		for k := range reels[i].parts {
+			p := &reels[i].parts[k]
+			if made[p.shot.Cam] == nil {
+				stage, err := picture.NewStage(ctx, sweeps(reels, p.shot.Cam))
+				if err != nil {
+					return err
+				}
+				made[p.shot.Cam] = stage
+				step(stageWork)
 			}
+			p.stage = made[p.shot.Cam]
 		}
-		stage, err := picture.NewStage(ctx, cams)
-		if err != nil {
-			return err
-		}
-		for k := range reels {
-			if reels[k].shot.Cam == reels[i].shot.Cam {
-				reels[k].stage = stage
-			}
-		}
-		step(stageWork)
 	}
 	return nil
 }
 
-// sweep returns the cameras of every frame of a shot.
-func sweep(r *reel) []scene.Camera {
+// sweeps returns the cameras of every frame that is taken from one place.
+func sweeps(reels []reel, place string) []scene.Camera {
 	var cams []scene.Camera
-	for n := range r.shot.Frames {
-		cams = append(cams, r.film.Camera(r.shot, r.shot.At(mark.Frame(n))))
+	for i := range reels {
+		for _, p := range reels[i].parts {
+			if p.shot.Cam != place {
+				continue
+			}
+			for n := range p.shot.Frames {
+				cams = append(cams, reels[i].film.Camera(p.shot, p.shot.At(mark.Frame(n))))
+			}
+		}
 	}
 	return cams
 }
@@ -243,14 +258,16 @@ func (r *reel) draw(ctx context.Context, dir string, easel *picture.Easel, engin
 		return err
 	}
 	defer w.Abort()
-	for n := range r.shot.Frames {
-		if err := ctx.Err(); err != nil {
-			return err
+	for _, p := range r.parts {
+		for n := range p.shot.Frames {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := w.RGBA(p.stage.Frame(easel, r.film, p.shot, mark.Frame(n))); err != nil {
+				return err
+			}
+			step(1)
 		}
-		if err := w.RGBA(r.stage.Frame(easel, r.film, r.shot, mark.Frame(n))); err != nil {
-			return err
-		}
-		step(1)
 	}
 	return w.Close()
 }

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"fmt"
+	"image"
 	"math"
 
 	"mesure/demo/scene"
@@ -36,7 +37,12 @@ type TrueTake struct {
 	File   string           `json:"file"`
 	Factor float64          `json:"factor"`
 	Start  quantity.Seconds `json:"start_s"`
-	Frames []TrueFrame      `json:"frames"`
+	// Cut is the frame with which the file goes on with another camera, after the
+	// take; 0 where the file ends with the take.
+	Cut mark.Frame `json:"cut,omitempty"`
+	// Graphics are the parts of the picture over which graphics are laid.
+	Graphics []image.Rectangle `json:"graphics"`
+	Frames   []TrueFrame       `json:"frames"`
 }
 
 // TrueFrame is one frame: its instant, its camera, and both fencers.
@@ -69,13 +75,21 @@ type TrueCamera struct {
 // the places of the targets.
 type TrueBody struct {
 	Points  []TruePoint  `json:"points"`
-	Joints  []TruePoint  `json:"joints"`
+	Joints  []TrueJoint  `json:"joints"`
 	Targets []TrueTarget `json:"targets"`
 }
 
-// TruePoint is where a point or a joint is, in metres.
+// TruePoint is where a point of interest is, in metres, and whether the picture
+// shows it: see scene.Sight.
 type TruePoint struct {
 	What  mark.What   `json:"what"`
+	Place piste.Place `json:"place_m"`
+	Seen  bool        `json:"seen"`
+}
+
+// TrueJoint is where another joint is, in metres.
+type TrueJoint struct {
+	What  string      `json:"what"`
 	Place piste.Place `json:"place_m"`
 }
 
@@ -90,6 +104,17 @@ func (b *TrueBody) Point(w mark.What) piste.Place {
 	for _, p := range b.Points {
 		if p.What == w {
 			return p.Place
+		}
+	}
+	panic("demo: no point is named " + string(w))
+}
+
+// Seen reports whether the picture shows a point of interest. It panics for any
+// other name.
+func (b *TrueBody) Seen(w mark.What) bool {
+	for _, p := range b.Points {
+		if p.What == w {
+			return p.Seen
 		}
 	}
 	panic("demo: no point is named " + string(w))
@@ -115,7 +140,10 @@ func truthOf(i int, f *scene.Film) Truth {
 	}
 	for k := range f.Shots {
 		s := &f.Shots[k]
-		take := TrueTake{ID: s.ID, File: fileOf(i, s), Factor: s.Factor, Start: s.Start}
+		take := TrueTake{ID: s.ID, File: fileOf(i, s), Factor: s.Factor, Start: s.Start, Graphics: s.Graphics}
+		if s.Next != nil {
+			take.Cut = mark.Frame(s.Frames)
+		}
 		for n := range s.Frames {
 			take.Frames = append(take.Frames, trueFrame(f, s, mark.Frame(n)))
 		}
@@ -127,21 +155,21 @@ func truthOf(i int, f *scene.Film) Truth {
 func trueFrame(f *scene.Film, s *scene.Shot, n mark.Frame) TrueFrame {
 	at := s.At(n)
 	c := f.Camera(s, at)
-	figs := f.At(at)
+	figs, sight := f.At(at), f.Sight(s, at)
 	return TrueFrame{
 		Frame: n, At: at,
 		Camera: TrueCamera{At: c.At.Place(), Pan: c.Pan, Tilt: c.Tilt, Roll: c.Roll, Focal: c.Focal},
-		Left:   trueBody(&figs[0]), Right: trueBody(&figs[1]),
+		Left:   trueBody(&figs[0], sight), Right: trueBody(&figs[1], sight),
 	}
 }
 
-func trueBody(f *scene.Figure) TrueBody {
+func trueBody(f *scene.Figure, sight *scene.Sight) TrueBody {
 	var b TrueBody
 	for _, w := range mark.Points() {
-		b.Points = append(b.Points, TruePoint{w, rounded(f.Of(w))})
+		b.Points = append(b.Points, TruePoint{w, rounded(f.Of(w)), sight.Shows(f.Side, w)})
 	}
 	for _, j := range f.Joints() {
-		b.Joints = append(b.Joints, TruePoint{mark.What(j.Name), rounded(j.At)})
+		b.Joints = append(b.Joints, TrueJoint{j.Name, rounded(j.At)})
 	}
 	for _, t := range mark.Targets() {
 		b.Targets = append(b.Targets, TrueTarget{t, rounded(f.TargetPlace(t))})

@@ -2,6 +2,7 @@ package scene
 
 import (
 	"fmt"
+	"image"
 	"math"
 
 	"mesure/quantity"
@@ -22,8 +23,22 @@ type Shot struct {
 	Start  quantity.Seconds
 	Frames int
 	// Cam names the place of the camera: shots of equal Cam share it.
-	Cam    string
+	Cam string
+	// Graphics are the parts of the picture over which a graphic is laid.
+	Graphics []image.Rectangle
+	// Next is what the same file cuts to after the last frame; nil where it ends.
+	Next   *Shot
 	tripod tripod
+}
+
+// FileFrames is how many frames the file of a shot holds: its own and those after
+// the cut.
+func (s *Shot) FileFrames() int {
+	n := s.Frames
+	if s.Next != nil {
+		n += s.Next.Frames
+	}
+	return n
 }
 
 // FrameRate of every file of the demo, in frames a second.
@@ -45,6 +60,8 @@ type Film struct {
 	LampsAt quantity.Seconds
 	Moments []Named
 	Shots   []Shot
+	// Passers walk through the hall, the farthest first.
+	Passers []*Passer
 
 	performers [2]*performer
 	hits       []hit

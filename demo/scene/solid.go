@@ -5,7 +5,7 @@ import "math"
 // Part says what a solid is made of, for whoever draws it.
 type Part uint8
 
-// The parts of a fencer.
+// The parts of a fencer, and of somebody who passes by.
 const (
 	Jacket Part = iota
 	Breeches
@@ -17,6 +17,11 @@ const (
 	Skin
 	Bell
 	Grip
+	// What somebody wears who passes by.
+	Coat
+	Trousers
+	Hair
+	Bag
 )
 
 // Solid is one rounded body: a cone with round ends from A to B, an ellipsoid

@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"math"
+
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 )
@@ -70,8 +72,9 @@ func simpleAttack() *Film {
 func parryRiposte() *Film {
 	f := &Film{Number: 7, Title: "Parry and riposte", Before: bout.Score{Left: 3, Right: 3}, Lamps: bout.Lamps{Right: true},
 		Note: "Left repeats the attack; Right has waited for it, parries quarte and ripostes with a half lunge."}
-	f.performers = pair(-1.50, 1.33)
+	f.performers = pair(-1.50+driven, 1.33+driven)
 	l, r := f.performers[0], f.performers[1]
+	drive(l, r)
 	r.advance(0.08, 0.36, 0.20)
 	l.retreat(0.14, 0.36, 0.22)
 	l.advance(0.54, 0.38, 0.40)
@@ -115,7 +118,45 @@ func parryRiposte() *Film {
 		{"hit", "The riposte arrives on Left's chest", at},
 	}
 	f.finish(at, 118, liveShot(0.10))
+	f.openAt(driveStart)
+	f.Passers = []*Passer{
+		{x: -0.10, y: 2.75, speed: 1.30, stature: 1.74},
+		// Before the phrase somebody crosses the picture before the piste.
+		{x: -3.00, y: -3.10, speed: -1.90, stature: 1.68},
+	}
 	return f
+}
+
+// Before the phrase of the second touch the right fencer drives the left one back
+// along the piste: the camera follows for as long as a coach waits for the touch.
+// The clock of the touch is zero when the phrase begins, as in the others.
+const (
+	driveStart = -3.50 // seconds
+	driven     = 2.10  // metres from right to left
+)
+
+// drive is the right fencer's pressure: five steps of each, of unequal size, and
+// hands that do not stay still.
+func drive(l, r *performer) {
+	at := driveStart + 0.06
+	for i, by := range [...]float64{0.43, 0.41, 0.44, 0.40, 0.42} {
+		took := 0.55 - 0.01*float64(i%3)
+		r.advance(at, took, by)
+		l.retreat(at+0.07, took, by)
+		r.handF.bump(at+0.10, at+0.56, 0.05)
+		r.bladeUp.bump(at+0.05, at+0.60, -rad(4))
+		l.handU.bump(at+0.15, at+0.60, 0.03)
+		l.bladeOut.bump(at+0.20, at+0.62, rad(3))
+		at += 0.66
+	}
+}
+
+// openAt makes the live shot begin at this instant, many frames earlier than the
+// clock's zero.
+func (f *Film) openAt(start float64) {
+	s := &f.Shots[0]
+	s.Frames += int(math.Round(-start * FrameRate))
+	s.Start = seconds(start)
 }
 
 // meet0 prepares a parry: weight a little back, before the blade moves.
@@ -216,7 +257,9 @@ func counterTime() *Film {
 		{"hit", "The point arrives on Right's chest", at},
 	}
 	f.finish(at, 115, liveShot(0.20))
+	f.Shots[0].cutTo()
 	f.Shots = append(f.Shots, replayShot(0.84, 156))
+	f.Passers = []*Passer{{x: 2.60, y: 2.95, speed: -1.42, stature: 1.81}}
 	return f
 }
 
