@@ -93,6 +93,7 @@ type bundle struct {
 	views  []*view
 	start  []float64
 	shared []prior // on parameters that views share
+	links  []bundleLink
 }
 
 // add makes a new parameter and returns its index.
@@ -105,6 +106,9 @@ func (b *bundle) count() int {
 	n := len(b.shared)
 	for _, v := range b.views {
 		n += equations(v.points) + len(v.priors)
+	}
+	for _, k := range b.links {
+		n += k.count()
 	}
 	return n
 }
@@ -147,6 +151,10 @@ func (b *bundle) residuals(dst, p []float64) {
 		dst[row] = r.residual(p, pose{})
 		row++
 	}
+	for _, k := range b.links {
+		k.residuals(dst[row:], p)
+		row += k.count()
+	}
 }
 
 func (b *bundle) jacobian(dst *mat.Dense, p []float64) {
@@ -179,6 +187,10 @@ func (b *bundle) jacobian(dst *mat.Dense, p []float64) {
 	for _, r := range b.shared {
 		r.slope(dst.RawRowView(row), p, nil, pose{})
 		row++
+	}
+	for _, k := range b.links {
+		k.jacobian(dst, row, p)
+		row += k.count()
 	}
 }
 
