@@ -166,3 +166,28 @@ func boxSum(s []float32, w, h int) {
 		}
 	}
 }
+
+// The grid over which corners of the background are spread, and how many there are in
+// all and in each cell at most: a lively corner of the hall must not outvote the rest.
+const (
+	spreadCols, spreadRows = 8, 5
+	spreadMost             = 200
+	spreadCell             = 10
+)
+
+// spreadCorners returns corners over the whole picture, the strongest of each part.
+func spreadCorners(p Plane, mask func(u, v int) bool) []mark.Pixel {
+	var in [spreadCols * spreadRows]int
+	var out []mark.Pixel
+	for _, c := range Corners(p, CornerOptions{Most: 5 * spreadMost, Quality: 0.002, Apart: 10, Mask: mask}) {
+		k := int(c.V)*spreadRows/p.H*spreadCols + int(c.U)*spreadCols/p.W
+		if in[k] == spreadCell {
+			continue
+		}
+		in[k]++
+		if out = append(out, c); len(out) == spreadMost {
+			break
+		}
+	}
+	return out
+}

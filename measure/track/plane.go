@@ -44,8 +44,15 @@ func (p Plane) row(y int) []float32 {
 // Comm. 31:532, 1983), edges repeated. Pixel (u, v) of the result stands at
 // (2u, 2v) of the picture.
 func (p Plane) half() Plane {
-	w, h := (p.W+1)/2, (p.H+1)/2
-	across := make([]float32, w*p.H) // rows smoothed and thinned
+	q := NewPlane((p.W+1)/2, (p.H+1)/2)
+	p.halve(q, make([]float32, q.W*p.H))
+	return q
+}
+
+// halve writes the picture at half the size into q; across has room for the rows,
+// smoothed and thinned.
+func (p Plane) halve(q Plane, across []float32) {
+	w, h := q.W, q.H
 	for y := range p.H {
 		in := p.Pix[y*p.W:][:p.W]
 		out := across[y*w:][:w]
@@ -60,7 +67,6 @@ func (p Plane) half() Plane {
 			out[x] = (at(c-2) + at(c+2) + 4*(at(c-1)+at(c+1)) + 6*at(c)) / 16
 		}
 	}
-	q := NewPlane(w, h)
 	line := func(y int) []float32 { return across[max(0, min(y, p.H-1))*w:][:w] }
 	for y := range h {
 		c := 2 * y
@@ -70,7 +76,6 @@ func (p Plane) half() Plane {
 			out[x] = (a[x] + e[x] + 4*(b[x]+d[x]) + 6*m[x]) / 16
 		}
 	}
-	return q
 }
 
 // window samples a square of side n about a centre, bilinearly, edges repeated, into
@@ -110,7 +115,10 @@ func floor(x float32) int {
 }
 
 // Pyramid is a picture in several sizes, each half of the one before.
-type Pyramid struct{ Levels []Plane }
+type Pyramid struct {
+	Levels []Plane
+	across []float32 // room for halving, kept by refill
+}
 
 // DefaultLevels of a pyramid: three halvings follow a movement of some 8 × 10 = 80
 // pixels.
@@ -132,6 +140,27 @@ func NewPyramid(p Plane, levels int) *Pyramid {
 			break
 		}
 		py.Levels = append(py.Levels, last.half())
+	}
+	return py
+}
+
+// refill builds the pyramid of another picture in the memory of this one, where it is
+// of the same size; nil makes a new one. Whoever still reads the old pictures must not.
+func (py *Pyramid) refill(g *image.Gray) *Pyramid {
+	w, h := g.Rect.Dx(), g.Rect.Dy()
+	if py == nil || py.Levels[0].W != w || py.Levels[0].H != h {
+		py = NewPyramid(NewPlane(w, h), 0)
+		py.across = make([]float32, (w+1)/2*h)
+	}
+	base := py.Levels[0]
+	for y := range h {
+		in, out := g.Pix[y*g.Stride:][:w:w], base.Pix[y*w:][:w:w]
+		for x, v := range in {
+			out[x] = float32(v)
+		}
+	}
+	for l := 1; l < len(py.Levels); l++ {
+		py.Levels[l-1].halve(py.Levels[l], py.across)
 	}
 	return py
 }
