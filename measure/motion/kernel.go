@@ -22,10 +22,7 @@ type state struct {
 }
 
 // model is the white-jerk law for a number of coordinates.
-type model struct {
-	dims, width int
-	jerk        float64
-}
+type model struct{ dims, width int }
 
 func (m model) len() int { return 3 * m.dims }
 
@@ -46,8 +43,9 @@ func copyState(dst, src state) {
 	copy(dst.cov, src.cov)
 }
 
-// predict carries a state over a time t ≥ 0 in seconds. dst may be src.
-func (m model) predict(dst, src state, t float64) {
+// predict carries a state over a time t ≥ 0 in seconds, q the density of the jerk.
+// dst may be src.
+func (m model) predict(dst, src state, t, q float64) {
 	n, w, h := m.len(), m.width, t*t/2
 	for c := range m.dims {
 		x, v, a := 3*c*w, (3*c+1)*w, (3*c+2)*w
@@ -58,7 +56,6 @@ func (m model) predict(dst, src state, t float64) {
 			dst.mean[a+k] = pa
 		}
 	}
-	q := m.jerk
 	t2 := t * t
 	t3 := t2 * t
 	noise := [9]float64{

@@ -52,9 +52,10 @@ const (
 
 // Options of Smooth. The zero value takes the defaults.
 type Options struct {
-	// Jerk is the spectral density of the white jerk in m²/s⁵, alike in every
-	// coordinate. JerkOf finds the one that the samples speak for.
-	Jerk float64
+	// Jerk is the spectral density of the white jerk, alike in every coordinate.
+	// JerkOf finds the one that the samples speak for; the zero value is DefaultJerk
+	// at all times.
+	Jerk Jerk
 	// Gate is the chance that a sound sample is turned away; below 0 none is.
 	Gate float64
 	// First is the state before the first sample: position, velocity and
@@ -77,6 +78,7 @@ var (
 // Path is a smoothed movement.
 type Path struct {
 	model  model
+	jerk   Jerk
 	nodes  []node
 	common []float64
 	// outliers are the samples that the gate turned away, by their place in the
@@ -180,14 +182,10 @@ func finite(all ...float64) bool {
 // run filters and smooths places (dims × width numbers a sample) that have the
 // errors of samples.
 func run(m model, samples []Sample, places []float64, o Options) *Path {
-	m.jerk = o.Jerk
-	if o.Jerk == 0 {
-		m.jerk = DefaultJerk
-	}
 	if o.Gate == 0 {
 		o.Gate = DefaultGate
 	}
-	p := &Path{model: m, common: append([]float64(nil), o.Common...)}
+	p := &Path{model: m, jerk: o.Jerk, common: append([]float64(nil), o.Common...)}
 	limit := math.Inf(1)
 	if o.Gate > 0 {
 		limit = distuv.ChiSquared{K: float64(m.dims)}.Quantile(1 - o.Gate)
@@ -203,7 +201,7 @@ func run(m model, samples []Sample, places []float64, o Options) *Path {
 		if i == 0 {
 			m.first(n.predicted, at(0), o)
 		} else {
-			m.predict(n.predicted, p.nodes[i-1].filtered, float64(s.At-samples[i-1].At))
+			p.predict(n.predicted, p.nodes[i-1].filtered, samples[i-1].At, s.At)
 		}
 		distance, loglik := m.update(n.filtered, n.predicted, at(i), s.Where.Cov)
 		switch {
@@ -218,7 +216,7 @@ func run(m model, samples []Sample, places []float64, o Options) *Path {
 			before := &p.nodes[i-1]
 			_, l := m.update(before.filtered, before.predicted, at(i-1), samples[i-1].Where.Cov)
 			p.loglik += l
-			m.predict(n.predicted, before.filtered, float64(s.At-samples[i-1].At))
+			p.predict(n.predicted, before.filtered, samples[i-1].At, s.At)
 			_, loglik = m.update(n.filtered, n.predicted, at(i), s.Where.Cov)
 		}
 		refused = 0
@@ -240,6 +238,11 @@ func run(m model, samples []Sample, places []float64, o Options) *Path {
 		m.back(n.smoothed, n.filtered, next.predicted, next.smoothed, float64(next.at-n.at))
 	}
 	return p
+}
+
+// predict carries a state from one instant to a later one.
+func (p *Path) predict(dst, src state, from, to quantity.Seconds) {
+	p.model.predict(dst, src, float64(to-from), p.jerk.over(from, to))
 }
 
 // first is the state before the first sample, at places.

@@ -76,7 +76,7 @@ func samplesOf(s signal, missing []int, sd float64) []Sample {
 func TestAgainstAnotherProgram(t *testing.T) {
 	s, want := load(t)
 	first := quantity.Independent([]float64{0, 0, 0}, []float64{1, 1, 10})
-	p, err := Smooth(samplesOf(s, want.Missing, 0.004), Options{Jerk: want.Q, Gate: -1, First: &first})
+	p, err := Smooth(samplesOf(s, want.Missing, 0.004), Options{Jerk: Constant(want.Q), Gate: -1, First: &first})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +108,7 @@ func TestAgainstBatch(t *testing.T) {
 	}
 	first := quantity.Independent([]float64{0, 0, 0, 0, 0, 0}, []float64{1, 2, 3, 1, 2, 3})
 	const q = 50.0
-	p, err := Smooth(samples, Options{Jerk: q, Gate: -1, First: &first})
+	p, err := Smooth(samples, Options{Jerk: Constant(q), Gate: -1, First: &first})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +135,7 @@ func TestAgainstBatch(t *testing.T) {
 		h.Set(i, i, 1)
 	}
 	add(h, first.SymDense(), first.Mean)
-	law := model{dims: 2, width: 1, jerk: q}
+	law := model{dims: 2, width: 1}
 	for s := 1; s < k; s++ {
 		dt := float64(times[s] - times[s-1])
 		h := mat.NewDense(n, n*k, nil)
@@ -148,7 +148,7 @@ func TestAgainstBatch(t *testing.T) {
 			}
 		}
 		both := law.room(2)
-		law.predict(both[0], both[1], dt)
+		law.predict(both[0], both[1], dt, q)
 		add(h, mat.NewSymDense(n, both[0].cov), make([]float64, n))
 	}
 	for s := range samples {

@@ -65,7 +65,7 @@ func (p *Path) peaks(columns int) ([]quantity.Seconds, []float64) {
 
 // PeakBias is how much too great the peak comes out, in m/s: the smoothed movement
 // is taken for the truth, samples are drawn about it with the errors that the real
-// ones have of their own, and each set is smoothed again (a parametric bootstrap,
+// ones have, own and shared, and each set is smoothed again (a parametric bootstrap,
 // Efron & Tibshirani 1993, chapter 10). Mean is the bias, SD the spread of a peak
 // from draw to draw. n must be at least 2.
 func (p *Path) PeakBias(n int, src rand.Source) (quantity.Of[quantity.MetresPerSecond], error) {
@@ -78,17 +78,27 @@ func (p *Path) PeakBias(n int, src rand.Source) (quantity.Of[quantity.MetresPerS
 	d, rng := p.model.dims, rand.New(src)
 	places := make([]float64, len(p.taken)*d*n)
 	draw := make([]float64, d)
+	common := make([]float64, (p.model.width-1)*n) // of each shared error, a number a draw
+	for i := range common {
+		common[i] = rng.NormFloat64()
+	}
 	for i, s := range p.taken {
 		about := quantity.Joint{Mean: p.At(s.At).Place().Mean, Cov: s.Where.Cov}
 		sampler := about.Sampler(rng)
 		for k := range n {
 			sampler.Next(draw)
 			for a := range d {
-				places[(i*d+a)*n+k] = draw[a]
+				sum := draw[a]
+				for c, l := range s.Shared[a*(p.model.width-1) : (a+1)*(p.model.width-1)] {
+					if l != 0 {
+						sum += l * common[c*n+k]
+					}
+				}
+				places[(i*d+a)*n+k] = sum
 			}
 		}
 	}
-	again := run(model{dims: d, width: n}, p.taken, places, Options{Jerk: p.model.jerk, Gate: -1})
+	again := run(model{dims: d, width: n}, p.taken, places, Options{Jerk: p.jerk, Gate: -1})
 	_, peaks := again.peaks(n)
 	off := make([]quantity.MetresPerSecond, n)
 	for i, v := range peaks {

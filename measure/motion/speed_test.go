@@ -7,8 +7,9 @@ import (
 	"mesure/quantity"
 )
 
-// BenchmarkBout smooths what a touch has: 22 points on 500 frames, two coordinates
-// whose errors hang together, three errors shared by all samples.
+// BenchmarkBout smooths what a touch has: 22 points on 500 frames with a mark on
+// every twelfth, two coordinates whose errors hang together, three errors shared by
+// all samples, the jerk as the samples speak for it.
 func BenchmarkBout(b *testing.B) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	var samples []Sample
@@ -19,10 +20,11 @@ func BenchmarkBout(b *testing.B) {
 			Shared: []float64{0.01, 0, 0.001 * float64(i), 0, 0.01, 0.002},
 		})
 	}
+	walked := followed(samples)
 	b.ReportAllocs()
 	for b.Loop() {
 		for range 22 {
-			p, err := Smooth(samples, Options{})
+			p, err := Smooth(walked, Options{Jerk: JerkOf(samples)})
 			if err != nil {
 				b.Fatal(err)
 			}

@@ -84,13 +84,15 @@ func (p *Path) between(dst state, i int, t quantity.Seconds) {
 	case i < 0: // the model run backwards from the first sample
 		copyState(dst, p.nodes[0].smoothed)
 		m.turn(dst)
-		m.predict(dst, dst, float64(p.nodes[0].at-t))
+		m.predict(dst, dst, float64(p.nodes[0].at-t), p.jerk.over(t, p.nodes[0].at))
 		m.turn(dst)
 	case i == len(p.nodes)-1:
-		m.predict(dst, p.nodes[i].smoothed, float64(t-p.nodes[i].at))
+		p.predict(dst, p.nodes[i].smoothed, p.nodes[i].at, t)
 	default:
 		here, next := &p.nodes[i], &p.nodes[i+1]
-		m.predict(dst, here.filtered, float64(t-here.at))
+		// The density that the samples were smoothed with is that of the whole way
+		// from one to the next.
+		m.predict(dst, here.filtered, float64(t-here.at), p.jerk.over(here.at, next.at))
 		m.back(dst, dst, next.predicted, next.smoothed, float64(next.at-t))
 	}
 }

@@ -1,0 +1,68 @@
+package motion
+
+import (
+	"fmt"
+	"math"
+
+	"mesure/quantity"
+)
+
+// WalkShare is the share of the variance of a followed place that is a walk away
+// from the mark it was followed from (common practice, no source: the places of
+// neighbouring frames are found from one another).
+const WalkShare = 0.5
+
+// Walked says that samples were followed from mark to mark: a share of the variance
+// of each place between two marks is one error that the whole stretch has in
+// common, because each place was found from the one before. It does not average
+// out over the stretch, as independent errors would. The returned samples have
+// 1 − share of their covariance as their own and, for each stretch between marks
+// and each coordinate, one more shared error (Sample.Shared), whose size follows
+// the standard deviation of each place. Marks keep their own error whole.
+//
+// marked says which samples are marks, one entry a sample; share lies between 0
+// and 1. The samples handed in are not changed. It panics if the lengths differ or
+// the share does not lie there.
+func Walked(samples []Sample, marked []bool, share float64) []Sample {
+	if len(marked) != len(samples) || !(share >= 0 && share <= 1) {
+		panic(fmt.Sprintf("motion: %d samples, %d of them said to be marks or not, a share of %v", len(samples), len(marked), share))
+	}
+	if len(samples) == 0 {
+		return nil
+	}
+	stretch, n := make([]int, len(samples)), 0 // the number of each sample's stretch
+	for i := range samples {
+		stretch[i] = -1
+		if !marked[i] {
+			if i == 0 || marked[i-1] {
+				n++
+			}
+			stretch[i] = n - 1
+		}
+	}
+	d := samples[0].Where.Len()
+	out := make([]Sample, len(samples))
+	for i, s := range samples {
+		before := len(s.Shared) / d
+		wide := make([]float64, d*(before+d*n))
+		for a := range d {
+			copy(wide[a*(before+d*n):], s.Shared[a*before:(a+1)*before])
+		}
+		out[i] = Sample{At: s.At, Where: s.Where, Shared: wide}
+		if stretch[i] < 0 {
+			continue
+		}
+		root := s.Where.Root()
+		for a := range d {
+			for b := range d {
+				wide[a*(before+d*n)+before+d*stretch[i]+b] = math.Sqrt(share) * root[a*d+b]
+			}
+		}
+		own := make([]float64, d*d)
+		for k, v := range s.Where.Cov {
+			own[k] = (1 - share) * v
+		}
+		out[i].Where = quantity.NewJoint(s.Where.Mean, own)
+	}
+	return out
+}
