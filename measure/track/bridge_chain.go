@@ -3,6 +3,7 @@ package track
 import (
 	"context"
 	"fmt"
+	"image"
 	"math"
 
 	"mesure/sport/mark"
@@ -36,6 +37,10 @@ const (
 	// mostCoast is on how many frames a point may be out of sight before it is lost
 	// for good on this way.
 	mostCoast = 5
+	// goodTexture is the texture, as minTexture, below which a point is followed at a
+	// coarser scale, up to mostScale.
+	goodTexture = 4.0
+	mostScale   = 4
 	// edgeRim is how far, in pixels, a point stays from the edge of the picture.
 	edgeRim = 2.0
 )
@@ -47,14 +52,12 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 	if until < a.Frame {
 		dir = -1
 	}
-	e := newEye()
 	g, err := film.Gray(a.Frame)
 	if err != nil {
 		return nil, fmt.Errorf("track: frame %d: %w", a.Frame, err)
 	}
 	first, key, last := newPatch(), newPatch(), newPatch()
-	e.look(g, a.At)
-	e.take(first, a.At)
+	e := sharpest(g, a.At, first)
 	e.take(key, a.At)
 	e.take(last, a.At)
 	dead := !(first.least >= minTexture)
@@ -115,6 +118,19 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 	return out, nil
 }
 
+// sharpest returns an eye of the least scale at which what surrounds a place tells
+// where it is, looking at it, and takes the patch.
+func sharpest(g *image.Gray, at mark.Pixel, p *patch) *eye {
+	for scale := 1; ; scale *= 2 {
+		e := newEye(scale)
+		e.look(g, at)
+		e.take(p, at)
+		if p.least >= goodTexture || scale == mostScale {
+			return e
+		}
+	}
+}
+
 // expected returns where a point should be that was last seen at pos: as it moved,
 // and the longer it is out of sight the more as the far mark asks.
 func (o *BridgeOptions) expected(seen, f mark.Frame, pos, vel mark.Pixel, far *Anchor) mark.Pixel {
@@ -158,7 +174,7 @@ func (e *eye) nearest(key, last *patch, about mark.Pixel, reach float64) (match,
 	if !ok {
 		return best, false
 	}
-	if k := e.refine(key, best.at); k.ok && k.like >= keyLike && math.Hypot(k.at.U-best.at.U, k.at.V-best.at.V) < keyApart {
+	if k := e.refine(key, best.at); k.ok && k.like >= keyLike && math.Hypot(k.at.U-best.at.U, k.at.V-best.at.V) < keyApart*float64(e.scale) {
 		return match{found: found{at: k.at, like: best.like, sd: k.sd, ok: true}, key: true}, true
 	}
 	return best, true

@@ -19,9 +19,8 @@ const (
 	coarseSide = 11
 	// mostReach is how far, in pixels, a point is looked for at most.
 	mostReach = 36
-	// cropHalf is half the side of what is cut out of a frame: reach and patch and a
-	// rim for gradients.
-	cropHalf = mostReach + patchSide/2 + 4
+	// cropRim is what a crop holds beyond the reach: the patch and a rim for gradients.
+	cropRim = patchSide/2 + 4
 )
 
 // weights of the patch and of the coarse patch; each sums to 1.
@@ -68,19 +67,26 @@ func newPatch() *patch {
 
 // eye looks at one neighbourhood of one frame at a time. It keeps its buffers.
 type eye struct {
+	// scale is how many pixels of the frame make one of full along each side: a smooth
+	// thing is followed by what lies farther about it.
+	scale      int
 	full, half Plane
 	// u0, v0 is where the first pixel of full lies in the frame.
 	u0, v0 int
 	wide   []float32
 	j      []float32
+	line   []int
 	scores []float32
 }
 
-func newEye() *eye {
-	const side = 2 * cropHalf
+func newEye(scale int) *eye {
+	side := 2 * (mostReach/scale + cropRim)
+	side += side % 2
 	return &eye{
-		full: NewPlane(side, side), half: NewPlane(side/2, side/2),
+		scale: scale,
+		full:  NewPlane(side, side), half: NewPlane(side/2, side/2),
 		wide: make([]float32, (patchSide+2)*(patchSide+2)), j: make([]float32, patchSide*patchSide),
+		line: make([]int, side*scale),
 	}
 }
 
@@ -88,19 +94,32 @@ func newEye() *eye {
 func (e *eye) look(g *image.Gray, at mark.Pixel) {
 	b := g.Bounds()
 	w, h := b.Dx(), b.Dy()
-	e.u0, e.v0 = int(math.Round(at.U))-cropHalf, int(math.Round(at.V))-cropHalf
-	side := e.full.W
+	side, k := e.full.W, e.scale
+	e.u0, e.v0 = int(math.Round(at.U))-side*k/2, int(math.Round(at.V))-side*k/2
+	for i := range e.line {
+		e.line[i] = max(0, min(e.u0+i, w-1))
+	}
+	inside := e.u0 >= 0 && e.u0+side*k <= w
+	area := 1 / float32(k*k)
 	for y := range side {
-		row := g.Pix[g.PixOffset(b.Min.X, b.Min.Y+max(0, min(e.v0+y, h-1))):][:w]
 		out := e.full.Pix[y*side:][:side]
-		if e.u0 >= 0 && e.u0+side <= w {
-			for x, c := range row[e.u0:][:side] {
-				out[x] = float32(c)
+		clear(out)
+		for r := range k {
+			row := g.Pix[g.PixOffset(b.Min.X, b.Min.Y+max(0, min(e.v0+y*k+r, h-1))):][:w]
+			switch {
+			case inside && k == 1:
+				for x, c := range row[e.u0:][:side] {
+					out[x] = float32(c)
+				}
+			case inside && k == 2:
+				for x, in := 0, row[e.u0:][:2*side]; x < side; x++ {
+					out[x] += float32(int(in[2*x])+int(in[2*x+1])) * area
+				}
+			default:
+				for i, u := range e.line {
+					out[i/k] += float32(row[u]) * area
+				}
 			}
-			continue
-		}
-		for x := range out {
-			out[x] = float32(row[max(0, min(e.u0+x, w-1))])
 		}
 	}
 	hs := e.half.W
@@ -115,7 +134,8 @@ func (e *eye) look(g *image.Gray, at mark.Pixel) {
 
 // in returns a place of the frame in the crop, and at half the size.
 func (e *eye) in(p mark.Pixel) (u, v float32) {
-	return float32(p.U - float64(e.u0)), float32(p.V - float64(e.v0))
+	k := float64(e.scale)
+	return float32((p.U - float64(e.u0) - (k-1)/2) / k), float32((p.V - float64(e.v0) - (k-1)/2) / k)
 }
 
 func halved(u, v float32) (float32, float32) { return (u - 0.5) / 2, (v - 0.5) / 2 }
@@ -125,8 +145,8 @@ func (e *eye) take(p *patch, at mark.Pixel) {
 	const n, w = patchSide, patchSide + 2
 	u, v := e.in(at)
 	e.full.window(e.wide, w, u, v)
-	p.at, p.xx, p.xy, p.yy = at, 0, 0, 0
-	var sum, square float64
+	p.at = at
+	var sum, square, ma, mb, ia, ib float64
 	for y := range n {
 		up, mid, low := e.wide[y*w:][:w:w], e.wide[(y+1)*w:][:w:w], e.wide[(y+2)*w:][:w:w]
 		i, gx, gy, wt := p.i[y*n:][:n:n], p.gx[y*n:][:n:n], p.gy[y*n:][:n:n], patchWeights[y*n:][:n:n]
@@ -134,15 +154,35 @@ func (e *eye) take(p *patch, at mark.Pixel) {
 			a := (3*(up[x+2]-up[x]+low[x+2]-low[x]) + 10*(mid[x+2]-mid[x])) / 32
 			b := (3*(low[x]-up[x]+low[x+2]-up[x+2]) + 10*(low[x+1]-up[x+1])) / 32
 			c, k := mid[x+1], wt[x]
-			i[x], gx[x], gy[x] = c, k*a, k*b
-			p.xx += float64(k * a * a)
-			p.xy += float64(k * a * b)
-			p.yy += float64(k * b * b)
-			sum += float64(k * c)
-			square += float64(k * c * c)
+			i[x], gx[x], gy[x] = c, a, b
+			ka, kb, kc := float64(k*a), float64(k*b), float64(k*c)
+			sum += kc
+			square += kc * float64(c)
+			ma += ka
+			mb += kb
+			ia += ka * float64(c)
+			ib += kb * float64(c)
 		}
 	}
-	p.mean, p.norm = float32(sum), float32(math.Sqrt(max(0, square-sum*sum)))
+	spread := max(0, square-sum*sum)
+	p.mean, p.norm = float32(sum), float32(math.Sqrt(spread))
+	// What of the gradients a change of brightness or contrast would do as well is
+	// taken out: neither can then pass for a movement (Hager & Belhumeur, PAMI 20:1025,
+	// 1998).
+	var ca, cb float32
+	if spread > 0 {
+		ca, cb = float32((ia-ma*sum)/spread), float32((ib-mb*sum)/spread)
+	}
+	p.xx, p.xy, p.yy = 0, 0, 0
+	for k, c := range p.i {
+		a := p.gx[k] - float32(ma) - ca*(c-p.mean)
+		b := p.gy[k] - float32(mb) - cb*(c-p.mean)
+		wt := patchWeights[k]
+		p.gx[k], p.gy[k] = wt*a, wt*b
+		p.xx += float64(wt * a * a)
+		p.xy += float64(wt * a * b)
+		p.yy += float64(wt * b * b)
+	}
 	p.least = (p.xx+p.yy)/2 - math.Hypot((p.xx-p.yy)/2, p.xy)
 	hu, hv := halved(u, v)
 	e.half.window(p.coarse, coarseSide, hu, hv)
@@ -169,7 +209,7 @@ type found struct {
 // search returns up to two places about one at which the coarse patch is most alike,
 // the better first; far from it a place must be more alike.
 func (e *eye) search(p *patch, about mark.Pixel, reach float64) (best [2]mark.Pixel, n int) {
-	r := int(math.Ceil(reach / 2))
+	r := int(math.Ceil(reach / 2 / float64(e.scale)))
 	hu, hv := halved(e.in(about))
 	x0, y0 := int(math.Floor(float64(hu)))-coarseSide/2, int(math.Floor(float64(hv)))-coarseSide/2
 	side := 2*r + 1
@@ -192,7 +232,8 @@ func (e *eye) search(p *patch, about mark.Pixel, reach float64) (best [2]mark.Pi
 	// frac is lost by looking at whole pixels only: the refinement mends it.
 	fu, fv := float64(hu)-math.Floor(float64(hu)), float64(hv)-math.Floor(float64(hv))
 	place := func(k int) mark.Pixel {
-		return mark.Pixel{U: about.U + 2*(float64(k%side-r)-fu), V: about.V + 2*(float64(k/side-r)-fv)}
+		one := 2 * float64(e.scale)
+		return mark.Pixel{U: about.U + one*(float64(k%side-r)-fu), V: about.V + one*(float64(k/side-r)-fv)}
 	}
 	for n < 2 {
 		top := -1
@@ -282,10 +323,11 @@ func (e *eye) refine(p *patch, start mark.Pixel) found {
 		}
 	}
 	e.full.window(e.j, n, u, v)
-	f := found{at: mark.Pixel{U: start.U + float64(u-u0), V: start.V + float64(v-v0)}, ok: ok}
+	k := float64(e.scale)
+	f := found{at: mark.Pixel{U: start.U + k*float64(u-u0), V: start.V + k*float64(v-v0)}, ok: ok}
 	var noise float64
 	f.like, noise = e.likeness(p)
-	f.sd = noiseTogether * noise / math.Sqrt(p.least*patchCount)
+	f.sd = k * noiseTogether * noise / math.Sqrt(p.least*patchCount)
 	return f
 }
 
