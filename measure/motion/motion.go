@@ -32,6 +32,9 @@ type Sample struct {
 	// coordinate, one column for each error, in metres for one standard deviation
 	// of it. All samples have the same errors in the same order; nil is none.
 	Shared []float64
+	// walks are further columns, for errors that are common to some samples of this
+	// one point and of no other: see Walked.
+	walks []float64
 }
 
 // Defaults of Options.
@@ -81,6 +84,8 @@ type Path struct {
 	jerk   Jerk
 	nodes  []node
 	common []float64
+	// shared is how many columns are errors that other points may share.
+	shared int
 	// outliers are the samples that the gate turned away, by their place in the
 	// samples handed in.
 	outliers []int
@@ -129,16 +134,20 @@ func Smooth(samples []Sample, o Options) (*Path, error) {
 		return nil, err
 	}
 	d := samples[0].Where.Len()
-	m := model{dims: d, width: 1 + len(samples[0].Shared)/d}
+	shared, walks := len(samples[0].Shared)/d, len(samples[0].walks)/d
+	m := model{dims: d, width: 1 + shared + walks}
 	places := make([]float64, len(samples)*d*m.width)
 	for i, s := range samples {
 		for a := range d {
 			row := places[(i*d+a)*m.width : (i*d+a+1)*m.width]
 			row[0] = s.Where.Mean[a]
-			copy(row[1:], s.Shared[a*(m.width-1):(a+1)*(m.width-1)])
+			copy(row[1:], s.Shared[a*shared:(a+1)*shared])
+			copy(row[1+shared:], s.walks[a*walks:(a+1)*walks])
 		}
 	}
-	return run(m, samples, places, o), nil
+	p := run(m, samples, places, o)
+	p.shared = shared
+	return p, nil
 }
 
 // check panics on a caller's mistake and returns what is wrong with the data.
@@ -158,7 +167,7 @@ func check(samples []Sample, o Options) error {
 	}
 	for i, s := range samples {
 		switch {
-		case s.Where.Len() != d || len(s.Shared) != k:
+		case s.Where.Len() != d || len(s.Shared) != k || len(s.walks) != len(samples[0].walks):
 			panic(fmt.Sprintf("motion: sample %d has %d coordinates and %d shared numbers, the first has %d and %d",
 				i, s.Where.Len(), len(s.Shared), d, k))
 		case !s.Where.IsValid() || !finite(float64(s.At)) || !finite(s.Shared...):

@@ -82,6 +82,7 @@ func (p *Path) PeakBias(n int, src rand.Source) (quantity.Of[quantity.MetresPerS
 	for i := range common {
 		common[i] = rng.NormFloat64()
 	}
+	walks := p.model.width - 1 - p.shared
 	for i, s := range p.taken {
 		about := quantity.Joint{Mean: p.At(s.At).Place().Mean, Cov: s.Where.Cov}
 		sampler := about.Sampler(rng)
@@ -89,9 +90,12 @@ func (p *Path) PeakBias(n int, src rand.Source) (quantity.Of[quantity.MetresPerS
 			sampler.Next(draw)
 			for a := range d {
 				sum := draw[a]
-				for c, l := range s.Shared[a*(p.model.width-1) : (a+1)*(p.model.width-1)] {
+				for c, l := range s.Shared[a*p.shared : (a+1)*p.shared] {
+					sum += l * common[c*n+k]
+				}
+				for c, l := range s.walks[a*walks : (a+1)*walks] {
 					if l != 0 {
-						sum += l * common[c*n+k]
+						sum += l * common[(p.shared+c)*n+k]
 					}
 				}
 				places[(i*d+a)*n+k] = sum

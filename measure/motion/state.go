@@ -64,16 +64,26 @@ func (s State) Speed() quantity.Of[quantity.MetresPerSecond] {
 // beyond them predicted, with the uncertainty that this costs. It panics if t is
 // not a number.
 func (p *Path) At(t quantity.Seconds) State {
+	s := p.at(t)
+	j := quantity.Joint{Mean: make([]float64, p.model.len()), Cov: p.covariance(s, 1)}
+	for i := range j.Mean {
+		j.Mean[i] = s.mean[i*p.model.width]
+	}
+	return State{t, j}
+}
+
+// at returns the state at an instant with all its columns. It must not be changed.
+func (p *Path) at(t quantity.Seconds) state {
 	if !finite(float64(t)) {
 		panic("motion: an instant must be a number")
 	}
 	i := sort.Search(len(p.nodes), func(i int) bool { return p.nodes[i].at > t }) - 1
 	if i >= 0 && p.nodes[i].at == t {
-		return State{t, p.joint(p.nodes[i].smoothed)}
+		return p.nodes[i].smoothed
 	}
 	s := p.model.room(1)[0]
 	p.between(s, i, t)
-	return State{t, p.joint(s)}
+	return s
 }
 
 // between writes the state at t to dst, t later than node i and not later than the
@@ -97,33 +107,32 @@ func (p *Path) between(dst state, i int, t quantity.Seconds) {
 	}
 }
 
-// joint is the first column with the covariance of everything: own errors, shared
-// ones and the common one.
-func (p *Path) joint(s state) quantity.Joint {
+// covariance is that of a state: the own errors of the samples, those of the
+// columns from one on, and the common one.
+func (p *Path) covariance(s state, from int) []float64 {
 	n, w, d := p.model.len(), p.model.width, p.model.dims
-	j := quantity.Joint{Mean: make([]float64, n), Cov: append([]float64(nil), s.cov...)}
+	cov := append([]float64(nil), s.cov...)
 	for i := range n {
-		j.Mean[i] = s.mean[i*w]
 		for k := i; k < n; k++ {
 			sum := 0.0
-			for c := 1; c < w; c++ {
+			for c := from; c < w; c++ {
 				sum += s.mean[i*w+c] * s.mean[k*w+c]
 			}
-			j.Cov[i*n+k] += sum
+			cov[i*n+k] += sum
 			if k != i {
-				j.Cov[k*n+i] += sum
+				cov[k*n+i] += sum
 			}
 		}
 	}
 	if len(p.common) > 0 {
 		for a := range d {
 			for b := range d {
-				j.Cov[3*a*n+3*b] += p.common[a*d+b]
+				cov[3*a*n+3*b] += p.common[a*d+b]
 			}
 		}
 	}
 	for i := range n { // rounding may leave a variance a hair below nought
-		j.Cov[i*n+i] = math.Max(0, j.Cov[i*n+i])
+		cov[i*n+i] = math.Max(0, cov[i*n+i])
 	}
-	return j
+	return cov
 }

@@ -16,9 +16,9 @@ const WalkShare = 0.5
 // of each place between two marks is one error that the whole stretch has in
 // common, because each place was found from the one before. It does not average
 // out over the stretch, as independent errors would. The returned samples have
-// 1 − share of their covariance as their own and, for each stretch between marks
-// and each coordinate, one more shared error (Sample.Shared), whose size follows
-// the standard deviation of each place. Marks keep their own error whole.
+// 1 − share of their covariance as their own and the rest as an error of the
+// stretch, whose size follows the standard deviation of each place. Marks keep their
+// own error whole. What samples share with other points (Sample.Shared) is kept.
 //
 // marked says which samples are marks, one entry a sample; share lies between 0
 // and 1. The samples handed in are not changed. It panics if the lengths differ or
@@ -43,19 +43,15 @@ func Walked(samples []Sample, marked []bool, share float64) []Sample {
 	d := samples[0].Where.Len()
 	out := make([]Sample, len(samples))
 	for i, s := range samples {
-		before := len(s.Shared) / d
-		wide := make([]float64, d*(before+d*n))
-		for a := range d {
-			copy(wide[a*(before+d*n):], s.Shared[a*before:(a+1)*before])
-		}
-		out[i] = Sample{At: s.At, Where: s.Where, Shared: wide}
+		out[i] = s
+		out[i].walks = make([]float64, d*d*n)
 		if stretch[i] < 0 {
 			continue
 		}
 		root := s.Where.Root()
 		for a := range d {
 			for b := range d {
-				wide[a*(before+d*n)+before+d*stretch[i]+b] = math.Sqrt(share) * root[a*d+b]
+				out[i].walks[a*d*n+d*stretch[i]+b] = math.Sqrt(share) * root[a*d+b]
 			}
 		}
 		own := make([]float64, d*d)
