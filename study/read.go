@@ -5,10 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
-	"mesure/quantity"
 	"mesure/sport/mark"
 )
 
@@ -90,7 +88,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	if err := checkFrames(t, clips); err != nil {
 		return nil, err
 	}
-	clocks := clocksOf(t, clips)
+	clocks := readClocks(t, clips, r, o.Seed)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -99,9 +97,6 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	cameras, err := placeAll(t, clips, r, o)
 	if err != nil {
 		return nil, err
-	}
-	for _, m := range t.Moments {
-		r.Moments = append(r.Moments, MomentReading{Moment: m, At: clocks[m.Take].between(m.After, m.By)})
 	}
 	o.progress("measuring", 0.5)
 	figures, err := readInstants(t, cameras, clocks, r, o)
@@ -154,115 +149,6 @@ func probeAll(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (ma
 		clips[v.ID] = clip
 	}
 	return clips, nil
-}
-
-// checkFrames refuses frames that the videos do not have: only the videos know.
-func checkFrames(t *Touch, clips map[string]mark.Clip) error {
-	lack := func(at string, take mark.Take, f mark.Frame) error {
-		if clip := clips[take.Video]; !clip.Has(f) {
-			return &Refusal{At: at, What: fmt.Sprintf("frame %d is beyond the end of video %q, which shows frames 0 to %d", f, take.Video, clip.Frames()-1),
-				Mend: "number the frames from 0, or name another take"}
-		}
-		return nil
-	}
-	for i, k := range t.Takes {
-		if _, ok := clips[k.Video]; !ok {
-			return &Refusal{At: fmt.Sprintf("/takes/%d/video", i), What: fmt.Sprintf("there is no video %q", k.Video), Mend: "add it to /videos"}
-		}
-		if err := lack(fmt.Sprintf("/takes/%d/to", i), k, k.To); err != nil {
-			return err
-		}
-		if err := lack(fmt.Sprintf("/takes/%d/from", i), k, k.From); err != nil {
-			return err
-		}
-	}
-	for i, k := range t.Takes {
-		if !clockHolds(k) {
-			return &Refusal{At: fmt.Sprintf("/takes/%d", i), What: fmt.Sprintf("the clock of the take %q is none", k.ID), Mend: "give a positive factor, and errors that are not negative"}
-		}
-	}
-	inTake := func(at, take string, f mark.Frame) error {
-		k, ok := t.Take(take)
-		if !ok {
-			return &Refusal{At: at + "/take", What: fmt.Sprintf("there is no take %q", take), Mend: "add it to /takes"}
-		}
-		if err := lack(at+"/frame", k, f); err != nil {
-			return err
-		}
-		return nil
-	}
-	for i, p := range t.Placings {
-		if err := inTake(fmt.Sprintf("/placings/%d", i), p.Take, p.Frame); err != nil {
-			return err
-		}
-	}
-	for i, m := range t.Marks {
-		if err := inTake(fmt.Sprintf("/marks/%d", i), m.Take, m.Frame); err != nil {
-			return err
-		}
-	}
-	for i, m := range t.Moments {
-		at := fmt.Sprintf("/moments/%d", i)
-		if err := inTake(at, m.Take, m.By); err != nil {
-			return err
-		}
-		if m.After >= m.By {
-			return &Refusal{At: at + "/after_frame", What: fmt.Sprintf("frame %d does not come before frame %d", m.After, m.By),
-				Mend: "the moment lies after the one frame and no later than the other"}
-		}
-		if err := inTake(at, m.Take, m.After); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// clockHolds reports whether the numbers of a take's clock are those of one:
-// nothing negative that may not be, and nothing that leaves the numbers of a
-// computer when it is divided by.
-func clockHolds(k mark.Take) bool {
-	const most = 1e6 // a replay a million times slower or faster is none
-	return k.Slow() > 1/most && k.Slow() < most && k.FactorSD >= 0 && k.FactorSD <= most &&
-		math.Abs(float64(k.Offset)) < most*most && k.OffsetSD >= 0 && k.OffsetSD <= most
-}
-
-// clock is the true time of the frames of one take.
-type clock struct {
-	take  mark.Take
-	times []mark.FileTime
-}
-
-func clocksOf(t *Touch, clips map[string]mark.Clip) map[string]clock {
-	all := make(map[string]clock, len(t.Takes))
-	for _, k := range t.Takes {
-		all[k.ID] = clock{k, clips[k.Video].Times}
-	}
-	return all
-}
-
-func (c clock) at(f mark.Frame) quantity.Of[quantity.Seconds] {
-	start, now := c.times[c.take.From], c.times[f]
-	mean := quantity.Seconds(c.take.Clock(start, now))
-	// First order in the factor k and the offset: ∂/∂k of (now−start)/k.
-	byFactor := float64(now-start) / (c.take.Slow() * c.take.Slow()) * c.take.FactorSD
-	return quantity.Normal(mean, quantity.Seconds(math.Hypot(byFactor, c.take.OffsetSD)))
-}
-
-// between is the law of an instant that two frames bracket: uniform between
-// them, widened by the uncertainty of the take's clock.
-func (c clock) between(after, by mark.Frame) quantity.Of[quantity.Seconds] {
-	a, b := c.at(after), c.at(by)
-	q := quantity.Uniform(a.Mean, b.Mean)
-	sd := b.SD // the later end is the less certain one
-	if a.SD > sd {
-		sd = a.SD
-	}
-	if sd == 0 {
-		return q
-	}
-	total := quantity.Seconds(math.Hypot(float64(q.SD), float64(sd)))
-	half := quantity.Normal(0, total).Hi
-	return quantity.Of[quantity.Seconds]{Mean: q.Mean, SD: total, Lo: q.Mean - half, Hi: q.Mean + half}
 }
 
 // sortWarnings puts equal warnings into one order, whatever room they came from.

@@ -19,7 +19,11 @@ type Reading struct {
 
 	Clips    map[string]mark.Clip // by the name of the video
 	Placings []PlacedFrame
+	// Clocks of the takes, in their order; Orders of moments that lie close to each
+	// other.
+	Clocks   []ClockReading
 	Moments  []MomentReading
+	Orders   []Order
 	Instants []Instant
 	// Race is nil where the marks do not allow one; Warnings then says why.
 	Race     *Race
