@@ -78,6 +78,23 @@ type inLive struct {
 		Race     bool     `json:"race,omitempty" doc:"Draw the race."`
 		Night    bool     `json:"night,omitempty" doc:"Draw for a dark page."`
 		Phone    bool     `json:"phone,omitempty" doc:"Draw the stave for a narrow screen; the race always is."`
+		// Following asks for what was followed.
+		Following *FollowingAsk `json:"following,omitempty" doc:"Answer with what was followed, too."`
+	}
+}
+
+// FollowingAsk says what of a following is wanted.
+type FollowingAsk struct {
+	Take string    `json:"take,omitempty" doc:"The take whose traces are wanted; empty wants none."`
+	Who  mark.Side `json:"who,omitempty"`
+	What mark.What `json:"what,omitempty" doc:"The point whose movement is drawn; empty draws none."`
+}
+
+type inFollow struct {
+	OfID
+	Body struct {
+		Touch study.Touch `json:"touch" doc:"The touch as it stands on the desk, saved or not."`
+		Takes []string    `json:"takes,omitempty" doc:"The takes to follow; empty follows all."`
 	}
 }
 
@@ -129,6 +146,7 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, post("redo-touch", "/touches/{id}/redo", "Step forward"), s.redoTouch)
 	register(s, api, remove("delete-touch", "/touches/{id}", "Remove a touch"), s.deleteTouch)
 	register(s, api, post("live", "/touches/{id}/reading", "Read a touch as it stands on the desk; nothing is saved"), s.live)
+	register(s, api, post("follow", "/touches/{id}/follow", "Follow camera and points through the takes, as they stand on the desk"), s.follow)
 	register(s, api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
 
 	register(s, api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)

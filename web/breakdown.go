@@ -79,7 +79,8 @@ func (s *Server) albumOf(ctx context.Context, id study.ID, hideNames bool) (*alb
 	}
 	defer leave()
 	videos := s.footage()
-	r, err := study.Read(ctx, on.Touch, videos, study.ReadOptions{Path: videos.path(ctx), Partial: true, Cameras: s.cameras})
+	kept, _ := s.follows.kept(id)
+	r, err := s.read(ctx, on.Touch, videos, study.ReadOptions{Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following})
 	if err != nil {
 		return nil, err
 	}

@@ -124,6 +124,9 @@ func (s *Server) changed(d study.Document) {
 
 // removed tells that a document is gone.
 func (s *Server) removed(id study.ID, kind study.Kind) {
+	if kind == study.KindTouch {
+		s.follows.drop(id)
+	}
 	s.events.tell("document", string(id), change{id, 0, kind})
 }
 

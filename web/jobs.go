@@ -23,7 +23,7 @@ const (
 
 // Kinds and states of a job, as they go over the wire.
 const (
-	jobCopy, jobIndex, jobDemo                     = "copy", "index", "demo"
+	jobCopy, jobIndex, jobDemo, jobFollow          = "copy", "index", "demo", "follow"
 	jobGoing, jobDone, jobCancelled, jobFailedWord = "going", "done", "cancelled", "failed"
 )
 
@@ -173,6 +173,24 @@ func (j *job) share(done float64) {
 	}
 	j.mu.Unlock()
 	j.tell(false)
+}
+
+// doing says what is being done, and the share of all of it that is done.
+func (j *job) doing(what string, done float64) {
+	j.mu.Lock()
+	if j.over.IsZero() {
+		j.now.Doing = what
+	}
+	j.mu.Unlock()
+	j.share(done)
+}
+
+// of names the document that it works on.
+func (j *job) of(id study.ID) {
+	j.mu.Lock()
+	j.now.Of = id
+	j.mu.Unlock()
+	j.tell(true)
 }
 
 // tell sends the state to the windows, not too often unless it must be told.

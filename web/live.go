@@ -39,7 +39,12 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 		return nil, err
 	}
 	defer leave()
-	r, err := study.Read(ctx, t, videos, study.ReadOptions{Draws: in.Body.Draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras})
+	kept, work := s.follows.kept(in.ID)
+	o := study.ReadOptions{Draws: in.Body.Draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following}
+	if in.Body.Following != nil {
+		o.Grids = in.Body.Following.Take
+	}
+	r, err := s.read(ctx, t, videos, o)
 	if err != nil {
 		return nil, err
 	}
@@ -55,6 +60,12 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 		if out.Race, err = raceSVG(r, lookOf(in.Body.Night, true)); err != nil {
 			return nil, err
 		}
+	}
+	if in.Body.Following != nil {
+		if out.Followed, err = followedAnswer(r, kept, *in.Body.Following, look); err != nil {
+			return nil, err
+		}
+		out.Followed.Job = work
 	}
 	return &body[Live]{out}, nil
 }

@@ -34,6 +34,11 @@ type Config struct {
 	// Index keeps what is known of the videos from one run to the next; nil keeps
 	// nothing.
 	Index Index
+	// Follow follows a touch through its takes, as study.Follow does; the footage has the
+	// index of every video already. Nil means that this program cannot.
+	Follow func(ctx context.Context, t *study.Touch, footage study.Footage, o study.FollowOptions) (*study.Following, error)
+	// Followings keeps what came of it from one run to the next; nil keeps nothing.
+	Followings Followings
 	// Demo puts the invented bout into the library and returns its name; asked
 	// twice, it returns the same. Nil means that this program has none.
 	Demo func(ctx context.Context, progress func(share float64)) (study.ID, error)
@@ -79,12 +84,16 @@ type Server struct {
 	papers   *papers
 	pictures *pictures
 	albums   albums
+	follows  *follows
 	// decoding bounds how many requests decode pictures, reading how many read a
 	// touch, takingIn how many videos are copied, at once.
 	decoding, reading, takingIn *gate
 
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras
+
+	// read is study.Read; a test puts another in its place.
+	read func(ctx context.Context, t *study.Touch, footage study.Footage, o study.ReadOptions) (*study.Reading, error)
 
 	// headStart is how long a new video is looked at before it is in its bout.
 	headStart time.Duration
@@ -105,6 +114,8 @@ func New(c Config) *Server {
 	s.clips = newClips(s)
 	s.papers = newPapers(s)
 	s.pictures = newPictures(s)
+	s.follows = newFollows(s)
+	s.read = study.Read
 	mux := http.NewServeMux()
 	s.routes(humago.New(mux, apiConfig()))
 	s.plainRoutes(mux)

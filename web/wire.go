@@ -115,11 +115,15 @@ type Times struct {
 // Job is work that goes on.
 type Job struct {
 	ID string `json:"id"`
-	// Kind is "copy", "index", "demo" or "breakdown".
+	// Kind is "copy", "index", "demo", "breakdown" or "follow".
 	Kind string `json:"kind"`
-	// About says in words what it works on.
-	About string  `json:"about"`
-	Share float64 `json:"share"`
+	// About says in words what it works on, Doing what just now; empty where it does
+	// one thing only.
+	About string `json:"about"`
+	Doing string `json:"doing,omitempty"`
+	// Of is the document that it works on; empty for none.
+	Of    study.ID `json:"of,omitempty"`
+	Share float64  `json:"share"`
 	// Left is the time left in seconds; zero while it is not known.
 	Left float64 `json:"left_s"`
 	// State is "going", "done", "cancelled" or "failed".
@@ -149,6 +153,62 @@ type Live struct {
 	// where they were not asked for or there is nothing to draw.
 	Stave *Stave `json:"stave,omitempty"`
 	Race  string `json:"race,omitempty"`
+	// Followed is what was followed through the takes; nil where it was not asked for.
+	Followed *Followed `json:"followed,omitempty"`
+}
+
+// Followed is what was followed through the takes of a touch, as far as it belongs
+// to the touch that was read.
+type Followed struct {
+	Takes []FollowedTake `json:"takes"`
+	// Traces are those of the take that was asked for, Motion is the point.
+	Traces *summary.Traces `json:"traces,omitempty"`
+	Motion *Motion         `json:"motion,omitempty"`
+	// Job is the following that goes on, or waits.
+	Job *Job `json:"job,omitempty"`
+}
+
+// FollowedTake says how far one take is followed.
+type FollowedTake struct {
+	Take string `json:"take"`
+	// State is "none", "followed", or "stale" where something changed since.
+	State string `json:"state"`
+	// Cuts are the frames with which another scene begins.
+	Cuts []mark.Frame `json:"cuts"`
+	// Graphics are the parts of the picture that do not move with the background.
+	Graphics []Area `json:"graphics"`
+	// Lost are stretches in which the camera could not be followed: place the piste on
+	// a frame of each.
+	Lost     []study.Stretch `json:"lost"`
+	Warnings []study.Warning `json:"warnings"`
+}
+
+// Area is a part of the picture, in pixels.
+type Area struct {
+	U int `json:"u"`
+	V int `json:"v"`
+	W int `json:"w"`
+	H int `json:"h"`
+}
+
+// Motion is how one point moves through one take: a picture, and where things stand
+// on it, as for the stave.
+type Motion struct {
+	SVG    string     `json:"svg"`
+	Width  float64    `json:"width"`
+	Height float64    `json:"height"`
+	X0     float64    `json:"x0"`
+	X1     float64    `json:"x1"`
+	From   mark.Frame `json:"from"`
+	// X is where each frame stands, from From on; Speeds is the speed there, and is
+	// empty where it is not known.
+	X      []float64 `json:"x"`
+	Speeds []string  `json:"speeds"`
+	// Peak is the greatest speed, at PeakFrame; nil where too little was followed.
+	// PeakBias says by how much too great smoothing makes it; empty where not known.
+	Peak      *summary.Number `json:"peak,omitempty"`
+	PeakFrame mark.Frame      `json:"peak_frame,omitempty"`
+	PeakBias  *summary.Number `json:"peak_bias,omitempty"`
 }
 
 // Stave is the stave as a picture, and where things stand on it. Lengths are in

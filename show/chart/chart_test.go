@@ -89,6 +89,11 @@ func charts(t testing.TB) map[string]*draw.Drawing {
 				}
 				all[name+"-"+l.String()+"-"+th.Name] = d
 			}
+			m, err := Motion(falling(t), 0, Options{Layout: l, Theme: th, Bare: l == plate.Phone})
+			if err != nil {
+				t.Fatal(err)
+			}
+			all["motion-"+l.String()+"-"+th.Name] = m.Drawing
 		}
 	}
 	return all

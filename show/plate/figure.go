@@ -37,6 +37,8 @@ var (
 	InPixels       = Form{1, "px", 1, 1, false}
 	InDegrees      = Form{180 / math.Pi, "°", 1, 1, false}
 	InRatio        = Form{1, "", 3, 3, false}
+
+	InMetresPerSecond = Form{1, "m/s", 2, 1, false}
 )
 
 // Figure is a printed number in parts. Value, Doubt, Low and High are decimal

@@ -15,7 +15,9 @@ func Of(r *study.Reading) Summary {
 	s := Summary{
 		Inputs: r.Inputs, Placings: []Placing{}, Moments: []Moment{}, Instants: []Instant{}, Needs: []Need{},
 		Warnings: append([]study.Warning{}, r.Warnings...), Race: raceOf(r.Race),
+		Proposals: []Proposal{}, NextMarks: []NextMark{}, Drifts: []Drift{},
 	}
+	s.followed(r)
 	for _, p := range r.Placings {
 		s.Placings = append(s.Placings, placingOf(p))
 	}
@@ -97,10 +99,18 @@ const (
 const doubtful quantity.Ratio = 2
 
 func grade(q study.Residual, named bool) string {
-	switch {
-	case named || q.Share >= plate.Disagrees:
+	if named {
 		return gradeWrong
-	case q.Share >= doubtful:
+	}
+	return gradeOf(q.Share)
+}
+
+// gradeOf is the word for a ratio to the expected error.
+func gradeOf(share quantity.Ratio) string {
+	switch {
+	case share >= plate.Disagrees:
+		return gradeWrong
+	case share >= doubtful:
 		return gradeLook
 	}
 	return gradeFine

@@ -24,7 +24,7 @@ type Number struct {
 	// Low and High bound the interval that holds 95 %.
 	Low  string `json:"low,omitempty"`
 	High string `json:"high,omitempty"`
-	// Unit is "m", "cm", "ms", "s", "px", "%", "°" or empty.
+	// Unit is "m", "cm", "m/s", "ms", "s", "px", "%", "°" or empty.
 	Unit string `json:"unit,omitempty"`
 	// Text is the whole in English, such as "0.42 ± 0.06 m".
 	Text string `json:"text"`
@@ -42,6 +42,10 @@ type Summary struct {
 	// Needs says, step by step, what the reading still needs and what it would gain.
 	Needs    []Need          `json:"needs"`
 	Warnings []study.Warning `json:"warnings"`
+	// Proposals, NextMarks and Drifts come from what was followed through the takes.
+	Proposals []Proposal `json:"proposals"`
+	NextMarks []NextMark `json:"next_marks"`
+	Drifts    []Drift    `json:"drifts"`
 }
 
 // Placing is the camera of one frame.

@@ -247,6 +247,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/touches/{id}/follow": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Follow camera and points through the takes, as they stand on the desk */
+        post: operations["follow"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}/reading": {
         parameters: {
             query?: never;
@@ -331,6 +348,16 @@ export interface components {
             who: "left" | "right";
             word: string;
         };
+        Area: {
+            /** Format: int64 */
+            h: number;
+            /** Format: int64 */
+            u: number;
+            /** Format: int64 */
+            v: number;
+            /** Format: int64 */
+            w: number;
+        };
         Bout: {
             date?: string;
             event?: string;
@@ -379,6 +406,13 @@ export interface components {
             invented?: boolean;
             note?: string;
             videos: components["schemas"]["Video"][];
+        };
+        Bracket: {
+            /** Format: int64 */
+            after_frame: number;
+            /** Format: int64 */
+            by_frame: number;
+            take: string;
         };
         Breakdown: {
             files: components["schemas"]["FileCard"][];
@@ -467,10 +501,42 @@ export interface components {
             href: string;
             name: string;
         };
+        Followed: {
+            job?: components["schemas"]["Job"];
+            motion?: components["schemas"]["Motion"];
+            takes: components["schemas"]["FollowedTake"][];
+            traces?: components["schemas"]["PrintedTraces"];
+        };
+        FollowedTake: {
+            cuts: number[];
+            graphics: components["schemas"]["Area"][];
+            lost: components["schemas"]["Stretch"][];
+            state: string;
+            take: string;
+            warnings: components["schemas"]["Warning"][];
+        };
+        FollowingAsk: {
+            /** @description The take whose traces are wanted; empty wants none. */
+            take?: string;
+            /** @description The point whose movement is drawn; empty draws none. */
+            what?: string;
+            /** @enum {string} */
+            who?: "left" | "right";
+        };
         GridLine: {
             name: string;
             painted: boolean;
             points: components["schemas"]["Pixel"][];
+        };
+        Hidden: {
+            /** Format: int64 */
+            from: number;
+            take: string;
+            /** Format: int64 */
+            to: number;
+            what: string;
+            /** @enum {string} */
+            who: "left" | "right";
         };
         InBaseBody: {
             /**
@@ -478,6 +544,12 @@ export interface components {
              * @description The revision that the window shows.
              */
             base: number;
+        };
+        InFollowBody: {
+            /** @description The takes to follow; empty follows all. */
+            takes?: string[];
+            /** @description The touch as it stands on the desk, saved or not. */
+            touch: components["schemas"]["Touch"];
         };
         InImportBody: {
             /** @description The bout that the video belongs to; empty makes a new one. */
@@ -488,6 +560,8 @@ export interface components {
         InLiveBody: {
             /** Format: int64 */
             draws?: number;
+            /** @description Answer with what was followed, too. */
+            following?: components["schemas"]["FollowingAsk"];
             /** @description Draw for a dark page. */
             night?: boolean;
             /** @description Draw the stave for a narrow screen; the race always is. */
@@ -518,10 +592,12 @@ export interface components {
         };
         Job: {
             about: string;
+            doing?: string;
             id: string;
             kind: string;
             /** Format: double */
             left_s: number;
+            of?: string;
             result?: string;
             /** Format: double */
             share: number;
@@ -541,6 +617,7 @@ export interface components {
             sd?: number;
         };
         Live: {
+            followed?: components["schemas"]["Followed"];
             race?: string;
             stave?: components["schemas"]["Stave"];
             summary: components["schemas"]["Summary"];
@@ -570,11 +647,31 @@ export interface components {
         Moment: {
             /** Format: int64 */
             after_frame: number;
+            also?: components["schemas"]["Bracket"][];
             /** Format: int64 */
             by_frame: number;
             id: string;
             name: string;
             take: string;
+        };
+        Motion: {
+            /** Format: int64 */
+            from: number;
+            /** Format: double */
+            height: number;
+            peak?: components["schemas"]["PrintedNumber"];
+            peak_bias?: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            peak_frame?: number;
+            speeds: string[];
+            svg: string;
+            /** Format: double */
+            width: number;
+            x: number[];
+            /** Format: double */
+            x0: number;
+            /** Format: double */
+            x1: number;
         };
         OnsetAsk: {
             /** Format: int64 */
@@ -664,6 +761,14 @@ export interface components {
             /** @enum {string} */
             of: "left" | "right";
         };
+        PrintedDrift: {
+            floor: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            frame: number;
+            grade: string;
+            px: components["schemas"]["PrintedNumber"];
+            take: string;
+        };
         PrintedFact: {
             name: string;
             number: components["schemas"]["PrintedNumber"];
@@ -705,6 +810,16 @@ export interface components {
             take?: string;
             text: string;
         };
+        PrintedNextMark: {
+            /** Format: int64 */
+            frame: number;
+            now: components["schemas"]["PrintedNumber"];
+            take: string;
+            then: components["schemas"]["PrintedNumber"];
+            what: string;
+            /** @enum {string} */
+            who: "left" | "right";
+        };
         PrintedNumber: {
             doubt?: string;
             high?: string;
@@ -724,6 +839,21 @@ export interface components {
             rms: components["schemas"]["PrintedNumber"];
             take: string;
             warnings: components["schemas"]["Warning"][];
+        };
+        PrintedProposal: {
+            /** Format: int64 */
+            after_frame: number;
+            at: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            by_frame: number;
+            id: string;
+            kind: string;
+            name: string;
+            part: string;
+            sure: components["schemas"]["PrintedNumber"];
+            take: string;
+            /** @enum {string} */
+            who: "left" | "right";
         };
         PrintedRace: {
             both: components["schemas"]["PrintedNumber"];
@@ -762,6 +892,40 @@ export interface components {
             onset: components["schemas"]["PrintedNumber"];
             onset_text: string;
             target: string;
+        };
+        PrintedTrace: {
+            /** Format: int64 */
+            from: number;
+            outliers: number[];
+            peak?: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            peak_frame?: number;
+            sd: number[];
+            states: string;
+            su: number[];
+            sure: number[];
+            sv: number[];
+            u: number[];
+            v: number[];
+            what: string;
+            /** @enum {string} */
+            who: "left" | "right";
+        };
+        PrintedTraceGrid: {
+            floor: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            frame: number;
+            lines: number[][];
+        };
+        PrintedTraceLine: {
+            name: string;
+            painted: boolean;
+        };
+        PrintedTraces: {
+            grids: components["schemas"]["PrintedTraceGrid"][];
+            lines: components["schemas"]["PrintedTraceLine"][];
+            take: string;
+            tracks: components["schemas"]["PrintedTrace"][];
         };
         RaceAsk: {
             from?: string;
@@ -833,16 +997,28 @@ export interface components {
             /** Format: double */
             y: number;
         };
+        Stretch: {
+            /** Format: int64 */
+            from: number;
+            /** Format: int64 */
+            to: number;
+            why?: string;
+        };
         Summary: {
+            drifts: components["schemas"]["PrintedDrift"][];
             inputs: string;
             instants: components["schemas"]["PrintedInstant"][];
             moments: components["schemas"]["PrintedMoment"][];
             needs: components["schemas"]["PrintedNeed"][];
+            next_marks: components["schemas"]["PrintedNextMark"][];
             placings: components["schemas"]["PrintedPlacing"][];
+            proposals: components["schemas"]["PrintedProposal"][];
             race?: components["schemas"]["PrintedRace"];
             warnings: components["schemas"]["Warning"][];
         };
         Take: {
+            /** Format: double */
+            capture_rate?: number;
             /** Format: double */
             factor?: number;
             /** Format: double */
@@ -855,6 +1031,7 @@ export interface components {
             /** Format: double */
             offset_sd_s?: number;
             steady?: boolean;
+            tied?: boolean;
             /** Format: int64 */
             to: number;
             video: string;
@@ -876,6 +1053,7 @@ export interface components {
             actions: components["schemas"]["Action"][];
             before: components["schemas"]["Score"];
             bout: components["schemas"]["Bout"];
+            hidden?: components["schemas"]["Hidden"][];
             invented?: boolean;
             lamps?: components["schemas"]["Lamps"];
             line?: string;
@@ -926,6 +1104,7 @@ export interface components {
             };
         };
         Video: {
+            fields?: boolean;
             file: string;
             id: string;
             sha256?: string;
@@ -1548,6 +1727,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Breakdown"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    follow: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InFollowBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
                 };
             };
             /** @description Error */
