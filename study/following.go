@@ -70,13 +70,14 @@ type Bridge struct {
 	// From and To are the frames of the two marks, or where the following ends.
 	From mark.Frame `json:"from"`
 	To   mark.Frame `json:"to"`
-	// Steps has one entry for each frame between the marks, without them.
+	// Steps has an entry for each frame that was followed, in order, without the marks.
 	Steps []BridgeStep `json:"steps"`
 }
 
 // BridgeStep is one followed point on one frame.
 type BridgeStep struct {
-	At mark.Pixel `json:"at"`
+	Frame mark.Frame `json:"frame"`
+	At    mark.Pixel `json:"at"`
 	// SD of the place in pixels.
 	SD float64 `json:"sd"`
 	// Sure is how sure the tracker is that this is the point, 0 to 1.

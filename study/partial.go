@@ -30,6 +30,10 @@ type fit struct {
 	refused []error
 	// grid has the lines of the piste in each picture that was placed.
 	grid [][]GridLine
+	// followed has the frames between the pictures, drifts how far the followed camera
+	// had come off at each picture; nil without links.
+	followed map[mark.Frame]*camera.Placing
+	drifts   []camera.Drift
 }
 
 // fitPart places the pictures of one take, and leaves out those that cannot be
@@ -94,10 +98,14 @@ type keptFit struct {
 	used int
 }
 
-// fitTake is fitPart through what is kept, with the lines of a piste of this width.
-func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width float64) fit {
+// fitTake is fitPart through what is kept, with the lines of a piste of this width and
+// the links of the take (nil: none).
+func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width float64, links *linked) fit {
 	fresh := func() fit {
 		f := fitPart(pictures, o)
+		if links != nil {
+			f.link(pictures, links, o)
+		}
 		f.grid = make([][]GridLine, len(f.placed))
 		for i, p := range f.placed {
 			if p != nil {
@@ -106,20 +114,26 @@ func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width flo
 		}
 		return f
 	}
-	body, err := json.Marshal(struct {
+	key := struct {
 		P []camera.Picture
 		O camera.Options
 		W float64
-	}{pictures, o, width})
+		L string
+		F []mark.Frame
+	}{P: pictures, O: o, W: width}
+	if links != nil {
+		key.L, key.F = links.key, links.frames
+	}
+	body, err := json.Marshal(key)
 	if c == nil || err != nil { // a NaN cannot be written; the camera room refuses it
 		return fresh()
 	}
-	key := fitKey(sha256.Sum256(body))
-	if f, ok := c.kept(key); ok {
+	name := fitKey(sha256.Sum256(body))
+	if f, ok := c.kept(name); ok {
 		return f
 	}
 	f := fresh()
-	c.keep(key, f)
+	c.keep(name, f)
 	return f
 }
 

@@ -22,14 +22,19 @@ func (v view) String() string { return fmt.Sprintf("take %s, frame %d", v.take, 
 // cameras holds the placed frames of a touch.
 type cameras struct {
 	placed map[view]*camera.Placing
+	// followed has the frames between them, where a following joins them.
+	followed map[view]*camera.Placing
 	// steady has the one camera of a take that was said not to move.
 	steady map[string]*camera.Placing
 }
 
-// of returns the camera of a frame: the one placed on it, or the one of a take
-// that stood still.
+// of returns the camera of a frame: the one placed on it, the one that was followed,
+// or the one of a take that stood still.
 func (c cameras) of(v view) (*camera.Placing, bool) {
 	if p, ok := c.placed[v]; ok {
+		return p, true
+	}
+	if p, ok := c.followed[v]; ok {
 		return p, true
 	}
 	p, ok := c.steady[v.take]
@@ -39,7 +44,7 @@ func (c cameras) of(v view) (*camera.Placing, bool) {
 // placeAll places every frame that has placing points or marks on lines. The frames of one take
 // share the camera's place and are fitted together.
 func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (cameras, error) {
-	all := cameras{map[view]*camera.Placing{}, map[string]*camera.Placing{}}
+	all := cameras{map[view]*camera.Placing{}, map[view]*camera.Placing{}, map[string]*camera.Placing{}}
 	for _, k := range t.Takes {
 		var pictures []camera.Picture
 		var at []int
@@ -53,11 +58,14 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 			continue
 		}
 		by := camera.Options{Distortion: t.Placings[at[0]].Distortion, Cropped: t.Placings[at[0]].Cropped}
-		var placings []*camera.Placing
-		var grids [][]GridLine
+		frames := make([]mark.Frame, len(at))
+		for j, i := range at {
+			frames[j] = t.Placings[i].Frame
+		}
+		links := linksOf(t, k, clips[k.Video], o.Following, frames)
+		var f fit
 		if o.Partial {
-			f := o.Cameras.fitTake(pictures, by, t.Width())
-			placings, grids = f.placed, f.grid
+			f = o.Cameras.fitTake(pictures, by, t.Width(), links)
 			for j, err := range f.refused {
 				if err != nil {
 					r.Refused = append(r.Refused, RefusedFrame{k.ID, t.Placings[at[j]].Frame, fmt.Sprintf("/placings/%d", at[j]), err.Error(), err})
@@ -65,11 +73,17 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 			}
 		} else {
 			var err error
-			if placings, err = placeTake(pictures, by); err != nil {
+			if f, err = placeWhole(pictures, links, by); err != nil {
 				return all, placeRefusal(err, at)
 			}
 		}
-		for j, p := range placings {
+		for frame, p := range f.followed {
+			all.followed[view{k.ID, frame}] = p
+		}
+		for _, d := range f.drifts {
+			r.Drifts = append(r.Drifts, Drift{Take: k.ID, Frame: frames[d.Picture], Px: d.Px, Metres: d.Metres, Share: d.Share})
+		}
+		for j, p := range f.placed {
 			if p == nil {
 				continue
 			}
@@ -79,8 +93,8 @@ func placeAll(t *Touch, clips map[string]mark.Clip, r *Reading, o ReadOptions) (
 				all.steady[k.ID] = p
 			}
 			frame := placedFrame(v, p)
-			if grids != nil {
-				frame.Grid = grids[j]
+			if f.grid != nil {
+				frame.Grid = f.grid[j]
 			} else {
 				frame.Grid = gridOf(p, pictures[j].Width, pictures[j].Height, t.Width())
 			}

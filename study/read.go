@@ -98,6 +98,10 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	if err != nil {
 		return nil, err
 	}
+	r.cameras = cameras
+	if o.Grids != "" {
+		r.followedFrames(t, o.Grids)
+	}
 	o.progress("measuring", 0.5)
 	figures, err := readInstants(t, cameras, clocks, r, o)
 	if err != nil {

@@ -40,6 +40,8 @@ type Reading struct {
 	Refused []RefusedFrame
 	// Needs is what a partial reading found still to be done, the most useful first.
 	Needs []Need
+
+	cameras cameras
 }
 
 // Warning is a doubt that goes with a value: a code for the machine, the
