@@ -37,18 +37,7 @@ func (c clipCache) Clip(sha string) (mark.Clip, bool) {
 
 // Keep writes a description down.
 func (c clipCache) Keep(sha string, clip mark.Clip) {
-	body, err := json.Marshal(keptClip{clipVersion, clip})
-	if err != nil || os.MkdirAll(c.dir, 0o700) != nil {
-		return
+	if body, err := json.Marshal(keptClip{clipVersion, clip}); err == nil {
+		keepFile(c.path(sha), body)
 	}
-	f, err := os.CreateTemp(c.dir, "half-")
-	if err != nil {
-		return
-	}
-	defer os.Remove(f.Name()) // gone already where all went well
-	_, err = f.Write(body)
-	if f.Close() != nil || err != nil {
-		return
-	}
-	os.Rename(f.Name(), c.path(sha))
 }

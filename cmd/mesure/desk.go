@@ -39,6 +39,9 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 	if dir, err := cacheFolder("index"); err == nil {
 		c.Index = clipCache{dir}
 	}
+	if dir, err := cacheFolder("following"); err == nil {
+		c.Followings = followCacheOf(dir, folder)
+	}
 	if files, built := ui.Files(); built {
 		c.Desk = files
 	}
