@@ -3,7 +3,9 @@ package track
 import (
 	"context"
 	"fmt"
+	"math"
 
+	"mesure/quantity"
 	"mesure/sport/mark"
 )
 
@@ -19,16 +21,223 @@ type BladeOptions struct {
 	Slow   float64
 }
 
-// Blade proposes the tip of a blade between two marks on it: the guard is known on
-// every frame between, both marks included.
+// Blade proposes the tip of a blade on each frame between two marks on it. The guard
+// must be known on the frames of both marks, and where it is not known between them
+// the tip is lost.
+//
+// On every frame all rays from the guard are asked how much they look like a line:
+// brighter or darker than what lies on both sides, along the whole ray, in the picture
+// and in its difference to what stood there a few frames before and after. How the
+// angle θ went is then found for all frames at once, with the turn of the blade taken
+// to change from frame to frame by a normal error:
+//
+//	P(θ₁ … θₙ) ∝ Π exp(κ·S_f(θ_f)) · Π exp(−(θ_{f+1} − 2θ_f + θ_{f−1})² / 2σ²)
+//
+// S is the share of the ray that looks like a line, 0 to 1. The length goes evenly
+// from one mark to the other, with slack, and ends where the line ends. Sure is the
+// probability of the angles about the best one times the share of the blade that was
+// seen; where either is small, or the end of the line lies far before the tip, the
+// step is lost. Units are pixels and frames.
+//
+// Errors: as Bridge, and a guard that is not known at a mark. Source of the sums over
+// all paths: Rabiner, Proc. IEEE 77:257 (1989), forward and backward procedure.
 func Blade(ctx context.Context, film Film, guard GuardAt, a, b Anchor, o BladeOptions) ([]BridgeStep, error) {
 	if b.Frame <= a.Frame {
 		return nil, fmt.Errorf("track: a bridge goes from an earlier mark to a later one, not from frame %d to %d", a.Frame, b.Frame)
 	}
-	return Bridge(ctx, film, a, b, BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow})
+	a, b = a.checked(), b.checked()
+	if b.Frame == a.Frame+1 {
+		return nil, ctx.Err()
+	}
+	s, err := newSwing(guard, a, &b, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.watch(ctx, film, a.Frame, b.Frame); err != nil {
+		return nil, err
+	}
+	return s.steps(), nil
 }
 
-// BladeOnward is Blade away from one mark, as Onward is to Bridge.
+// BladeOnward is Blade away from one mark, as Onward is to Bridge. It ends where the
+// tip is lost for good.
 func BladeOnward(ctx context.Context, film Film, guard GuardAt, a Anchor, until mark.Frame, o BladeOptions) ([]BridgeStep, error) {
-	return Onward(ctx, film, a, until, BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow})
+	a = a.checked()
+	if until == a.Frame {
+		return nil, ctx.Err()
+	}
+	s, err := newSwing(guard, a, nil, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.watch(ctx, film, a.Frame, until); err != nil {
+		return nil, err
+	}
+	steps := s.steps()
+	end := 0
+	for i, st := range steps {
+		if !st.Lost {
+			end = i + 1
+		} else if float64(i-end) > mostCoast*s.o.Slow {
+			break
+		}
+	}
+	return steps[:min(len(steps), end+1)], nil
 }
+
+// swing is one blade between two marks, or on from one.
+type swing struct {
+	o     BridgeOptions
+	guard GuardAt
+	a     Anchor
+	b     *Anchor
+	fan   fan
+	views []view
+	look  *polar
+}
+
+// view is what one frame shows of the blade.
+type view struct {
+	frame mark.Frame
+	guard BridgeStep
+	known bool
+	// score is S on the coarse angles; nil where nothing was seen. rays keeps what
+	// refining needs.
+	score []float32
+	rays  []ray
+}
+
+func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, error) {
+	s := &swing{guard: guard, a: a, b: b}
+	s.o = BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow}.checked()
+	ga, ok := guard(a.Frame)
+	if !ok {
+		return nil, fmt.Errorf("track: the guard is not known on frame %d, where the tip is marked: mark it there", a.Frame)
+	}
+	ta, la := toward(ga.At, a.At)
+	from, to, most := ta, ta, la
+	if b != nil {
+		gb, ok := guard(b.Frame)
+		if !ok {
+			return nil, fmt.Errorf("track: the guard is not known on frame %d, where the tip is marked: mark it there", b.Frame)
+		}
+		tb, lb := toward(gb.At, b.At)
+		d := math.Remainder(tb-ta, 2*math.Pi)
+		from, to, most = min(ta, ta+d), max(ta, ta+d), max(la, lb)
+	}
+	if most < leastBlade {
+		return nil, errShort
+	}
+	s.fan = newFan(from, to, most, s.o.Slow, b == nil)
+	s.look = newPolar(&s.fan)
+	return s, nil
+}
+
+// errShort says that a blade points at the camera, so that it has no angle.
+var errShort = fmt.Errorf("track: guard and tip lie less than %d px apart: the blade points at the camera and cannot be followed", leastBlade)
+
+// leastBlade is the least length of a blade in the picture, in pixels.
+const leastBlade = 12
+
+// toward returns angle and length of the line between two places.
+func toward(p, q mark.Pixel) (angle, length float64) {
+	return math.Atan2(q.V-p.V, q.U-p.U), math.Hypot(q.U-p.U, q.V-p.V)
+}
+
+// watch looks at the frames from one to the other, both in it, in this order.
+func (s *swing) watch(ctx context.Context, film Film, from, to mark.Frame) error {
+	dir := mark.Frame(1)
+	if to < from {
+		dir = -1
+	}
+	for f := from; f != to+dir; f += dir {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		v := view{frame: f}
+		v.guard, v.known = s.guard(f)
+		if v.known && !v.guard.Lost && !s.o.Hidden(f) {
+			if err := s.look.see(&v, film, &s.o); err != nil {
+				return fmt.Errorf("track: frame %d: %w", f, err)
+			}
+		}
+		s.views = append(s.views, v)
+	}
+	return nil
+}
+
+// length returns how long the blade should look on the view i and its standard
+// deviation, in pixels.
+func (s *swing) length(i int) (l, sd float64) {
+	ga, _ := s.guard(s.a.Frame)
+	_, la := toward(ga.At, s.a.At)
+	n := float64(len(s.views) - 1)
+	k := float64(i)
+	own := float64(s.a.SD)
+	if s.b == nil {
+		return la, math.Hypot(own, shorten*la*math.Sqrt(k/s.o.Slow))
+	}
+	gb, _ := s.guard(s.b.Frame)
+	_, lb := toward(gb.At, s.b.At)
+	t := k / n
+	return la + t*(lb-la), math.Hypot(own, shorten*max(la, lb)*math.Sqrt(k*(n-k)/n/s.o.Slow))
+}
+
+// shorten is by what share of its length a blade looks shorter or longer after one
+// live frame, as it turns towards the camera or away; it adds by squares.
+const shorten = 0.02
+
+// steps returns the tip on every frame but those of the marks.
+func (s *swing) steps() []BridgeStep {
+	ga, _ := s.guard(s.a.Frame)
+	ta, la := toward(ga.At, s.a.At)
+	pins := map[int]pin{0: {ta, math.Max(float64(s.a.SD)/la, s.fan.coarse/2)}}
+	last := len(s.views) - 1
+	if s.b != nil {
+		gb, _ := s.guard(s.b.Frame)
+		tb, lb := toward(gb.At, s.b.At)
+		pins[last] = pin{tb, math.Max(float64(s.b.SD)/lb, s.fan.coarse/2)}
+		last--
+	}
+	path := s.fan.path(s.views, pins, s.o.Slow)
+	out := make([]BridgeStep, 0, last)
+	for i := 1; i <= last; i++ {
+		out = append(out, s.step(i, path[i]))
+	}
+	return out
+}
+
+// step makes a step of what was found of the angle on view i.
+func (s *swing) step(i int, h heading) BridgeStep {
+	v := &s.views[i]
+	l, lsd := s.length(i)
+	st := BridgeStep{Frame: v.frame, SD: mostSD, Lost: true}
+	if s.b != nil {
+		st.At = s.o.between(s.a, *s.b, v.frame)
+	} else {
+		st.At = s.o.carried(s.a.Frame, v.frame, s.a.At)
+	}
+	if v.known {
+		st.At = mark.Pixel{U: v.guard.At.U + l*math.Cos(h.angle), V: v.guard.At.V + l*math.Sin(h.angle)}
+	}
+	if v.score == nil {
+		return st
+	}
+	t := s.look.tip(v, h, l, lsd)
+	st.At = t.at
+	st.Sure = math.Sqrt(h.mass) * t.seen
+	side := math.Hypot(t.sideSD, l*h.sd)
+	st.SD = quantity.Pixels(math.Sqrt((side*side + t.alongSD*t.alongSD) / 2))
+	st.Lost = h.mass < leastMass || t.seen < leastSeen || !t.end || float64(st.SD) > mostTipSD
+	if st.Lost {
+		st.Sure, st.SD = 0, max(st.SD, mostTipSD)
+	}
+	return st
+}
+
+// When a tip is lost.
+const (
+	leastMass = 0.5  // least probability of the angles about the best one
+	leastSeen = 0.25 // least share of the blade that looks like a line
+	mostTipSD = 14.0 // pixels
+)
