@@ -24,6 +24,9 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 		Explain: faultOf,
 		Folder:  folder,
 		Program: "mesure " + version(),
+		Follow: func(ctx context.Context, t *study.Touch, known study.Footage, o study.FollowOptions) (*study.Following, error) {
+			return study.Follow(ctx, t, indexedReel{known, e}, o)
+		},
 		Demo: func(ctx context.Context, progress func(share float64)) (study.ID, error) {
 			cache, err := demoCache()
 			if err != nil {
