@@ -22,46 +22,17 @@ import (
 // the sighting by its number from 1, and returns no places then.
 func (p *Placing) Locate(plane Plane, sightings []Sighting) (quantity.Joint, error) {
 	k := len(sightings)
-	rows, own, m := 3*k, p.n, p.n
 	// Numbers that vary: those of the camera, two of the plane, the scale; then
 	// three for each sighting (u, v, off), which only touch their own rows.
-	m += 3
-	shared := make([]float64, m*m)
-	for a := range own {
-		copy(shared[a*m:a*m+own], p.cov[a*own:(a+1)*own])
-	}
-	for a := range 2 {
-		for b := range 2 {
-			shared[(own+a)*m+own+b] = plane.own[a][b]
-		}
-	}
-	if plane.by != nil && plane.by != p {
-		total := plane.total()
-		for a := range 2 {
-			for b := range 2 {
-				shared[(own+a)*m+own+b] = total[a][b]
-			}
-		}
-	}
-	shared[(own+2)*m+own+2] = square(p.scale)
+	rows, m := 3*k, p.n+3
+	shared := p.sharedWith(plane)
 	jac := make([]float64, rows*m)
 	mean := make([]float64, rows)
 	apart := make([][3][3]float64, k) // covariance that each has to itself
-	n := vec{-float64(plane.Slope.Mean), 1, 0}
 	for i, g := range sightings {
-		if err := g.checked(); err != nil {
+		x, err := p.onPlane(plane, g)
+		if err != nil {
 			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, err)
-		}
-		s, ok := p.lens.sight(p.pose, g.At)
-		if !ok {
-			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, ErrOutside)
-		}
-		if nd := n.dot(s.dir); !(nd*nd > square(alongLimit)*s.dir.dot(s.dir)*n.dot(n)) {
-			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, ErrAlong)
-		}
-		x := p.meet(s, n, float64(plane.At0.Mean)+float64(g.Off))
-		if !(x.ahead > 0) {
-			return quantity.Joint{}, fmt.Errorf("sighting %d: %w", i+1, ErrBehind)
 		}
 		copy(mean[3*i:], x.at[:])
 		p.spread(x, plane, jac[3*i*m:(3*i+3)*m], m)
@@ -82,6 +53,47 @@ func (p *Placing) Locate(plane Plane, sightings []Sighting) (quantity.Joint, err
 		}
 	}
 	return j, nil
+}
+
+// sharedWith is the covariance of what all sightings share: the camera, the two
+// numbers of the plane, the scale of the court.
+func (p *Placing) sharedWith(plane Plane) []float64 {
+	own, m := p.n, p.n+3
+	shared := make([]float64, m*m)
+	for a := range own {
+		copy(shared[a*m:a*m+own], p.cov[a*own:(a+1)*own])
+	}
+	plain := plane.own
+	if plane.by != nil && plane.by != p {
+		plain = plane.total()
+	}
+	for a := range 2 {
+		for b := range 2 {
+			shared[(own+a)*m+own+b] = plain[a][b]
+		}
+	}
+	shared[(own+2)*m+own+2] = square(p.scale)
+	return shared
+}
+
+// onPlane is where the line of sight of a sighting meets the plane of action.
+func (p *Placing) onPlane(plane Plane, g Sighting) (crossing, error) {
+	if err := g.checked(); err != nil {
+		return crossing{}, err
+	}
+	s, ok := p.lens.sight(p.pose, g.At)
+	if !ok {
+		return crossing{}, ErrOutside
+	}
+	n := vec{-float64(plane.Slope.Mean), 1, 0}
+	if nd := n.dot(s.dir); !(nd*nd > square(alongLimit)*s.dir.dot(s.dir)*n.dot(n)) {
+		return crossing{}, ErrAlong
+	}
+	x := p.meet(s, n, float64(plane.At0.Mean)+float64(g.Off))
+	if !(x.ahead > 0) {
+		return crossing{}, ErrBehind
+	}
+	return x, nil
 }
 
 // alongLimit is the sine of the angle between line of sight and plane of action
