@@ -16,8 +16,10 @@ func Of(r *study.Reading) Summary {
 		Inputs: r.Inputs, Placings: []Placing{}, Moments: []Moment{}, Instants: []Instant{}, Needs: []Need{},
 		Warnings: append([]study.Warning{}, r.Warnings...), Race: raceOf(r.Race),
 		Proposals: []Proposal{}, NextMarks: []NextMark{}, Drifts: []Drift{},
+		Clocks: []Clock{}, Orders: []Order{},
 	}
 	s.followed(r)
+	s.timed(r)
 	for _, p := range r.Placings {
 		s.Placings = append(s.Placings, placingOf(p))
 	}

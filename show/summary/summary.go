@@ -46,6 +46,8 @@ type Summary struct {
 	Proposals []Proposal `json:"proposals"`
 	NextMarks []NextMark `json:"next_marks"`
 	Drifts    []Drift    `json:"drifts"`
+	Clocks    []Clock    `json:"clocks"`
+	Orders    []Order    `json:"orders"`
 }
 
 // Placing is the camera of one frame.

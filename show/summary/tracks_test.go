@@ -109,3 +109,16 @@ func TestWhatAFollowingAddsToASummary(t *testing.T) {
 		t.Errorf("%+v", s.Drifts)
 	}
 }
+
+func TestClocksAndOrdersArePrinted(t *testing.T) {
+	r := invented(t)
+	r.Clocks = []study.ClockReading{{Take: "replay", Factor: quantity.Normal[quantity.Ratio](4.0123, 0.012), Offset: quantity.Normal[quantity.Seconds](0.31, 0.004), From: "moments", Moments: []string{"a", "b"}}}
+	r.Orders = []study.Order{{First: "a", Second: "b", Chance: 0.84, Apart: quantity.Normal[quantity.Seconds](0.021, 0.02)}}
+	s := Of(r)
+	if len(s.Clocks) != 1 || s.Clocks[0].Factor.Text != "4.012\u00a0±\u00a00.012" || s.Clocks[0].Offset.Text != "0.310\u00a0±\u00a00.004\u00a0s" || len(s.Clocks[0].Moments) != 2 {
+		t.Errorf("%+v", s.Clocks)
+	}
+	if len(s.Orders) != 1 || s.Orders[0].Chance.Text != "84\u00a0%" || s.Orders[0].Apart.Text != "21\u00a0±\u00a020\u00a0ms" {
+		t.Errorf("%+v", s.Orders)
+	}
+}

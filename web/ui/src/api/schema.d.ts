@@ -761,6 +761,13 @@ export interface components {
             /** @enum {string} */
             of: "left" | "right";
         };
+        PrintedClock: {
+            factor: components["schemas"]["PrintedNumber"];
+            from: string;
+            moments: string[];
+            offset: components["schemas"]["PrintedNumber"];
+            take: string;
+        };
         PrintedDrift: {
             floor: components["schemas"]["PrintedNumber"];
             /** Format: int64 */
@@ -827,6 +834,12 @@ export interface components {
             text: string;
             unit?: string;
             value: string;
+        };
+        PrintedOrder: {
+            apart: components["schemas"]["PrintedNumber"];
+            chance: components["schemas"]["PrintedNumber"];
+            first: string;
+            second: string;
         };
         PrintedPlacing: {
             camera: components["schemas"]["PrintedFact"][];
@@ -1005,12 +1018,14 @@ export interface components {
             why?: string;
         };
         Summary: {
+            clocks: components["schemas"]["PrintedClock"][];
             drifts: components["schemas"]["PrintedDrift"][];
             inputs: string;
             instants: components["schemas"]["PrintedInstant"][];
             moments: components["schemas"]["PrintedMoment"][];
             needs: components["schemas"]["PrintedNeed"][];
             next_marks: components["schemas"]["PrintedNextMark"][];
+            orders: components["schemas"]["PrintedOrder"][];
             placings: components["schemas"]["PrintedPlacing"][];
             proposals: components["schemas"]["PrintedProposal"][];
             race?: components["schemas"]["PrintedRace"];
