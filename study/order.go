@@ -191,7 +191,7 @@ func (k *knot) write(c *ClockReading, take int, w web, law quantity.Joint, draws
 // lawOf is where a moment lies in each draw of the clocks: between the latest
 // beginning and the earliest end of its brackets. Where these miss each other the
 // bracket of the first take holds: one of the others was set wrongly.
-func lawOf(used []sighting, draws drawn) []interval {
+func lawOf(used []showing, draws drawn) []interval {
 	all := make([]interval, len(draws[used[0].take]))
 	clocks := make([][2]float64, len(draws))
 	for n := range all {

@@ -20,9 +20,9 @@ const (
 	CodeRateUnknown = "capture-rate-unused"
 )
 
-// sighting is one moment as one take shows it: file times from the first frame
+// showing is one moment as one take shows it: file times from the first frame
 // of the take between which it lies. Off says that it is not used.
-type sighting struct {
+type showing struct {
 	take  int
 	after float64
 	by    float64
@@ -40,7 +40,7 @@ type knot struct {
 	// known are the takes whose clock is declared or found; loose are tied takes
 	// whose clock does not follow.
 	known, loose []bool
-	seen         [][]sighting // by moment; its own take first
+	seen         [][]showing // by moment; its own take first
 }
 
 // tieKnot collects what the touch says of its clocks.
@@ -56,28 +56,28 @@ func tieKnot(t *Touch, clips map[string]mark.Clip, base []ClockReading) *knot {
 		index[take.ID] = i
 	}
 	for _, m := range t.Moments {
-		var all []sighting
+		var all []showing
 		for _, b := range append([]mark.Bracket{{Take: m.Take, After: m.After, By: m.By}}, m.Also...) {
 			i := index[b.Take]
-			if slices.ContainsFunc(all, func(s sighting) bool { return s.take == i }) {
+			if slices.ContainsFunc(all, func(s showing) bool { return s.take == i }) {
 				continue // a take shows an instant once
 			}
 			c := k.clocks[i]
-			all = append(all, sighting{take: i, after: c.elapsed(b.After), by: c.elapsed(b.By)})
+			all = append(all, showing{take: i, after: c.elapsed(b.After), by: c.elapsed(b.By)})
 		}
 		k.seen = append(k.seen, all)
 	}
 	return k
 }
 
-// span is where a sighting lies on the clock of the bout as it now stands.
-func (k *knot) span(s sighting) (lo, hi float64) {
+// span is where a showing lies on the clock of the bout as it now stands.
+func (k *knot) span(s showing) (lo, hi float64) {
 	c := k.clocks[s.take]
 	return c.offset + c.slope*s.after, c.offset + c.slope*s.by
 }
 
 // slack is how far two brackets may miss each other because of their clocks.
-func (k *knot) slack(s sighting) float64 {
+func (k *knot) slack(s showing) float64 {
 	c := k.clocks[s.take]
 	tau := (s.after + s.by) / 2
 	const sds = 3
@@ -106,7 +106,7 @@ func nameOr(m mark.Moment) string {
 // miss the first bracket of their moment.
 func (k *knot) declaredConflicts() (all []Warning) {
 	for m, seen := range k.seen {
-		first := slices.IndexFunc(seen, func(s sighting) bool { return k.known[s.take] })
+		first := slices.IndexFunc(seen, func(s showing) bool { return k.known[s.take] })
 		if first < 0 {
 			continue
 		}
@@ -235,7 +235,7 @@ func (k *knot) tieOne(take int) []Warning {
 // rests are the names of the moments whose brackets tie a take to another.
 func (k *knot) rests(take int) (all []string) {
 	for m := range k.seen {
-		if used := k.used(m); len(used) > 1 && slices.ContainsFunc(used, func(s sighting) bool { return s.take == take }) {
+		if used := k.used(m); len(used) > 1 && slices.ContainsFunc(used, func(s showing) bool { return s.take == take }) {
 			all = append(all, k.touch.Moments[m].ID)
 		}
 	}
@@ -244,8 +244,8 @@ func (k *knot) rests(take int) (all []string) {
 
 // used are the brackets from which a moment follows: of takes whose clocks are
 // known where there is one, else of the first take alone.
-func (k *knot) used(moment int) []sighting {
-	var all []sighting
+func (k *knot) used(moment int) []showing {
+	var all []showing
 	for _, s := range k.seen[moment] {
 		if !s.off && !k.loose[s.take] {
 			all = append(all, s)

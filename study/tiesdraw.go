@@ -3,6 +3,7 @@ package study
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -47,7 +48,7 @@ type parameter struct {
 type web struct {
 	parameters []parameter
 	base       [][2]float64 // offset and slope of each take at the means
-	moments    [][]sighting // the used brackets of moments that two takes show
+	moments    [][]showing  // the used brackets of moments that two takes show
 }
 
 func (k *knot) web() web {
@@ -93,7 +94,7 @@ func (w *web) lay(x []float64, to [][2]float64) {
 
 // overlap is what the brackets of a moment have in common on these clocks, and the
 // length of the narrowest.
-func overlap(seen []sighting, clocks [][2]float64) (lo, hi, narrowest float64) {
+func overlap(seen []showing, clocks [][2]float64) (lo, hi, narrowest float64) {
 	lo, hi, narrowest = math.Inf(-1), math.Inf(1), math.Inf(1)
 	for _, s := range seen {
 		c := clocks[s.take]
@@ -198,10 +199,39 @@ type sample struct {
 	weight float64
 }
 
+// lattice fills a cube evenly: each point is the one before plus a step whose
+// coordinates are powers of the root of x^(n+1) = x + 1, from a random start, all
+// modulo 1. Sums over it settle much faster than over independent draws.
+//
+// Source: Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods,
+// SIAM (1992), section 3.2, for the sequence; the steps generalise the golden
+// ratio, which is theirs for n = 1.
+type lattice struct{ at, step []float64 }
+
+func newLattice(n int, rng *rand.Rand) *lattice {
+	root := 2.0
+	for range 60 { // converges for every n
+		root = math.Pow(1+root, 1/float64(n+1))
+	}
+	l := &lattice{at: make([]float64, n), step: make([]float64, n)}
+	for i := range n {
+		l.at[i], l.step[i] = rng.Float64(), math.Pow(root, -float64(i+1))
+	}
+	return l
+}
+
+// next writes one point as normal numbers.
+func (l *lattice) next(z []float64) {
+	const edge = 1e-12 // 0 and 1 are infinitely far out
+	for i := range z {
+		_, l.at[i] = math.Modf(l.at[i] + l.step[i])
+		z[i] = math.Sqrt2 * math.Erfinv(2*min(1-edge, max(edge, l.at[i]))-1)
+	}
+}
+
 // law draws from the law of the clocks by importance sampling: first from the
 // normal law of least squares, then twice from the normal law of what that found.
-// Draws come in opposite pairs. It returns the samples, and their mean and
-// covariance.
+// It returns the samples, and their mean and covariance.
 //
 // Source: Cappé, Guillin, Marin and Robert, Population Monte Carlo, J. Comput.
 // Graph. Stat. 13:907 (2004).
@@ -213,18 +243,10 @@ func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint) {
 	for pass, size := range [3]int{1024, 1024, 4096} {
 		root := from.Root()
 		all = all[:0]
-		z := make([]float64, n)
+		z, points := make([]float64, n), newLattice(n, rng)
 		most := math.Inf(-1)
-		for i := range size {
-			if i%2 == 0 {
-				for j := range z {
-					z[j] = rng.NormFloat64()
-				}
-			} else {
-				for j := range z {
-					z[j] = -z[j]
-				}
-			}
+		for range size {
+			points.next(z)
 			x := make([]float64, n)
 			q := 0.0
 			for r := range n {
@@ -287,6 +309,8 @@ func momentsOf(all []sample, n int) quantity.Joint {
 // its weight asks, at even steps of the summed weights.
 func (w *web) even(all []sample, count int) drawn {
 	d := make(drawn, len(w.base))
+	// Sorted, the steps also fall evenly along the first parameter.
+	slices.SortStableFunc(all, func(a, b sample) int { return slices.Compare(a.x, b.x) })
 	at, sum := 0, all[0].weight
 	clocks := make([][2]float64, len(w.base))
 	for i := range count {

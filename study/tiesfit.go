@@ -13,7 +13,7 @@ import (
 // file of the take.
 type link struct {
 	moment    int
-	at        int // which of the moment's sightings is that of the take
+	at        int // which of the moment's showings is that of the take
 	after, by float64
 	lo, hi    float64
 	slack     float64 // by how much lo and hi may be off
@@ -72,9 +72,7 @@ func agreeing(links []link, slope, sd float64, kept bool) []bool {
 		}
 	}
 	for i, p := range bounds {
-		if kept {
-			try(p.value-slope*p.at, slope)
-		}
+		try(p.value-slope*p.at, slope) // where all lie close together nothing crosses
 		for _, q := range bounds[:i] {
 			if kept && sd == 0 {
 				break
