@@ -64,9 +64,9 @@ type kit struct {
 
 func kitOf(s mark.Side) kit {
 	if s == mark.Left {
-		return kit{ink(38, 66, 122), ink(44, 52, 70), ink(58, 42, 32), letter("ORLEN")}
+		return kit{ink(38, 66, 122), ink(44, 52, 70), ink(58, 42, 32), letter(leftName)}
 	}
-	return kit{ink(206, 98, 38), ink(206, 206, 202), ink(128, 92, 58), letter("HARRAK")}
+	return kit{ink(206, 98, 38), ink(206, 206, 202), ink(128, 92, 58), letter(rightName)}
 }
 
 // jacket is the white of the cloth.

@@ -118,7 +118,7 @@ const (
 	toneSize = 4096
 	toneMax  = 4.0
 	exposure = 1.16
-	noiseSD  = 1.75 // grey levels in mid-tones
+	noiseSD  = 2.3 // grey levels in mid-tones
 	noiseN   = 1 << 15
 )
 
@@ -133,13 +133,14 @@ var grain = func() (g [noiseN + 8]float32) {
 }()
 
 // develop lays the figures over the hall and turns light into bytes: vignette,
-// tone, noise. It clears the sums for the next frame.
-func (e *Easel) develop(figures box, chance *rand.Rand) *image.RGBA {
+// exposure of the row, tone, noise. It clears the sums for the next frame.
+func (e *Easel) develop(figures box, gain func(row int) float32, chance *rand.Rand) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, scene.Width, scene.Height))
 	const inv = 1.0 / subSamples
 	for v := range scene.Height {
 		y := (float64(v) - centreV) / centreU
 		at := chance.IntN(noiseN)
+		taken := gain(v)
 		row := img.Pix[v*img.Stride : v*img.Stride+4*scene.Width]
 		for u := range scene.Width {
 			i := v*scene.Width + u
@@ -152,7 +153,7 @@ func (e *Easel) develop(figures box, chance *rand.Rand) *image.RGBA {
 				}
 			}
 			x := (float64(u) - centreU) / centreU
-			fall := float32(1 - 0.17*(x*x+y*y))
+			fall := taken * float32(1-0.17*(x*x+y*y))
 			n := grain[(at+u)&(noiseN-1):]
 			luma := n[0]
 			o := row[4*u : 4*u+4 : 4*u+4]

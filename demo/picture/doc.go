@@ -1,6 +1,7 @@
 // Package picture draws the frames of the invented bout: a hall that is traced
 // once for each place of the camera, and two figures that are cast anew into
-// every frame, with shadows, motion blur, lamps and the noise of a sensor.
+// every frame, with shadows, motion blur, lamps and the noise of a sensor, people
+// who pass, an exposure that never rests and the graphics of a broadcast.
 //
 // Most callers need two calls: NewStage for one place of the camera and
 // Stage.Frame for a picture.
@@ -13,4 +14,4 @@ package picture
 
 // Version names the way the pictures look. It changes whenever equal scenes
 // would give other pictures, so that old videos are drawn afresh.
-const Version = "3"
+const Version = "4"

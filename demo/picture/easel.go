@@ -23,6 +23,7 @@ type Easel struct {
 	cloth  []fold
 	shadow shadowMap
 	kits   [2]kit
+	live   *broadcast
 }
 
 // NewEasel returns an easel for pictures of the size of the demo.
@@ -31,7 +32,7 @@ func NewEasel() *Easel {
 	return &Easel{
 		base: make([]float32, 3*n), acc: make([][4]float32, n), sub: make([][4]float32, n),
 		specks: make([]speck, n), ao: make([]float32, n),
-		kits: [2]kit{kitOf(mark.Left), kitOf(mark.Right)},
+		kits: [2]kit{kitOf(mark.Left), kitOf(mark.Right)}, live: newBroadcast(),
 	}
 }
 
@@ -52,6 +53,15 @@ func (s *Stage) Frame(e *Easel, film *scene.Film, shot *scene.Shot, f mark.Frame
 	w := newView(cam)
 	e.cloth = s.cloth
 	s.cut(e, &w)
+	open := Shutter / shot.Factor
+	pass := func(before bool) {
+		for i, p := range film.Passers {
+			if p.Before() == before {
+				s.pass(e, &w, p, &attires[(i+film.Number)%len(attires)], t, open)
+			}
+		}
+	}
+	pass(false)
 
 	figs := film.At(t)
 	e.solids = append(append(e.solids[:0], figs[0].Solids()...), figs[1].Solids()...)
@@ -61,7 +71,6 @@ func (s *Stage) Frame(e *Easel, film *scene.Film, shot *scene.Shot, f mark.Frame
 		e.lamps(&w, film, float64(t-film.LampsAt))
 	}
 	all := box{0, 0, -1, -1}
-	open := Shutter / shot.Factor
 	for i := range subSamples {
 		k := (float64(i)+0.5)/subSamples - 0.5
 		ju := math.Mod(0.5+float64(i+1)*0.7548776662, 1) - 0.5
@@ -69,8 +78,11 @@ func (s *Stage) Frame(e *Easel, film *scene.Film, shot *scene.Shot, f mark.Frame
 		moved := film.At(t + quantity.Seconds(k*open))
 		all = all.with(e.sample(&w, &moved, ju, jv, i == 0))
 	}
+	pass(true)
 	seed := uint64(film.Number)<<40 ^ uint64(len(shot.ID))<<32 ^ uint64(f)
-	return e.develop(all, rand.New(rand.NewPCG(seed, 7)))
+	img := e.develop(all, func(row int) float32 { return gain(film, shot, f, row) }, rand.New(rand.NewPCG(seed, 7)))
+	e.live.draw(img, film, shot, f)
+	return img
 }
 
 // sample draws both figures once and adds them up.

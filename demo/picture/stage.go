@@ -21,6 +21,7 @@ type Stage struct {
 	u0, v0             float64 // principal point in the wide picture
 	pix                []float32
 	cloth              []fold
+	blocks             []block // what hides those who walk behind it
 }
 
 // Quality of the tracing.
@@ -36,7 +37,7 @@ func NewStage(ctx context.Context, cams []scene.Camera) (*Stage, error) {
 	if len(cams) == 0 {
 		panic("picture: a stage needs a camera")
 	}
-	s := &Stage{at: cams[0].At, cloth: newCloth()}
+	s := &Stage{at: cams[0].At, cloth: newCloth(), blocks: blocks()}
 	var pan, tilt float64
 	for _, c := range cams {
 		pan += float64(c.Pan) / float64(len(cams))

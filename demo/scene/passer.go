@@ -77,7 +77,7 @@ func (p *Passer) Solids(t quantity.Seconds) []Solid {
 			ellipsoid(Skin, limb, hand.Add(to(arm+0.35, 0.030*k)), x, y, z, 0.022*k, 0.018*k, 0.034*k, 0),
 		)
 		if i == 0 { // the bag hangs on the side of the camera
-			s = append(s, ellipsoid(Bag, limb, hip.Add(Vec{-dir * 0.03 * k, -0.05 * k, 0.02 * k}), x, y, z, 0.105*k, 0.030*k, 0.080*k, 0))
+			s = append(s, ellipsoid(Bag, limb, hip.Add(Vec{-dir * 0.03 * k, -0.05 * k, 0.02 * k}), x, y, z, 0.085*k, 0.030*k, 0.085*k, 0))
 		}
 	}
 	return s

@@ -15,7 +15,7 @@ const ReplayFactor = 4
 // Where the graphics of the broadcast stand in the picture: the box with the score
 // and the clock below the piste, the word over a replay in a corner.
 var (
-	scoreBox  = image.Rect(380, 644, 900, 696)
+	scoreBox  = image.Rect(364, 644, 916, 696)
 	replayTag = image.Rect(48, 40, 188, 76)
 )
 
