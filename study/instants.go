@@ -50,21 +50,28 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o
 			r.Warnings = append(r.Warnings, warningOf(w, v))
 		}
 		r.Warnings = append(r.Warnings, offImage(t, v, fig, r.Clips)...)
-		in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
-		for _, m := range t.Moments {
-			if m.Take == v.take && m.By == v.frame {
-				in.Moment = m.ID
-				break
-			}
-		}
-		for _, s := range mark.Sides {
-			in.Bodies[s] = bodyOf(fig, s, t)
-		}
-		in.Gaps = gapsOf(fig, in.Bodies, t)
+		in := instantOf(fig, t, v, clocks)
+		r.tellFollowed(&in)
 		r.Instants = append(r.Instants, in)
 	}
 	slices.SortStableFunc(r.Instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
 	return figures, nil
+}
+
+// instantOf states what was measured on one frame.
+func instantOf(fig figure, t *Touch, v view, clocks map[string]clock) Instant {
+	in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
+	for _, m := range t.Moments {
+		if m.Take == v.take && m.By == v.frame {
+			in.Moment = m.ID
+			break
+		}
+	}
+	for _, s := range mark.Sides {
+		in.Bodies[s] = bodyOf(fig, s, t)
+	}
+	in.Gaps = gapsOf(fig, in.Bodies, t)
+	return in
 }
 
 // CodeMarksRefused is the code of the warning of a partial reading that the marks

@@ -2,11 +2,14 @@ package study
 
 import (
 	"crypto/sha256"
+	"encoding/binary"
 	"encoding/json"
 	"errors"
+	"math"
 	"sync"
 
 	"mesure/measure/camera"
+	"mesure/measure/motion"
 	"mesure/sport/mark"
 )
 
@@ -85,6 +88,69 @@ type Cameras struct {
 	mu   sync.Mutex
 	of   map[fitKey]*keptFit
 	tick int
+	// paths are the movements of followed points, kept alike.
+	paths map[fitKey]*keptPath
+}
+
+// keptPaths bounds how many movements are held: those of some forty takes.
+const keptPaths = 1024
+
+type keptPath struct {
+	path *motion.Path
+	used int
+}
+
+// smoothed is smooth through what is kept; nil keeps nothing.
+func (c *Cameras) smoothed(samples []motion.Sample, marked []bool, common []float64) *motion.Path {
+	if c == nil {
+		return smooth(samples, marked, common)
+	}
+	h := sha256.New()
+	b := make([]byte, 0, 64*len(samples))
+	add := func(xs ...float64) {
+		for _, x := range xs {
+			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
+		}
+	}
+	for i, s := range samples {
+		add(float64(s.At))
+		add(s.Where.Mean...)
+		add(s.Where.Cov...)
+		add(s.Shared...)
+		if marked[i] {
+			b = append(b, 1)
+		}
+	}
+	add(common...)
+	h.Write(b)
+	key := fitKey(h.Sum(nil))
+	c.mu.Lock()
+	if k, ok := c.paths[key]; ok {
+		c.tick++
+		k.used = c.tick
+		c.mu.Unlock()
+		return k.path
+	}
+	c.mu.Unlock()
+	p := smooth(samples, marked, common)
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.paths == nil {
+		c.paths = map[fitKey]*keptPath{}
+	}
+	c.tick++
+	c.paths[key] = &keptPath{p, c.tick}
+	for len(c.paths) > keptPaths {
+		var oldest fitKey
+		used := c.tick
+		for k, v := range c.paths {
+			if v.used <= used {
+				oldest, used = k, v.used
+			}
+		}
+		delete(c.paths, oldest)
+	}
+	return p
 }
 
 // keptTakes bounds how many takes Cameras holds: some ten touches under work.

@@ -103,7 +103,10 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		r.followedFrames(t, o.Grids)
 	}
 	o.progress("measuring", 0.5)
-	figures, err := readInstants(t, cameras, clocks, r, o)
+	trails := readTrails(t, cameras, clocks, r, o)
+	trails.tracks(t, cameras, clocks, r)
+	r.trails, r.clocks = trails, clocks
+	figures, err := readInstants(trails.filled(t), cameras, clocks, r, o)
 	if err != nil {
 		return nil, err
 	}

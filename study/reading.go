@@ -42,6 +42,8 @@ type Reading struct {
 	Needs []Need
 
 	cameras cameras
+	trails  *trails
+	clocks  map[string]clock
 }
 
 // Warning is a doubt that goes with a value: a code for the machine, the
@@ -127,6 +129,8 @@ type PointPlace struct {
 	What mark.What
 	At   mark.Pixel
 	SD   quantity.Pixels
+	// Followed says that the point was not marked on this frame but followed to it.
+	Followed bool
 	// Place in the world frame: x along the piste, y across, z up.
 	Place [3]quantity.Of[quantity.Metres]
 }

@@ -24,21 +24,35 @@ type Sighted struct {
 	Shared [][3]float64
 }
 
+// Sighter locates many sightings through one camera and one plane of action. It does
+// not change once made.
+type Sighter struct {
+	p     *Placing
+	plane Plane
+	root  []float64 // of what all sightings share
+}
+
+// Sighter returns one for this camera.
+func (p *Placing) Sighter(plane Plane) *Sighter {
+	m := p.n + 3
+	return &Sighter{p, plane, quantity.Joint{Mean: make([]float64, m), Cov: p.sharedWith(plane)}.Root()}
+}
+
 // Sighted locates one sighting as Locate does. It refuses with ErrNotFinite, ErrSD,
 // ErrOutside, ErrAlong and ErrBehind.
-func (p *Placing) Sighted(plane Plane, g Sighting) (Sighted, error) {
-	x, err := p.onPlane(plane, g)
+func (s *Sighter) Sighted(g Sighting) (Sighted, error) {
+	p, root := s.p, s.root
+	x, err := p.onPlane(s.plane, g)
 	if err != nil {
 		return Sighted{}, err
 	}
 	m := p.n + 3
 	jac := make([]float64, 3*m)
-	p.spread(x, plane, jac, m)
-	root := quantity.Joint{Mean: make([]float64, m), Cov: p.sharedWith(plane)}.Root()
+	p.spread(x, s.plane, jac, m)
 	out := Sighted{At: x.at, Shared: make([][3]float64, m)}
 	for c := range m {
 		for k := range 3 {
-			for i := range m {
+			for i := c; i < m; i++ { // the root is lower triangular
 				out.Shared[c][k] += jac[k*m+i] * root[i*m+c]
 			}
 		}

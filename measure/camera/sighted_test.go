@@ -23,7 +23,7 @@ func TestSighted(t *testing.T) {
 	}
 	for _, plane := range []Plane{AxisPlane(), fitted, MeanPlane([]Plane{fitted, fitted})} {
 		g := Sighting{At: mark.Pixel{U: 700, V: 310}, SD: 2, Off: -0.1, OffSD: 0.08}
-		got, err := p.Sighted(plane, g)
+		got, err := p.Sighter(plane).Sighted(g)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,424 @@
+package study
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"mesure/measure/camera"
+	"mesure/measure/motion"
+	"mesure/quantity"
+	"mesure/sport/mark"
+	"mesure/sport/piste"
+)
+
+// trackName names one point of one fencer in one take.
+type trackName struct {
+	take string
+	who  mark.Side
+	what mark.What
+}
+
+// sighting is one frame of a track as it was seen.
+type sighting struct {
+	state string
+	at    mark.Pixel
+	sd    quantity.Pixels
+	sure  float64
+}
+
+// trail is a track under work: what was seen, and the movement that it makes.
+type trail struct {
+	name trackName
+	seen map[mark.Frame]sighting
+	// frames that were taken as samples, with the samples and whether each is a mark.
+	frames  []mark.Frame
+	samples []motion.Sample
+	marked  []bool
+	common  []float64
+	path    *motion.Path // nil where too little was measured
+}
+
+// trails are all tracks of a reading.
+type trails struct {
+	list []*trail
+	at   map[trackName]*trail
+	// plane of action of each take, and its frames as they are looked through.
+	plane    map[string]camera.Plane
+	sighters map[view]*camera.Sighter
+}
+
+func (t *trails) of(n trackName) (*trail, bool) {
+	if t == nil {
+		return nil, false
+	}
+	x, ok := t.at[n]
+	return x, ok
+}
+
+// Limits of a track.
+const (
+	// leastSamples of a movement whose speed is worth stating.
+	leastSamples = 5
+	// biasDraws of the bias of a peak: its error is then a seventh of its spread.
+	biasDraws = 50
+)
+
+// seenIn collects what is known of a point in the picture: the marks of the coach, the
+// bridges of a following that still hold, and the stretches on which it is hidden.
+func seenIn(t *Touch, k mark.Take, n trackName, bridges []Bridge, last mark.Frame) map[mark.Frame]sighting {
+	seen := map[mark.Frame]sighting{}
+	for _, b := range bridges {
+		if b.Who != n.who || b.What != n.what {
+			continue
+		}
+		lo, hi := min(b.From, b.To), max(b.From, b.To)
+		if !slices.ContainsFunc(t.Marks, func(m mark.Mark) bool { return n.is(m) && m.Frame == b.To }) {
+			// Onward from the last mark: what lies beyond the end of following is not
+			// lost, nothing was asked of it.
+			lo, hi = min(b.From, lastStep(b)), max(b.From, lastStep(b))
+		}
+		for f := lo + 1; f < hi; f++ {
+			seen[f] = sighting{state: StateLost}
+		}
+		for _, s := range b.Steps {
+			if s.Lost {
+				seen[s.Frame] = sighting{state: StateLost}
+				continue
+			}
+			seen[s.Frame] = sighting{StateFollowed, s.At, quantity.Pixels(s.SD), s.Sure}
+		}
+	}
+	for _, h := range hiddenOf(t, k.ID, n.who, n.what) {
+		for f := max(h.From, k.From); f <= min(h.To, last); f++ {
+			seen[f] = sighting{state: StateHidden}
+		}
+	}
+	for _, a := range anchorsOf(t, k.ID, n.who, n.what, k.To) {
+		seen[a.Frame] = sighting{StateMarked, a.At, a.SD, 1}
+	}
+	return seen
+}
+
+// lastStep is the frame of the last step of a bridge in its own direction.
+func lastStep(b Bridge) mark.Frame {
+	if len(b.Steps) == 0 {
+		return b.From
+	}
+	if b.To < b.From {
+		return b.Steps[0].Frame
+	}
+	return b.Steps[len(b.Steps)-1].Frame
+}
+
+func (n trackName) is(m mark.Mark) bool {
+	return m.Take == n.take && m.Who == n.who && m.What == n.what
+}
+
+// readTrails measures every point that was followed.
+func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o ReadOptions) *trails {
+	if o.Following == nil {
+		return nil
+	}
+	all := &trails{at: map[trackName]*trail{}, plane: map[string]camera.Plane{}, sighters: map[view]*camera.Sighter{}}
+	for _, k := range t.Takes {
+		got, ok := o.Following.take(k.ID)
+		v, _ := t.Video(k.Video)
+		if !ok || got.Key != linkKey(t, k, v, r.Clips[k.Video]) {
+			continue
+		}
+		last := k.To
+		if len(got.Cuts) > 0 {
+			last = got.Cuts[0] - 1
+		}
+		bridges := holding(t, k, got, last)
+		if len(bridges) == 0 {
+			continue
+		}
+		r.Warnings = append(r.Warnings, got.Warnings...)
+		all.plane[k.ID] = planeOfTake(t, k, cams)
+		for f := k.From; f <= last; f++ {
+			if cam, ok := cams.of(view{k.ID, f}); ok {
+				all.sighters[view{k.ID, f}] = cam.Sighter(all.plane[k.ID])
+			}
+		}
+		for _, s := range mark.Sides {
+			for _, w := range marked(t, k.ID, s) {
+				n := trackName{k.ID, s, w}
+				x := &trail{name: n, seen: seenIn(t, k, n, bridges, last)}
+				all.list = append(all.list, x)
+				all.at[n] = x
+			}
+		}
+	}
+	work := make([]int, len(all.list))
+	for i := range work {
+		work[i] = i
+	}
+	inParallel(work, func(i int) { all.list[i].measure(t, all.sighters, clocks, o.Cameras) })
+	return all
+}
+
+// holding are the bridges of a followed take whose keys are those of the touch.
+func holding(t *Touch, k mark.Take, got FollowedTake, last mark.Frame) []Bridge {
+	keys := map[string]bool{}
+	for _, w := range wantedBridges(t, k, got.Key, last) {
+		keys[w.Key] = true
+	}
+	var out []Bridge
+	for _, b := range got.Bridges {
+		if keys[b.Key] {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// planeOfTake is the plane of action over the frames of a take on which feet are
+// marked by hand.
+func planeOfTake(t *Touch, k mark.Take, cams cameras) camera.Plane {
+	var planes []camera.Plane
+	for _, v := range markedViews(t) {
+		cam, ok := cams.of(v)
+		if !ok || v.take != k.ID {
+			continue
+		}
+		var feet []camera.Sighting
+		for _, s := range mark.Sides {
+			for _, m := range marksOf(t, v, s) {
+				if m.What.IsFoot() {
+					off, spread := offPlane(m.What, s, t.Bout.Fencer(s).Hand)
+					feet = append(feet, camera.Sighting{At: m.At, SD: sdOr(m.SD), Off: off, OffSD: spread})
+				}
+			}
+		}
+		if len(feet) < 2 {
+			continue
+		}
+		if p, err := camera.FitPlane(cam, feet); err == nil {
+			planes = append(planes, p)
+		}
+	}
+	return camera.MeanPlane(planes)
+}
+
+// measure takes the seen places into metres and smooths them.
+func (x *trail) measure(t *Touch, sighters map[view]*camera.Sighter, clocks map[string]clock, kept *Cameras) {
+	off, spread := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
+	for f, s := range x.seen {
+		if s.state == StateMarked || s.state == StateFollowed {
+			if sighters[view{x.name.take, f}] != nil {
+				x.frames = append(x.frames, f)
+			}
+		}
+	}
+	slices.Sort(x.frames)
+	var frames []mark.Frame
+	var offs []([3]float64)
+	for _, f := range x.frames {
+		s := x.seen[f]
+		g, err := sighters[view{x.name.take, f}].Sighted(camera.Sighting{At: s.at, SD: s.sd, Off: off, OffSD: spread})
+		if err != nil {
+			continue
+		}
+		shared := make([]float64, 2*len(g.Shared))
+		for c, move := range g.Shared {
+			shared[c], shared[len(g.Shared)+c] = move[0], move[2]
+		}
+		x.samples = append(x.samples, motion.Sample{At: clocks[x.name.take].at(f).Mean,
+			Where:  quantity.NewJoint([]float64{g.At[0], g.At[2]}, []float64{g.Own[0][0], g.Own[0][2], g.Own[2][0], g.Own[2][2]}),
+			Shared: shared})
+		x.marked = append(x.marked, s.state == StateMarked)
+		frames = append(frames, f)
+		offs = append(offs, g.Off)
+	}
+	x.frames = frames
+	if len(frames) < leastSamples {
+		return
+	}
+	// What a point lies beside the plane is the same, nearly, over a take.
+	x.common = make([]float64, 4)
+	for _, o := range offs {
+		for a, i := range [2]int{0, 2} {
+			for b, j := range [2]int{0, 2} {
+				x.common[2*a+b] += o[i] * o[j] / float64(len(offs))
+			}
+		}
+	}
+	x.path = kept.smoothed(x.samples, x.marked, x.common)
+}
+
+// smooth is the movement that samples make.
+func smooth(samples []motion.Sample, marked []bool, common []float64) *motion.Path {
+	walked := motion.Walked(samples, marked, motion.WalkShare)
+	p, err := motion.Smooth(walked, motion.Options{Jerk: motion.JerkOf(walked), Common: common})
+	if err != nil {
+		return nil // samples in disorder: two frames at one instant
+	}
+	return p
+}
+
+// tracks states the trails.
+func (all *trails) tracks(t *Touch, cams cameras, clocks map[string]clock, r *Reading) {
+	if all == nil {
+		return
+	}
+	out := make([]Track, len(all.list))
+	work := make([]int, len(all.list))
+	for i := range work {
+		work[i] = i
+	}
+	inParallel(work, func(i int) { out[i] = all.list[i].track(t, cams, clocks, all.plane, r.Seed) })
+	r.Tracks = out
+}
+
+// placeOn is a place beside the plane of action.
+func placeOn(plane camera.Plane, x, off, z float64) piste.Place {
+	return piste.Place{X: x, Y: plane.Across(x) + off, Z: z}
+}
+
+func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes map[string]camera.Plane, seed uint64) Track {
+	out := Track{Take: x.name.take, Who: x.name.who, What: x.name.what}
+	frames := make([]mark.Frame, 0, len(x.seen))
+	for f := range x.seen {
+		frames = append(frames, f)
+	}
+	slices.Sort(frames)
+	clock := clocks[x.name.take]
+	plane := planes[x.name.take]
+	off, _ := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
+	slow := math.Sqrt(clock.vs) / clock.slope // relative doubt of the time factor
+	for _, f := range frames {
+		s := x.seen[f]
+		step := TrackStep{Frame: f, At: clock.at(f).Mean, State: s.state, Px: s.at, SD: s.sd, Sure: s.sure, Smooth: s.at}
+		if x.path != nil {
+			at := x.path.At(step.At)
+			step.X, step.VX, step.AX = at.Coordinate(0)
+			step.Z, step.VZ, step.AZ = at.Coordinate(1)
+			step.VX, step.VZ, step.Speed = widened(step.VX, slow), widened(step.VZ, slow), widened(at.Speed(), slow)
+			if cam, ok := cams.of(view{x.name.take, f}); ok {
+				place := at.Place().Mean
+				if px, ok := cam.Project(placeOn(plane, place[0], float64(off), place[1])); ok {
+					step.Smooth = px
+				}
+			}
+		}
+		out.Steps = append(out.Steps, step)
+	}
+	if x.path == nil {
+		return out
+	}
+	for _, i := range x.path.Outliers() {
+		out.Outliers = append(out.Outliers, x.frames[i])
+	}
+	peak := x.path.Peak()
+	speed := widened(peak.Speed, slow)
+	out.Peak, out.PeakAt = &speed, peak.At
+	bias, err := x.path.PeakBias(biasDraws, rand.NewPCG(seed, uint64(len(x.samples))))
+	if err == nil {
+		out.PeakBias = &bias
+	}
+	return out
+}
+
+// widened adds the relative doubt of the take's time factor to a speed.
+func widened(v quantity.Of[quantity.MetresPerSecond], slow float64) quantity.Of[quantity.MetresPerSecond] {
+	if slow == 0 {
+		return v
+	}
+	extra := math.Abs(float64(v.Mean)) * slow
+	wide := math.Hypot(float64(v.SD), extra)
+	if v.SD == 0 {
+		return quantity.Normal(v.Mean, quantity.MetresPerSecond(wide))
+	}
+	by := quantity.MetresPerSecond(wide / float64(v.SD))
+	return quantity.Of[quantity.MetresPerSecond]{Mean: v.Mean, SD: v.SD * by, Lo: v.Mean - (v.Mean-v.Lo)*by, Hi: v.Mean + (v.Hi-v.Mean)*by}
+}
+
+// fill adds the followed points to the marks of a frame: a reading of that frame then
+// rests on them where the coach set none.
+func (all *trails) fill(t *Touch, v view) []mark.Mark {
+	if all == nil {
+		return nil
+	}
+	var out []mark.Mark
+	for _, x := range all.list {
+		s, ok := x.seen[v.frame]
+		if x.name.take != v.take || !ok || s.state != StateFollowed {
+			continue
+		}
+		out = append(out, mark.Mark{Take: v.take, Frame: v.frame, Who: x.name.who, What: x.name.what, At: s.at, SD: float64(s.sd)})
+	}
+	slices.SortStableFunc(out, func(a, b mark.Mark) int {
+		return cmp.Or(cmp.Compare(a.Who, b.Who), byPoint(a.What, b.What))
+	})
+	return out
+}
+
+// inParallel does work for each item on all cores.
+func inParallel(items []int, work func(i int)) {
+	_ = eachOf(context.Background(), items, func(i int) error {
+		work(i)
+		return nil
+	})
+}
+
+// filled is the touch with the followed points added where a moment or a hand mark
+// asks for a frame to be measured.
+func (all *trails) filled(t *Touch) *Touch {
+	if all == nil || len(all.list) == 0 {
+		return t
+	}
+	wanted := map[view]bool{}
+	for _, v := range markedViews(t) {
+		wanted[v] = true
+	}
+	for _, m := range t.Moments {
+		wanted[view{m.Take, m.By}] = true
+	}
+	views := make([]view, 0, len(wanted))
+	for v := range wanted {
+		views = append(views, v)
+	}
+	slices.SortFunc(views, func(a, b view) int { return cmp.Or(cmp.Compare(a.take, b.take), cmp.Compare(a.frame, b.frame)) })
+	out := *t
+	out.Marks = slices.Clone(t.Marks)
+	for _, v := range views {
+		out.Marks = append(out.Marks, all.fill(t, v)...)
+	}
+	return &out
+}
+
+// InstantAt measures any frame of a take that was followed: places of the points that
+// were marked or followed there, and the gaps between the fencers. It is false for a
+// frame without camera or points.
+func (r *Reading) InstantAt(take string, f mark.Frame) (Instant, bool) {
+	v := view{take, f}
+	cam, ok := r.cameras.of(v)
+	if !ok {
+		return Instant{}, false
+	}
+	t := *r.Touch
+	t.Marks = append(slices.Clone(r.Touch.Marks), r.trails.fill(r.Touch, v)...)
+	fig, err := measure(&t, v, cam)
+	if err != nil || len(fig.marks[0])+len(fig.marks[1]) == 0 {
+		return Instant{}, false
+	}
+	in := instantOf(fig, &t, v, r.clocks)
+	r.tellFollowed(&in)
+	return in, true
+}
+
+// tellFollowed says which points of an instant were not marked but followed.
+func (r *Reading) tellFollowed(in *Instant) {
+	for _, s := range mark.Sides {
+		for i := range in.Bodies[s].Points {
+			p := &in.Bodies[s].Points[i]
+			if x, ok := r.trails.of(trackName{in.Take, s, p.What}); ok {
+				p.Followed = x.seen[in.Frame].state == StateFollowed
+			}
+		}
+	}
+}
