@@ -93,7 +93,7 @@ func (m model) predict(dst, src state, t, q float64) {
 
 // update takes measured places into a state: places has dims × width numbers,
 // errors the dims × dims covariance. It returns the squared Mahalanobis distance
-// of the first place from its prediction and its log-likelihood. dst may be src.
+// of the first place from its prediction and its log-likelihood. dst must not be src.
 func (m model) update(dst, src state, places, errors []float64) (distance, loglik float64) {
 	n, d, w := m.len(), m.dims, m.width
 	var root [maxDims * maxDims]float64
@@ -128,16 +128,15 @@ func (m model) update(dst, src state, places, errors []float64) (distance, logli
 		logdet += 2 * math.Log(root[a*d+a])
 	}
 	loglik = -0.5 * (distance + logdet + float64(d)*math.Log(2*math.Pi))
-	for k := range w {
+	for i := range n {
+		row := dst.mean[i*w : i*w+w]
+		copy(row, src.mean[i*w:i*w+w])
 		for a := range d {
-			off[a] = places[a*w+k] - src.mean[3*a*w+k]
-		}
-		for i := range n {
-			sum := src.mean[i*w+k]
-			for a := range d {
-				sum += gain[i*d+a] * off[a]
+			g := gain[i*d+a]
+			have := src.mean[3*a*w : 3*a*w+w]
+			for k, v := range places[a*w : a*w+w] {
+				row[k] += g * (v - have[k])
 			}
-			dst.mean[i*w+k] = sum
 		}
 	}
 	// Joseph's form keeps the covariance positive: (I−KH)P(I−KH)ᵀ + KRKᵀ.
@@ -199,17 +198,15 @@ func (m model) back(dst, filtered, predicted, smoothed state, t float64) {
 		}
 		solveRoot(root[:n*n], n, row)
 	}
-	var diff [maxState]float64
-	for k := range w {
-		for i := range n {
-			diff[i] = smoothed.mean[i*w+k] - predicted.mean[i*w+k]
-		}
-		for i := range n {
-			sum := filtered.mean[i*w+k]
-			for j := range n {
-				sum += gain[i*n+j] * diff[j]
+	for i := range n {
+		row := dst.mean[i*w : i*w+w]
+		copy(row, filtered.mean[i*w:i*w+w])
+		for j := range n {
+			g := gain[i*n+j]
+			before := predicted.mean[j*w : j*w+w]
+			for k, v := range smoothed.mean[j*w : j*w+w] {
+				row[k] += g * (v - before[k])
 			}
-			dst.mean[i*w+k] = sum
 		}
 	}
 	var change, carried [maxState * maxState]float64
