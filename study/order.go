@@ -124,10 +124,14 @@ func (k *knot) draw(readings []ClockReading, seed uint64) drawn {
 		return w.even([]sample{{weight: 1}}, 1)
 	}
 	from, ok := w.proposal()
+	var samples []sample
+	var law quantity.Joint
+	if ok {
+		samples, law, ok = w.law(from, seed)
+	}
 	if !ok { // nothing tells one of the parameters: they stay at their means
 		return w.even([]sample{{x: meansOf(w.parameters), weight: 1}}, 1)
 	}
-	samples, law := w.law(from, seed)
 	draws := w.even(samples, clockDraws)
 	for i, take := range k.touch.Takes {
 		rests := k.rests(i)

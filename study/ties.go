@@ -51,8 +51,10 @@ func tieKnot(t *Touch, clips map[string]mark.Clip, base []ClockReading) *knot {
 	for i, take := range t.Takes {
 		k.clocks[i] = clockOf(take, clips[take.Video].Times, base[i])
 		k.set = append(k.set, [2]float64{k.clocks[i].slope, math.Sqrt(k.clocks[i].vs)})
-		k.kept[i] = take.Factor != 0 || take.CaptureRate != 0
+		vague := math.Sqrt(k.clocks[i].vs) > weakSlope*k.clocks[i].slope
+		k.kept[i] = (take.Factor != 0 || take.CaptureRate != 0) && !vague
 		k.known[i] = !take.Tied
+		k.loose[i] = !take.Tied && vague // nothing can be tied to it
 		index[take.ID] = i
 	}
 	for _, m := range t.Moments {

@@ -57,14 +57,14 @@ func (k *knot) web() web {
 		c := k.clocks[i]
 		w.base = append(w.base, [2]float64{c.offset, c.slope})
 		found := take.Tied && !k.loose[i]
-		if found || c.vo > 0 {
+		if found || c.vo > 0 && !k.loose[i] {
 			p := parameter{take: i, mean: c.offset}
 			if !found {
 				p.sd = math.Sqrt(c.vo)
 			}
 			w.parameters = append(w.parameters, p)
 		}
-		if c.vs > 0 {
+		if c.vs > 0 && (found || !k.loose[i]) {
 			p := parameter{take: i, slope: true, mean: c.slope}
 			if !found || k.kept[i] {
 				p.mean, p.sd = k.set[i][0], k.set[i][1]
@@ -231,11 +231,12 @@ func (l *lattice) next(z []float64) {
 
 // law draws from the law of the clocks by importance sampling: first from the
 // normal law of least squares, then twice from the normal law of what that found.
-// It returns the samples, and their mean and covariance.
+// It returns the samples, and their mean and covariance; false where no draw is
+// possible at all.
 //
 // Source: Cappé, Guillin, Marin and Robert, Population Monte Carlo, J. Comput.
 // Graph. Stat. 13:907 (2004).
-func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint) {
+func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint, bool) {
 	n := len(w.parameters)
 	rng := rand.New(rand.NewPCG(seed, clockStream))
 	clocks := make([][2]float64, len(w.base))
@@ -260,6 +261,9 @@ func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint) {
 			most = max(most, log)
 			all = append(all, sample{x, log})
 		}
+		if !(most > math.Inf(-1)) {
+			return nil, from, false
+		}
 		sum, squares := 0.0, 0.0
 		for i := range all {
 			all[i].weight = math.Exp(all[i].weight - most)
@@ -271,7 +275,7 @@ func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint) {
 		}
 		found := momentsOf(all, n)
 		if pass == 2 {
-			return all, found
+			return all, found, true
 		}
 		// A few draws with all the weight tell no covariance: go on from the wider law.
 		if sum*sum/squares > float64(10*n) {
