@@ -34,8 +34,12 @@ const (
 	// OnsetSpeedSD is the spread in m/s of the greatest speed that a movement may
 	// come to, before anything was seen: twice of it is the thrust of a point.
 	OnsetSpeedSD = 3.0
-	// gridSteps is how many instants are tried.
-	gridSteps = 120
+	// gridSteps is how many instants are weighed, gridCoarse how many of them make one
+	// step of the first look, and gridNats how much less likely, as a logarithm, an
+	// instant may be there to be looked at at all.
+	gridSteps  = 100
+	gridCoarse = 4
+	gridNats   = 12
 )
 
 // minimumJerks are departures on the minimum-jerk curve of different durations (s),
@@ -90,14 +94,10 @@ func depart(samples []Sample, from, to float64, shapes []shape, drift float64) (
 	if !cholesky(root, size) {
 		return change{}, false
 	}
-	whiten := func(v []float64) {
-		for i := range size {
-			row := root[i*size : i*size+i]
-			x := v[i]
-			for k, r := range row {
-				x -= r * v[k]
-			}
-			v[i] = x / root[i*size+i]
+	whiten := func(v []float64, first int) { // nothing stands before first
+		for i := first; i < size; i++ {
+			row := root[i*size+first : i*size+i]
+			v[i] = (v[i] - dot(row, v[first:i])) / root[i*size+i]
 		}
 	}
 	t0 := float64(samples[0].At)
@@ -119,9 +119,9 @@ func depart(samples []Sample, from, to float64, shapes []shape, drift float64) (
 			lines[d+a][i*d+a] = float64(s.At) - t0
 		}
 	}
-	whiten(y)
+	whiten(y, 0)
 	for _, l := range lines {
-		whiten(l)
+		whiten(l, 0)
 	}
 	// Normal equations of the lines, the same for every departure.
 	wide := 3 * d
@@ -139,70 +139,97 @@ func depart(samples []Sample, from, to float64, shapes []shape, drift float64) (
 	}
 	yy := dot(y, y)
 	none, restLeft := evidence(base, right, 2*d, wide, yy)
-	_ = none
 
 	steps := gridSteps
 	c.at, c.chance = make([]float64, steps), make([]float64, steps)
-	type tried struct{ left, size, prior float64 }
-	all := make([]tried, 0, steps*len(shapes))
+	for g := range c.at {
+		c.at[g] = from + (to-from)*(float64(g)+0.5)/float64(steps)
+	}
+	weights := 0.0
+	for _, s := range shapes {
+		weights += s.weight
+	}
 	bends := make([][]float64, d)
 	for a := range bends {
 		bends[a] = make([]float64, size)
 	}
 	m, b := make([]float64, wide*wide), make([]float64, wide)
-	best, weights := math.Inf(1), 0.0
-	for _, s := range shapes {
-		weights += s.weight
-	}
-	for g := range steps {
-		c.at[g] = from + (to-from)*(float64(g)+0.5)/float64(steps)
+	best := math.Inf(1)
+	type tried struct{ left, rest float64 } // −2 log evidence is left/over + rest
+	all := make([][]tried, steps)
+	try := func(g int) {
+		all[g] = make([]tried, 0, len(shapes))
+		first := sort.Search(n, func(i int) bool { return float64(samples[i].At) > c.at[g] })
 		for _, s := range shapes {
-			for a := range d {
-				clear(bends[a])
-				for i := range samples {
-					bends[a][i*d+a] = s.away(float64(samples[i].At) - c.at[g])
-				}
-				whiten(bends[a])
-			}
 			copy(m, base)
 			copy(b, right)
 			for a := range d {
+				clear(bends[a])
+				for i := first; i < n; i++ {
+					bends[a][i*d+a] = s.away(float64(samples[i].At) - c.at[g])
+				}
+				whiten(bends[a], first*d)
 				r := 2*d + a
+				bend := bends[a][first*d:]
 				for k, l := range lines {
-					m[r*wide+k] = dot(bends[a], l)
+					m[r*wide+k] = dot(bend, l[first*d:])
 					m[k*wide+r] = m[r*wide+k]
 				}
 				for k := range a + 1 {
-					m[r*wide+2*d+k] = dot(bends[a], bends[k])
+					m[r*wide+2*d+k] = dot(bend, bends[k][first*d:])
 					m[(2*d+k)*wide+r] = m[r*wide+2*d+k]
 				}
 				m[r*wide+r] += 1 / (s.spread * s.spread)
-				b[r] = dot(bends[a], y)
+				b[r] = dot(bend, y[first*d:])
 			}
 			logdet, left := evidence(m, b, wide, wide, yy)
 			best = min(best, left)
-			all = append(all, tried{left, logdet + 2*float64(d)*math.Log(s.spread), math.Log(s.weight / weights)})
+			all[g] = append(all[g], tried{left, logdet + 2*float64(d)*math.Log(s.spread) - 2*math.Log(s.weight/weights)})
 		}
 	}
 	// Errors that are stated too small make every instant look sure.
-	over := max(1, best/max(1, float64(size-wide-2)))
-	nothing := -0.5 * (restLeft/over + none)
+	over := func() float64 { return max(1, best/max(1, float64(size-wide-2))) }
+	log := func(g int) float64 {
+		most, k := math.Inf(-1), over()
+		for _, v := range all[g] {
+			most = max(most, -0.5*(v.left/k+v.rest))
+		}
+		return most
+	}
+	// Every few instants first, then those in between that may count.
+	for g := gridCoarse / 2; g < steps; g += gridCoarse {
+		try(g)
+	}
 	top := math.Inf(-1)
-	logs := make([]float64, len(all))
-	for i, v := range all {
-		logs[i] = -0.5*(v.left/over+v.size) + v.prior
-		top = max(top, logs[i])
+	coarse := make([]float64, steps)
+	for g := range steps {
+		coarse[g] = log(g)
+		top = max(top, coarse[g])
+	}
+	for g := range steps {
+		near := math.Inf(-1)
+		for k := max(0, g-gridCoarse); k <= min(steps-1, g+gridCoarse); k++ {
+			near = max(near, coarse[k])
+		}
+		if len(all[g]) == 0 && near > top-gridNats {
+			try(g)
+		}
+	}
+	top = math.Inf(-1)
+	for g := range steps {
+		top = max(top, log(g))
 	}
 	sum := 0.0
-	for i, l := range logs {
-		w := math.Exp(l - top)
-		c.chance[i/len(shapes)] += w
-		sum += w
+	for g := range steps {
+		for _, v := range all[g] {
+			c.chance[g] += math.Exp(-0.5*(v.left/over()+v.rest) - top)
+		}
+		sum += c.chance[g]
 	}
 	for g := range c.chance {
 		c.chance[g] /= sum
 	}
-	c.odds = top + math.Log(sum/float64(steps)) - nothing
+	c.odds = top + math.Log(sum/float64(steps)) + 0.5*(restLeft/over()+none)
 	return c, true
 }
 
@@ -255,11 +282,17 @@ func evidence(m, b []float64, n, stride int, yy float64) (logdet, left float64) 
 }
 
 func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, v := range a {
-		sum += v * b[i]
+	b = b[:len(a)]
+	var x, y float64 // two sums: the processor adds them side by side
+	i := 0
+	for ; i+1 < len(a); i += 2 {
+		x += a[i] * b[i]
+		y += a[i+1] * b[i+1]
 	}
-	return sum
+	if i < len(a) {
+		x += a[i] * b[i]
+	}
+	return x + y
 }
 
 // instant is the law of the departure: mean, standard deviation and the central
