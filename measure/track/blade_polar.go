@@ -9,7 +9,7 @@ import (
 
 // Sizes of the line filter, in pixels.
 const (
-	ringStep = 2.0 // from one radius to the next
+	ringStep = 3.0 // from one radius to the next
 	// innerShare of the length is covered by the guard, and outerShare is how far
 	// beyond the tip is looked.
 	innerShare = 0.14
@@ -38,7 +38,7 @@ type polar struct {
 	now    []float32 // rings × angles
 	past   []float32
 	next   []float32
-	sums   []float64
+	sums   []float32
 	plain  [][]float32 // responses by width
 	moving [][]float32
 }
@@ -56,7 +56,7 @@ func newPolar(f *fan) *polar {
 	}
 	n := p.rings * f.n
 	p.now, p.past, p.next = make([]float32, n), make([]float32, n), make([]float32, n)
-	p.sums = make([]float64, f.n+1)
+	p.sums = make([]float32, f.n+1)
 	return p
 }
 
@@ -163,10 +163,10 @@ func (p *polar) sample(dst []float32, g *image.Gray, c mark.Pixel, m [4]float64)
 // than what lies on both sides of it, over the widths.
 func (p *polar) respond(out, in []float32, r float64) {
 	n := p.fan.n
-	sum := 0.0
+	sum := float32(0)
 	p.sums[0] = 0
 	for j, c := range in {
-		sum += float64(c)
+		sum += c
 		p.sums[j+1] = sum
 	}
 	arc := r * p.fan.fine
@@ -175,22 +175,29 @@ func (p *polar) respond(out, in []float32, r float64) {
 		gap := max(1, int(math.Round(0.8/arc)))
 		wing := max(2, int(math.Round((w.half+1.5)/arc)))
 		side := k + gap + wing
-		centre, flank := 1/float64(2*k+1), 1/float64(wing)
-		for j := side; j < n-side; j++ {
-			m := (p.sums[j+k+1] - p.sums[j-k]) * centre
-			a := m - (p.sums[j-k-gap]-p.sums[j-side])*flank
-			b := m - (p.sums[j+side+1]-p.sums[j+k+gap+1])*flank
-			var x float64
+		if n <= 2*side {
+			continue
+		}
+		share := float32(w.share)
+		centre, flank := share/float32(2*k+1), share/float32(wing)
+		// Five views of the sums, shifted: the loop has no bounds to check.
+		m := n - 2*side
+		s0, s1 := p.sums[0:][:m], p.sums[wing:][:m]
+		s2, s3 := p.sums[wing+gap:][:m], p.sums[wing+gap+2*k+1:][:m]
+		s4, s5 := p.sums[side+k+gap+1:][:m], p.sums[2*side+1:][:m]
+		o := out[side:][:m]
+		for j := range o {
+			c := (s3[j] - s2[j]) * centre
+			a, b := c-(s1[j]-s0[j])*flank, c-(s5[j]-s4[j])*flank
 			switch {
 			case a > 0 && b > 0:
-				x = w.share * min(a, b)
+				if x := min(a, b); x > o[j] && x > -o[j] {
+					o[j] = x
+				}
 			case a < 0 && b < 0:
-				x = w.share * max(a, b)
-			default:
-				continue
-			}
-			if math.Abs(x) > math.Abs(float64(out[j])) {
-				out[j] = float32(x)
+				if x := max(a, b); x < o[j] && x < -o[j] {
+					o[j] = x
+				}
 			}
 		}
 	}

@@ -57,9 +57,10 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 		return nil, fmt.Errorf("track: frame %d: %w", a.Frame, err)
 	}
 	first, key, last := newPatch(), newPatch(), newPatch()
-	e := sharpest(g, a.At, first)
-	e.take(key, a.At)
-	e.take(last, a.At)
+	others := o.glances(film, a.Frame, a.At)
+	e := sharpest(g, a.At, first, others)
+	e.take(key, a.At, others)
+	e.take(last, a.At, others)
 	dead := !(first.least >= minTexture)
 	seen, pos, vel, open := a.Frame, a.At, mark.Pixel{}, 0.0
 	var out []link
@@ -96,12 +97,13 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 		b := g.Bounds()
 		if ok && m.like >= least && m.at.U >= edgeRim && m.at.V >= edgeRim && m.at.U <= float64(b.Dx()-1)-edgeRim && m.at.V <= float64(b.Dy()-1)-edgeRim {
 			l.at, l.like, l.lost = m.at, m.like, false
-			e.take(last, m.at)
+			others = o.glances(film, f, m.at)
+			e.take(last, m.at, others)
 			if m.key {
 				open = m.sd * m.sd
 			} else {
 				open += m.sd * m.sd
-				e.take(key, m.at)
+				e.take(key, m.at, others)
 			}
 			l.open = open
 			if back := e.refine(first, m.at); back.ok {
@@ -118,13 +120,33 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 	return out, nil
 }
 
+// glances are the frames a little before and after, where the background of a place
+// is known on them.
+func (o *BridgeOptions) glances(film Film, f mark.Frame, at mark.Pixel) []glance {
+	k := mark.Frame(math.Round(liveAway * math.Min(o.Slow, 4)))
+	var out []glance
+	for _, other := range [2]mark.Frame{f - k, f + k} {
+		if other < 0 {
+			continue
+		}
+		g, err := film.Gray(other)
+		if err != nil {
+			continue // beyond the end of the film
+		}
+		if q, ok := o.Ground(f, other, at); ok {
+			out = append(out, glance{g, q})
+		}
+	}
+	return out
+}
+
 // sharpest returns an eye of the least scale at which what surrounds a place tells
 // where it is, looking at it, and takes the patch.
-func sharpest(g *image.Gray, at mark.Pixel, p *patch) *eye {
+func sharpest(g *image.Gray, at mark.Pixel, p *patch, others []glance) *eye {
 	for scale := 1; ; scale *= 2 {
 		e := newEye(scale)
 		e.look(g, at)
-		e.take(p, at)
+		e.take(p, at, others)
 		if p.least >= goodTexture || scale == mostScale {
 			return e
 		}

@@ -23,33 +23,40 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 	fwd := func(k int) link { return there[k-1] }
 	bwd := func(k int) link { return back[n-k-1] }
 	sa, sb := float64(a.SD)*float64(a.SD), float64(b.SD)*float64(b.SD)
-	r2 := slip * slip / o.Slow
-	// What lies between the ways where both see the point.
-	var sum, count, open float64
-	add := func(p, q mark.Pixel, v float64) {
-		sum += ((p.U-q.U)*(p.U-q.U) + (p.V-q.V)*(p.V-q.V)) / 2
-		open += v
-		count++
-	}
-	for k := 1; k < n; k++ {
-		if f, g := fwd(k), bwd(k); !f.lost && !g.lost {
-			add(f.at, g.at, f.open+g.open)
-		}
-	}
+	least := slip * slip / o.Slow
+	// A way that arrives where the other mark is has followed the point; one that does
+	// not has come off somewhere: what it is off is shared out over its frames.
+	rf, rb := least, least
 	if l := there[n-1]; !l.lost {
-		add(l.at, b.At, l.open)
+		rf = max(least, (off2(l.at, b.At)-l.open-sa-sb)/float64(n))
 	}
 	if l := back[n-1]; !l.lost {
-		add(l.at, a.At, l.open)
+		rb = max(least, (off2(l.at, a.At)-l.open-sa-sb)/float64(n))
 	}
-	if count > 0 {
-		r2 = max(r2, (sum-open)/count/float64(n)-(sa+sb)/float64(n))
+	if there[n-1].lost || back[n-1].lost {
+		// Not both arrive: what lies between them where both see the point.
+		sum, count := 0.0, 0.0
+		for k := 1; k < n; k++ {
+			if f, g := fwd(k), bwd(k); !f.lost && !g.lost {
+				sum += off2(f.at, g.at) - f.open - g.open - sa - sb
+				count++
+			}
+		}
+		if count > 0 {
+			r := max(least, sum/count/float64(n))
+			if there[n-1].lost {
+				rf = r
+			}
+			if back[n-1].lost {
+				rb = r
+			}
+		}
 	}
 	out := make([]BridgeStep, 0, n-1)
 	for k := 1; k < n; k++ {
 		f, g := fwd(k), bwd(k)
 		s := BridgeStep{Frame: a.Frame + mark.Frame(k)}
-		vf, vb := sa+f.open+float64(k)*r2, sb+g.open+float64(n-k)*r2
+		vf, vb := sa+f.open+float64(k)*rf, sb+g.open+float64(n-k)*rb
 		agree := 1.0
 		var v float64
 		var like float64
@@ -64,8 +71,9 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 			w := vb / (vf + vb)
 			s.At = mark.Pixel{U: w*f.at.U + (1-w)*g.at.U, V: w*f.at.V + (1-w)*g.at.V}
 			v = vf * vb / (vf + vb)
-			d := math.Hypot(f.at.U-g.at.U, f.at.V-g.at.V)
-			agree = math.Exp(-d * d / 2 / (4 * (sa + sb + float64(n)*slip*slip/o.Slow)))
+			d := off2(f.at, g.at)
+			agree = math.Exp(-d / (4 * (sa + sb + float64(n)*least)))
+			s.Lost = d > mostApart*mostApart*(vf+vb)
 			like = max(f.sure(), g.sure())
 		}
 		s.SD = quantity.Pixels(math.Sqrt(v))
@@ -79,6 +87,14 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 		out = append(out, s)
 	}
 	return out
+}
+
+// mostApart is how many standard deviations the two ways may lie apart.
+const mostApart = 3.0
+
+// off2 is the mean square of the two coordinates of a difference.
+func off2(p, q mark.Pixel) float64 {
+	return ((p.U-q.U)*(p.U-q.U) + (p.V-q.V)*(p.V-q.V)) / 2
 }
 
 // sure makes a chance of the two likenesses.

@@ -25,44 +25,46 @@ const (
 
 // weights of the patch and of the coarse patch; each sums to 1.
 var (
-	patchWeights, patchCount = bell(patchSide, patchWaist)
-	coarseWeights, _         = bell(coarseSide, patchWaist/2)
+	patchWeights  = bell(patchSide, patchWaist)
+	coarseWeights = bell(coarseSide, patchWaist/2)
 )
 
-// bell returns Gaussian weights over a square and how many equal ones say as much.
-func bell(n int, waist float64) ([]float32, float64) {
+// bell returns Gaussian weights over a square, which sum to 1.
+func bell(n int, waist float64) []float32 {
 	w := make([]float32, n*n)
-	var sum, square float64
+	sum := 0.0
 	for y := range n {
 		for x := range n {
 			dx, dy := float64(x-n/2), float64(y-n/2)
 			g := math.Exp(-(dx*dx + dy*dy) / 2 / waist / waist)
 			w[y*n+x] = float32(g)
 			sum += g
-			square += g * g
 		}
 	}
 	for i := range w {
 		w[i] /= float32(sum)
 	}
-	return w, sum * sum / square
+	return w
 }
 
 // patch is what surrounds a point on one frame.
 type patch struct {
 	at         mark.Pixel
+	w          []float32 // weights, which sum to 1
+	count      float64   // how many equal ones say as much
 	i, gx, gy  []float32
 	mean, norm float32
 	xx, xy, yy float64 // weighted mean products of the gradients
 	least      float64 // their smaller eigenvalue
 	// coarse is the weighted patch at half the size, free of its mean.
 	coarse     []float32
+	coarseW    []float32
 	coarseNorm float32
 }
 
 func newPatch() *patch {
 	const n = patchSide * patchSide
-	return &patch{i: make([]float32, n), gx: make([]float32, n), gy: make([]float32, n), coarse: make([]float32, coarseSide*coarseSide)}
+	return &patch{w: make([]float32, n), coarseW: make([]float32, coarseSide*coarseSide), i: make([]float32, n), gx: make([]float32, n), gy: make([]float32, n), coarse: make([]float32, coarseSide*coarseSide)}
 }
 
 // eye looks at one neighbourhood of one frame at a time. It keeps its buffers.
@@ -75,6 +77,7 @@ type eye struct {
 	u0, v0 int
 	wide   []float32
 	j      []float32
+	move   []float32
 	line   []int
 	scores []float32
 }
@@ -85,7 +88,7 @@ func newEye(scale int) *eye {
 	return &eye{
 		scale: scale,
 		full:  NewPlane(side, side), half: NewPlane(side/2, side/2),
-		wide: make([]float32, (patchSide+2)*(patchSide+2)), j: make([]float32, patchSide*patchSide),
+		wide: make([]float32, (patchSide+2)*(patchSide+2)), j: make([]float32, patchSide*patchSide), move: make([]float32, patchSide*patchSide),
 		line: make([]int, side*scale),
 	}
 }
@@ -140,8 +143,87 @@ func (e *eye) in(p mark.Pixel) (u, v float32) {
 
 func halved(u, v float32) (float32, float32) { return (u - 0.5) / 2, (v - 0.5) / 2 }
 
-// take keeps what surrounds a place of the crop.
-func (e *eye) take(p *patch, at mark.Pixel) {
+// glance is another frame, and where the background of a patch is on it.
+type glance struct {
+	g  *image.Gray
+	at mark.Pixel
+}
+
+// Weights by movement: what stays as it is counts for stillShare of what differs by
+// fullMove grey levels or more.
+const (
+	stillShare = 0.2
+	fullMove   = 14.0
+)
+
+// weigh sets the weights of a patch.
+func (e *eye) weigh(p *patch, at mark.Pixel, others []glance) {
+	const n = patchSide
+	copy(p.w, patchWeights)
+	if len(others) > 0 {
+		u, v := e.in(at)
+		e.full.window(e.j, n, u, v)
+		clear(e.move)
+		for _, o := range others {
+			e.compare(o)
+		}
+		var sum float32
+		for k, m := range e.move {
+			p.w[k] *= stillShare + (1-stillShare)*min(1, m/fullMove)
+			sum += p.w[k]
+		}
+		for k := range p.w {
+			p.w[k] /= sum
+		}
+	}
+	square := 0.0
+	for _, w := range p.w {
+		square += float64(w * w)
+	}
+	p.count = 1 / square
+	// The coarse pixels lie on every second fine one from the middle.
+	var sum float32
+	for y := range coarseSide {
+		for x := range coarseSide {
+			fy, fx := max(0, min(n-1, n/2+2*(y-coarseSide/2))), max(0, min(n-1, n/2+2*(x-coarseSide/2)))
+			w := p.w[fy*n+fx]
+			p.coarseW[y*coarseSide+x] = w
+			sum += w
+		}
+	}
+	for k := range p.coarseW {
+		p.coarseW[k] /= sum
+	}
+}
+
+// compare raises move to what differs between the window just sampled and the
+// background's place on another frame.
+func (e *eye) compare(o glance) {
+	const n = patchSide
+	b := o.g.Bounds()
+	w, h := b.Dx(), b.Dy()
+	base := o.g.Pix[o.g.PixOffset(b.Min.X, b.Min.Y):]
+	k := float64(e.scale)
+	u0, v0 := o.at.U-k*(n/2), o.at.V-k*(n/2)
+	iu, iv := int(math.Floor(u0)), int(math.Floor(v0))
+	fu, fv := float32(u0-float64(iu)), float32(v0-float64(iv))
+	for y := range n {
+		y0, y1 := max(0, min(iv+y*e.scale, h-1)), max(0, min(iv+y*e.scale+1, h-1))
+		top, low := base[y0*o.g.Stride:][:w], base[y1*o.g.Stride:][:w]
+		for x := range n {
+			x0, x1 := max(0, min(iu+x*e.scale, w-1)), max(0, min(iu+x*e.scale+1, w-1))
+			a := float32(top[x0]) + fu*(float32(top[x1])-float32(top[x0]))
+			c := float32(low[x0]) + fu*(float32(low[x1])-float32(low[x0]))
+			d := e.j[y*n+x] - a - fv*(c-a)
+			e.move[y*n+x] = max(e.move[y*n+x], d, -d)
+		}
+	}
+}
+
+// take keeps what surrounds a place of the crop. What moves against the background
+// counts for most: before and after say how it looked there a little earlier and later.
+func (e *eye) take(p *patch, at mark.Pixel, others []glance) {
+	e.weigh(p, at, others)
 	const n, w = patchSide, patchSide + 2
 	u, v := e.in(at)
 	e.full.window(e.wide, w, u, v)
@@ -149,7 +231,7 @@ func (e *eye) take(p *patch, at mark.Pixel) {
 	var sum, square, ma, mb, ia, ib float64
 	for y := range n {
 		up, mid, low := e.wide[y*w:][:w:w], e.wide[(y+1)*w:][:w:w], e.wide[(y+2)*w:][:w:w]
-		i, gx, gy, wt := p.i[y*n:][:n:n], p.gx[y*n:][:n:n], p.gy[y*n:][:n:n], patchWeights[y*n:][:n:n]
+		i, gx, gy, wt := p.i[y*n:][:n:n], p.gx[y*n:][:n:n], p.gy[y*n:][:n:n], p.w[y*n:][:n:n]
 		for x := range n {
 			a := (3*(up[x+2]-up[x]+low[x+2]-low[x]) + 10*(mid[x+2]-mid[x])) / 32
 			b := (3*(low[x]-up[x]+low[x+2]-up[x+2]) + 10*(low[x+1]-up[x+1])) / 32
@@ -177,7 +259,7 @@ func (e *eye) take(p *patch, at mark.Pixel) {
 	for k, c := range p.i {
 		a := p.gx[k] - float32(ma) - ca*(c-p.mean)
 		b := p.gy[k] - float32(mb) - cb*(c-p.mean)
-		wt := patchWeights[k]
+		wt := p.w[k]
 		p.gx[k], p.gy[k] = wt*a, wt*b
 		p.xx += float64(wt * a * a)
 		p.xy += float64(wt * a * b)
@@ -188,12 +270,12 @@ func (e *eye) take(p *patch, at mark.Pixel) {
 	e.half.window(p.coarse, coarseSide, hu, hv)
 	sum, square = 0, 0
 	for k, c := range p.coarse {
-		sum += float64(coarseWeights[k] * c)
+		sum += float64(p.coarseW[k] * c)
 	}
 	for k, c := range p.coarse {
 		c -= float32(sum)
-		square += float64(coarseWeights[k] * c * c)
-		p.coarse[k] = coarseWeights[k] * c
+		square += float64(p.coarseW[k] * c * c)
+		p.coarse[k] = p.coarseW[k] * c
 	}
 	p.coarseNorm = float32(math.Sqrt(square))
 }
@@ -264,7 +346,7 @@ func (e *eye) coarseLike(p *patch, x, y int) float32 {
 	var cross, sum, square float32
 	for r := range coarseSide {
 		j := e.half.Pix[(y+r)*e.half.W+x:][:coarseSide:coarseSide]
-		t, w := p.coarse[r*coarseSide:][:coarseSide:coarseSide], coarseWeights[r*coarseSide:][:coarseSide:coarseSide]
+		t, w := p.coarse[r*coarseSide:][:coarseSide:coarseSide], p.coarseW[r*coarseSide:][:coarseSide:coarseSide]
 		for k, c := range j {
 			cross += t[k] * c
 			wc := w[k] * c
@@ -293,7 +375,7 @@ func (e *eye) refine(p *patch, start mark.Pixel) found {
 	var du, dv float64
 	for range refineSteps {
 		e.full.window(e.j, n, u, v)
-		mean, norm := e.spread()
+		mean, norm := e.spread(p)
 		g := float32(1)
 		if norm > 0 {
 			g = max(0.5, min(2, p.norm/norm))
@@ -327,7 +409,7 @@ func (e *eye) refine(p *patch, start mark.Pixel) found {
 	f := found{at: mark.Pixel{U: start.U + k*float64(u-u0), V: start.V + k*float64(v-v0)}, ok: ok}
 	var noise float64
 	f.like, noise = e.likeness(p)
-	f.sd = k * noiseTogether * noise / math.Sqrt(p.least*patchCount)
+	f.sd = k * noiseTogether * noise / math.Sqrt(p.least*p.count)
 	return f
 }
 
@@ -339,10 +421,10 @@ const (
 )
 
 // spread returns weighted mean and standard deviation of the window just sampled.
-func (e *eye) spread() (mean, norm float32) {
+func (e *eye) spread(p *patch) (mean, norm float32) {
 	var sum, square float32
 	for k, c := range e.j {
-		w := patchWeights[k] * c
+		w := p.w[k] * c
 		sum += w
 		square += w * c
 	}
@@ -352,7 +434,7 @@ func (e *eye) spread() (mean, norm float32) {
 // likeness returns the weighted correlation of a patch with the window just sampled,
 // and the spread of their difference after brightness is matched.
 func (e *eye) likeness(p *patch) (like, noise float64) {
-	mean, norm := e.spread()
+	mean, norm := e.spread(p)
 	if norm < 0.5 || p.norm < 0.5 {
 		return 0, math.Inf(1)
 	}
@@ -360,7 +442,7 @@ func (e *eye) likeness(p *patch) (like, noise float64) {
 	var cross, off float64
 	for k, i := range p.i {
 		a, b := i-p.mean, e.j[k]-mean
-		w := patchWeights[k]
+		w := p.w[k]
 		cross += float64(w * a * b)
 		d := a - g*b
 		off += float64(w * d * d)
