@@ -71,17 +71,34 @@ type coach struct {
 func (c *coach) shotOf(m scene.Named) *scene.Shot {
 	best := &c.film.Shots[0]
 	for k := range c.film.Shots {
-		s := &c.film.Shots[k]
-		if s.Factor > best.Factor && m.At > s.At(2) && m.At < s.At(mark.Frame(s.Frames-3)) {
+		if s := &c.film.Shots[k]; s.Factor > best.Factor && shows(s, m) {
 			best = s
 		}
 	}
 	return best
 }
 
+// shows reports whether a moment lies well inside a shot.
+func shows(s *scene.Shot, m scene.Named) bool {
+	return m.At > s.At(2) && m.At < s.At(mark.Frame(s.Frames-3))
+}
+
 // moment brackets one moment and marks the frame that ends the bracket.
 func (c *coach) moment(t *study.Touch, m scene.Named) {
 	s := c.shotOf(m)
+	k := c.bracket(s, m)
+	t.Moments = append(t.Moments, mark.Moment{ID: m.ID, Name: m.Name, Take: s.ID, After: k.After, By: k.By})
+	for _, p := range t.Placings {
+		if p.Take == s.ID && p.Frame == k.By {
+			return
+		}
+	}
+	c.place(t, s, k.By, nil)
+	c.points(t, s, k.By, nil)
+}
+
+// bracket says between which frames of a shot the coach sees a moment.
+func (c *coach) bracket(s *scene.Shot, m scene.Named) mark.Bracket {
 	frame := func(at quantity.Seconds) float64 {
 		return float64(at-s.Start) * scene.FrameRate * s.Factor
 	}
@@ -90,31 +107,36 @@ func (c *coach) moment(t *study.Touch, m scene.Named) {
 	last := mark.Frame(s.Frames - 1)
 	by := min(last, mark.Frame(math.Ceil(frame(seen+margin))))
 	after := max(0, min(by-1, mark.Frame(math.Ceil(frame(seen-margin)))-1))
-	t.Moments = append(t.Moments, mark.Moment{ID: m.ID, Name: m.Name, Take: s.ID, After: after, By: by})
-	for _, p := range t.Placings {
-		if p.Take == s.ID && p.Frame == by {
-			return
-		}
-	}
-	c.frame(t, s, by)
+	return mark.Bracket{Take: s.ID, After: after, By: by}
 }
 
-// frame marks the piste and both fencers on one frame.
-func (c *coach) frame(t *study.Touch, s *scene.Shot, f mark.Frame) {
-	at := s.At(f)
-	cam := c.film.Camera(s, at)
+// place marks the piste on one frame: where a sight is given, only what it shows.
+func (c *coach) place(t *study.Touch, s *scene.Shot, f mark.Frame, sight *scene.Sight) {
+	cam := c.film.Camera(s, s.At(f))
 	place := study.Placing{Take: s.ID, Frame: f}
 	for _, name := range inView(cam, t.Width()) {
 		p := placedAt(cam, name, t.Width())
+		if sight != nil && !sight.ShowsFloor(scene.Vec{X: p.On.X, Y: p.On.Y}) {
+			continue
+		}
 		p.At, p.SD = c.off(p.At, c.noise), c.noise
 		place.Points = append(place.Points, p)
 	}
 	t.Placings = append(t.Placings, place)
+}
 
+// points marks both fencers on one frame: where a sight is given, only what it
+// shows.
+func (c *coach) points(t *study.Touch, s *scene.Shot, f mark.Frame, sight *scene.Sight) {
+	at := s.At(f)
+	cam := c.film.Camera(s, at)
 	open := quantity.Seconds(picture.Shutter / s.Factor / 2)
 	before, now, after := c.film.At(at-open), c.film.At(at), c.film.At(at+open)
 	for _, side := range mark.Sides {
 		for _, w := range mark.Points() {
+			if sight != nil && !sight.Shows(side, w) {
+				continue
+			}
 			px, _ := cam.Project(now[side].Of(w))
 			sd := c.noise
 			if w == mark.Point {
