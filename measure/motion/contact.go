@@ -172,7 +172,7 @@ type leave struct {
 // leaves returns the runs of a path and when each began; no law where the samples
 // do not show the rest before it.
 func (p *Path) leaves(o ContactOptions) []leave {
-	shapes := append(minimumJerks(), kicks()...)
+	shapes := steps()
 	end := math.Inf(-1)
 	var all []leave
 	for _, r := range p.runs(float64(o.Stand), false) {
@@ -274,37 +274,6 @@ func together(points [][]flight) []flight {
 		}
 	}
 	return all
-}
-
-// latest is the law of the later of two instants; none where one is not known.
-func latest(a, b change) change {
-	if len(a.at) == 0 || len(b.at) == 0 {
-		return change{}
-	}
-	from, to := min(a.at[0], b.at[0]), max(a.at[len(a.at)-1], b.at[len(b.at)-1])
-	c := change{at: make([]float64, 2*gridSteps), chance: make([]float64, 2*gridSteps)}
-	step := (to - from) / float64(len(c.at)-1)
-	before := 0.0
-	for i := range c.at {
-		c.at[i] = from + float64(i)*step
-		now := a.before(c.at[i]+step/2) * b.before(c.at[i]+step/2)
-		c.chance[i] = max(0, now-before)
-		before = now
-	}
-	for i := range c.chance {
-		c.chance[i] /= before
-	}
-	return c
-}
-
-// turned is a law with time turned round.
-func (c change) turned() change {
-	n := len(c.at)
-	t := change{at: make([]float64, n), chance: make([]float64, n), odds: c.odds}
-	for i := range c.at {
-		t.at[n-1-i], t.chance[n-1-i] = -c.at[i], c.chance[i]
-	}
-	return t
 }
 
 // reversed is samples with time turned round.

@@ -100,7 +100,7 @@ func Onsets(samples []Sample, o OnsetOptions) ([]Onset, error) {
 	}
 	var all []Onset
 	end := math.Inf(-1) // of the movement before
-	shapes := minimumJerks()
+	shapes := starts()
 	for _, r := range p.runs(float64(o.Still), o.Toward != nil) {
 		before := end
 		end = float64(p.nodes[r.last].at)
