@@ -230,7 +230,11 @@ func (w *wantedBridge) follow(ctx context.Context, f *follower, film track.Film,
 	hide := func(at mark.Frame) bool { return isHidden(w.hidden, at) }
 	var steps []track.BridgeStep
 	var err error
-	switch blade := w.What == mark.Point && guard != nil; {
+	if w.What == mark.Point && !w.held(guard) {
+		w.Steps = w.lost() // a blade is looked for from its guard
+		return nil
+	}
+	switch blade := w.What == mark.Point; {
 	case blade && w.b != nil:
 		steps, err = track.Blade(ctx, film, guard, w.a, *w.b, track.BladeOptions{Ground: ground, Hidden: hide, Slow: f.take.Slow()})
 	case blade:
@@ -252,6 +256,27 @@ func (w *wantedBridge) follow(ctx context.Context, f *follower, film track.Film,
 		})
 	}
 	return nil
+}
+
+// held reports whether the guard is known where the bridge's marks are.
+func (w *wantedBridge) held(guard track.GuardAt) bool {
+	if guard == nil {
+		return false
+	}
+	_, here := guard(w.a.Frame)
+	if here && w.b != nil {
+		_, here = guard(w.b.Frame)
+	}
+	return here
+}
+
+// lost is every frame between two marks, lost; nothing where there is one mark only.
+func (w *wantedBridge) lost() []BridgeStep {
+	var out []BridgeStep
+	for f := w.a.Frame + 1; w.b != nil && f < w.b.Frame; f++ {
+		out = append(out, BridgeStep{Frame: f, At: w.a.At, SD: float64(w.a.SD), Lost: true})
+	}
+	return out
 }
 
 // guardsOf says where the guards are on each frame, from marks and from the bridges
