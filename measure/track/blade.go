@@ -21,9 +21,9 @@ type BladeOptions struct {
 	Slow   float64
 }
 
-// Blade proposes the tip of a blade on each frame between two marks on it. The guard
-// must be known on the frames of both marks, and where it is not known between them
-// the tip is lost.
+// Blade proposes the tip of a blade on each frame between two marks on it. Where the
+// guard is not known between them the tip is lost. Where it is not known at a mark, or
+// the blade points at the camera there, the tip is followed as any other point, by Bridge.
 //
 // On every frame all rays from the guard are asked how much they look like a line:
 // brighter or darker than what lies on both sides, along the whole ray, in the picture
@@ -39,7 +39,7 @@ type BladeOptions struct {
 // seen; where either is small, or the end of the line lies far before the tip, the
 // step is lost. Units are pixels and frames.
 //
-// Errors: as Bridge, and a guard that is not known at a mark. Source of the sums over
+// Errors: as Bridge. Source of the sums over
 // all paths: Rabiner, Proc. IEEE 77:257 (1989), forward and backward procedure.
 func Blade(ctx context.Context, film Film, guard GuardAt, a, b Anchor, o BladeOptions) ([]BridgeStep, error) {
 	if b.Frame <= a.Frame {
@@ -49,14 +49,19 @@ func Blade(ctx context.Context, film Film, guard GuardAt, a, b Anchor, o BladeOp
 	if b.Frame == a.Frame+1 {
 		return nil, ctx.Err()
 	}
-	s, err := newSwing(guard, a, &b, o)
-	if err != nil {
-		return nil, err
+	s, ok := newSwing(guard, a, &b, o)
+	if !ok {
+		return Bridge(ctx, film, a, b, o.point())
 	}
 	if err := s.watch(ctx, film, a.Frame, b.Frame); err != nil {
 		return nil, err
 	}
 	return s.steps(), nil
+}
+
+// point is what Bridge makes of the options.
+func (o BladeOptions) point() BridgeOptions {
+	return BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow}
 }
 
 // BladeOnward is Blade away from one mark, as Onward is to Bridge. It ends where the
@@ -66,23 +71,63 @@ func BladeOnward(ctx context.Context, film Film, guard GuardAt, a Anchor, until 
 	if until == a.Frame {
 		return nil, ctx.Err()
 	}
-	s, err := newSwing(guard, a, nil, o)
-	if err != nil {
-		return nil, err
+	dir, left := mark.Frame(1), until-a.Frame
+	if left < 0 {
+		dir, left = -1, -left
 	}
-	if err := s.watch(ctx, film, a.Frame, until); err != nil {
-		return nil, err
+	var steps []BridgeStep
+	// A stretch at a time: what was found last is the mark of the next one.
+	for left > 0 {
+		n := min(left, onwardStretch)
+		s, ok := newSwing(guard, a, nil, o)
+		if !ok {
+			if len(steps) == 0 {
+				return Onward(ctx, film, a, until, o.point())
+			}
+			break
+		}
+		if err := s.watch(ctx, film, a.Frame, a.Frame+dir*n); err != nil {
+			return nil, err
+		}
+		more := s.steps()
+		// The last of a stretch are known from one side only: they are looked at again.
+		if n < left {
+			more = more[:n-onwardAgain]
+		}
+		steps = append(steps, more...)
+		i := len(steps) - 1
+		for i >= 0 && steps[i].Lost {
+			i--
+		}
+		if i < 0 || float64(len(steps)-1-i) > mostCoast*s.o.Slow || n == left {
+			break
+		}
+		steps = steps[:i+1]
+		st := steps[i]
+		a = Anchor{Frame: st.Frame, At: st.At, SD: st.SD}
+		left = (until - a.Frame) * dir
 	}
-	steps := s.steps()
+	return endedBlade(steps, o.point().checked().Slow), nil
+}
+
+// onwardStretch is how many frames a blade is followed at a time with no mark ahead,
+// and onwardAgain how many of them are then followed anew.
+const (
+	onwardStretch = 20
+	onwardAgain   = 5
+)
+
+// endedBlade leaves out what comes after the tip is lost for good.
+func endedBlade(steps []BridgeStep, slow float64) []BridgeStep {
 	end := 0
 	for i, st := range steps {
 		if !st.Lost {
 			end = i + 1
-		} else if float64(i-end) > mostCoast*s.o.Slow {
+		} else if float64(i-end) > mostCoast*slow {
 			break
 		}
 	}
-	return steps[:min(len(steps), end+1)], nil
+	return steps[:min(len(steps), end+1)]
 }
 
 // swing is one blade between two marks, or on from one.
@@ -107,34 +152,36 @@ type view struct {
 	rays  []ray
 }
 
-func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, error) {
-	s := &swing{guard: guard, a: a, b: b}
-	s.o = BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow}.checked()
+// newSwing is false where the guard is not known at a mark or the blade is too short in
+// the picture to have an angle.
+func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, bool) {
+	s := &swing{guard: guard, a: a, b: b, o: o.point().checked()}
 	ga, ok := guard(a.Frame)
-	if !ok {
-		return nil, fmt.Errorf("track: the guard is not known on frame %d, where the tip is marked: mark it there", a.Frame)
+	if !ok || ga.Lost {
+		return nil, false
 	}
 	ta, la := toward(ga.At, a.At)
-	from, to, most := ta, ta, la
+	from, to, least, most := ta, ta, la, la
 	if b != nil {
 		gb, ok := guard(b.Frame)
-		if !ok {
-			return nil, fmt.Errorf("track: the guard is not known on frame %d, where the tip is marked: mark it there", b.Frame)
+		if !ok || gb.Lost {
+			return nil, false
 		}
 		tb, lb := toward(gb.At, b.At)
 		d := math.Remainder(tb-ta, 2*math.Pi)
-		from, to, most = min(ta, ta+d), max(ta, ta+d), max(la, lb)
+		from, to, least, most = min(ta, ta+d), max(ta, ta+d), min(la, lb), max(la, lb)
 	}
-	if most < leastBlade {
-		return nil, errShort
+	if !(least >= leastBlade) {
+		return nil, false
 	}
-	s.fan = newFan(from, to, most, s.o.Slow, b == nil)
+	slack := fanSlack
+	if b == nil {
+		slack = onwardSlack
+	}
+	s.fan = newFan(from, to, most, slack, s.o.Slow)
 	s.look = newPolar(&s.fan)
-	return s, nil
+	return s, true
 }
-
-// errShort says that a blade points at the camera, so that it has no angle.
-var errShort = fmt.Errorf("track: guard and tip lie less than %d px apart: the blade points at the camera and cannot be followed", leastBlade)
 
 // leastBlade is the least length of a blade in the picture, in pixels.
 const leastBlade = 12

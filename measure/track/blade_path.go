@@ -11,14 +11,15 @@ type fan struct {
 	group  int     // fine angles to a coarse one
 	coarse float64 // step of the coarse grid
 	m      int     // coarse angles
-	round  bool    // the fan is a full circle
 	most   float64 // length of the blade at most, in pixels
 }
 
 // Movements of a blade.
 const (
-	// fanSlack is how far beyond the angles of the two marks a blade is looked for.
-	fanSlack = 50 * math.Pi / 180
+	// fanSlack is how far beyond the angles of two marks a blade is looked for, and
+	// onwardSlack the same about one.
+	fanSlack    = 50 * math.Pi / 180
+	onwardSlack = 90 * math.Pi / 180
 	// liveTurn is the most that a blade turns from one live frame to the next.
 	liveTurn = 26 * math.Pi / 180
 	// liveSpur is the standard deviation of the change of that turn.
@@ -28,23 +29,14 @@ const (
 	rayGain = 9.0
 )
 
-func newFan(from, to, most, slow float64, round bool) fan {
-	f := fan{most: most, round: round}
-	f.group = 3
+func newFan(from, to, most, slack, slow float64) fan {
+	f := fan{most: most, group: 3, fine: 1 / most}
 	if slow >= 2 {
 		f.group = 1
 	}
-	f.fine = 1 / most
-	if round {
-		f.m = max(8, int(2*math.Pi/(f.fine*float64(f.group))))
-		f.coarse = 2 * math.Pi / float64(f.m)
-		f.fine = f.coarse / float64(f.group)
-		f.from = from - math.Pi
-	} else {
-		f.coarse = f.fine * float64(f.group)
-		f.m = int(math.Ceil((to-from+2*fanSlack)/f.coarse)) + 1
-		f.from = (from+to)/2 - float64(f.m-1)/2*f.coarse
-	}
+	f.coarse = f.fine * float64(f.group)
+	f.m = int(math.Ceil((to-from+2*slack)/f.coarse)) + 1
+	f.from = (from+to)/2 - float64(f.m-1)/2*f.coarse
 	f.n = f.m * f.group
 	return f
 }
@@ -179,9 +171,6 @@ const tinyChance = 1e-9
 
 func (f *fan) step(k, d int) (int, bool) {
 	j := k + d
-	if f.round {
-		return (j + f.m) % f.m, true
-	}
 	return j, j >= 0 && j < f.m
 }
 

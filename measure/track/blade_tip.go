@@ -18,9 +18,6 @@ type tip struct {
 func (p *polar) tip(v *view, h heading, length, lengthSD float64) tip {
 	f := p.fan
 	centre := (h.angle - f.from) / f.fine
-	if f.round {
-		centre = math.Mod(centre+2*float64(f.n), float64(f.n))
-	}
 	// The piece of each ring that looks most like the line, and a straight line through
 	// them: beside the guard by c, at the angle h.angle + d.
 	reachAngle := max(2*h.sd, 1.5*f.coarse)
