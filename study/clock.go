@@ -159,3 +159,31 @@ func checkClocks(t *Touch) error {
 	}
 	return nil
 }
+
+// Codes of the warnings about fields.
+const (
+	// CodeInterlaced: each frame of the video mixes two instants. Doubt is how far
+	// they lie apart, in milliseconds.
+	CodeInterlaced = "interlaced"
+	// CodeNotInterlaced: the video is read as fields and does not say that it has any.
+	CodeNotInterlaced = "not-interlaced"
+)
+
+// fieldDoubts doubts videos that are interlaced and read as whole frames, and such
+// that are read as fields without saying that they are interlaced.
+func fieldDoubts(t *Touch, clips map[string]mark.Clip) (all []Warning) {
+	for _, v := range t.Videos {
+		c, ok := clips[v.ID]
+		switch {
+		case !ok || len(c.Times) < 2:
+		case c.Interlaced && !c.Fields:
+			apart := 500 * float64(c.Times[len(c.Times)-1]-c.Times[0]) / float64(len(c.Times)-1)
+			all = append(all, Warning{Code: CodeInterlaced, About: "video " + v.ID, Doubt: apart,
+				Text: fmt.Sprintf("the video is interlaced: each frame mixes two instants %.0f ms apart; set \"fields\" of the video before you mark, and it is read as two pictures a frame", apart)})
+		case c.Fields && !c.Interlaced:
+			all = append(all, Warning{Code: CodeNotInterlaced, About: "video " + v.ID, Doubt: 1,
+				Text: "the video is read as fields, and nothing in it says that it is interlaced: where both pictures of a frame show the same instant, take \"fields\" back"})
+		}
+	}
+	return all
+}

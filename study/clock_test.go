@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"mesure/quantity"
@@ -83,5 +84,30 @@ func TestClocksAreRefused(t *testing.T) {
 	}
 	if err := checkClocks(&Touch{Takes: []mark.Take{{CaptureRate: math.NaN()}}}); err == nil {
 		t.Error("a rate that is no number is taken")
+	}
+}
+
+// TestFieldsAreDoubted: an interlaced video that is read as whole frames mixes
+// instants 20 ms apart at 25 frames a second, and the way out is named.
+func TestFieldsAreDoubted(t *testing.T) {
+	clip := mark.Clip{Interlaced: true, Times: stamps(0, times(50, 0.04)...)}
+	for name, c := range map[string]struct {
+		video Video
+		clip  mark.Clip
+		code  string
+		doubt float64
+	}{
+		"whole":       {Video{ID: "v"}, clip, CodeInterlaced, 20},
+		"split":       {Video{ID: "v", Fields: true}, clip, "", 0},
+		"progressive": {Video{ID: "v", Fields: true}, mark.Clip{Times: clip.Times}, CodeNotInterlaced, 1},
+		"plain":       {Video{ID: "v"}, mark.Clip{Times: clip.Times}, "", 0},
+	} {
+		got := fieldDoubts(&Touch{Videos: []Video{c.video}}, map[string]mark.Clip{"v": c.video.Clip(c.clip)})
+		if c.code == "" && len(got) == 0 {
+			continue
+		}
+		if len(got) != 1 || got[0].Code != c.code || math.Abs(got[0].Doubt-c.doubt) > 1e-9 || !strings.Contains(got[0].Text, "fields") {
+			t.Errorf("%s: %+v", name, got)
+		}
 	}
 }

@@ -94,6 +94,7 @@ func readClocks(t *Touch, clips map[string]mark.Clip, r *Reading, seed uint64) m
 			}
 		}
 	}
+	r.Warnings = append(r.Warnings, fieldDoubts(t, clips)...)
 	k := tieKnot(t, clips, r.Clocks)
 	r.Warnings = append(r.Warnings, k.declaredConflicts()...)
 	r.Warnings = append(r.Warnings, k.tie()...)

@@ -153,7 +153,7 @@ func probeAll(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (ma
 			}
 			return nil, &Refusal{At: at, What: err.Error(), Because: err}
 		}
-		clips[v.ID] = clip
+		clips[v.ID] = v.Clip(clip)
 	}
 	return clips, nil
 }

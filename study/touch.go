@@ -56,6 +56,15 @@ type Video struct {
 	Fields bool `json:"fields,omitempty"`
 }
 
+// Clip returns the clip as the touch reads it, from the clip of the file: with two
+// frames for each where Fields is set.
+func (v Video) Clip(c mark.Clip) mark.Clip {
+	if v.Fields {
+		return c.Split()
+	}
+	return c
+}
+
 // Placing is what was marked of the piste on one frame of one take.
 type Placing struct {
 	Take   string        `json:"take"`

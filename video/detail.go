@@ -23,6 +23,8 @@ type detail struct {
 	colour   Colour
 	depth    int
 	fields   bool
+	// bottom is true where the stream says that the lower field is the earlier one.
+	bottom bool
 	// gaps is true when packets without time stamps were met.
 	gaps bool
 }
@@ -112,6 +114,8 @@ func newDetail(path string, stream, format map[string]string) (*detail, error) {
 	switch stream["field_order"] {
 	case "tt", "bb", "tb", "bt":
 		d.fields = true
+		// The second letter is the field that is shown first.
+		d.bottom = strings.HasSuffix(stream["field_order"], "b")
 	}
 	return d, nil
 }

@@ -14,6 +14,9 @@ type Frame struct {
 	Width, Height int
 	Y, U, V       []byte
 	Colour        Colour
+	// bottomFirst is true where the lower field of an interlaced picture is the
+	// earlier one.
+	bottomFirst bool
 }
 
 // chroma returns the size of the colour planes.
@@ -55,7 +58,7 @@ func (f Frame) Clone() Frame {
 	copy(c.Y, f.Y)
 	copy(c.U, f.U)
 	copy(c.V, f.V)
-	c.Number, c.Time, c.Colour = f.Number, f.Time, f.Colour
+	c.Number, c.Time, c.Colour, c.bottomFirst = f.Number, f.Time, f.Colour, f.bottomFirst
 	return c
 }
 
@@ -77,7 +80,7 @@ func (f Frame) turned(degrees int, buffer []byte) Frame {
 		w, h = h, w
 	}
 	t := frameOver(buffer, w, h)
-	t.Number, t.Time, t.Colour = f.Number, f.Time, f.Colour
+	t.Number, t.Time, t.Colour, t.bottomFirst = f.Number, f.Time, f.Colour, f.bottomFirst
 	cw, ch := chroma(f.Width, f.Height)
 	turnPlane(t.Y, f.Y, f.Width, f.Height, degrees)
 	turnPlane(t.U, f.U, cw, ch, degrees)

@@ -72,10 +72,14 @@ const (
 // between two time stamps, which cannot be rounded onto the wrong frame, and
 // checks the time stamp of every frame that comes out; where a file seeks badly,
 // it is decoded from its start. A frame that is damaged beyond decoding is left
-// out: the numbers of the others stay right.
+// out: the numbers of the others stay right. Of a clip that is split, the frames
+// are fields.
 func (e *engine) Frames(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, fn func(Frame) error) error {
 	if err := checkRange(path, clip, from, to); err != nil {
 		return err
+	}
+	if clip.Fields {
+		return e.fields(ctx, path, clip, from, to, fn)
 	}
 	d, err := e.detailOf(ctx, path, clip)
 	if err != nil {

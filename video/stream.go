@@ -36,7 +36,7 @@ func (s *stream) run(fn func(Frame) error) error {
 		turned = make([]byte, size)
 	}
 	for b := range full {
-		n, err := s.number()
+		n, bottom, err := s.number()
 		if err != nil {
 			return err
 		}
@@ -44,7 +44,7 @@ func (s *stream) run(fn func(Frame) error) error {
 			break
 		}
 		f := frameOver(b, s.d.width, s.d.codedHeight)
-		f.Number, f.Time, f.Colour = n, s.clip.Times[n], s.d.colour
+		f.Number, f.Time, f.Colour, f.bottomFirst = n, s.clip.Times[n], s.d.colour, bottom
 		if err := fn(f.turned(s.d.rotation, turned)); err != nil {
 			return err
 		}
@@ -92,14 +92,20 @@ func (s *stream) readAhead(size, count int) (full <-chan []byte, free chan<- []b
 	return filled, empty, quit, readErr
 }
 
-// number finds the frame that the decoder just put out by its time stamp.
-func (s *stream) number() (mark.Frame, error) {
+// number finds the frame that the decoder just put out by its time stamp, and
+// whether its lower field is the earlier one: as the frame says, or else the
+// stream.
+func (s *stream) number() (n mark.Frame, bottom bool, err error) {
 	info, ok := s.p.log.next()
 	if !ok {
-		return 0, io.EOF
+		return 0, false, io.EOF
+	}
+	bottom = s.d.bottom
+	if info.interlaced {
+		bottom = info.bottom
 	}
 	if s.way == byNumber {
-		return s.next, nil
+		return s.next, bottom, nil
 	}
 	if info.known {
 		t := mark.FileTime(s.p.log.seconds(info.pts))
@@ -108,9 +114,9 @@ func (s *stream) number() (mark.Frame, error) {
 				if n > s.next && (s.way == bySeek || s.way == byWideSeek) {
 					break // the seek went too far: decode from the start
 				}
-				return n, nil
+				return n, bottom, nil
 			}
 		}
 	}
-	return 0, fmt.Errorf("%w: not on frame %d", errElsewhere, s.next)
+	return 0, false, fmt.Errorf("%w: not on frame %d", errElsewhere, s.next)
 }

@@ -17,6 +17,8 @@ type shownInfo struct {
 	pts        int64
 	known      bool
 	interlaced bool
+	// bottom is true where the lower field is the earlier one.
+	bottom bool
 }
 
 // toolLog reads what a tool says while it runs: complaints, and the time stamp
@@ -104,7 +106,7 @@ func (l *toolLog) showinfo(s string) {
 		info.pts, info.known = n, err == nil
 	}
 	if v := fieldAfter(text, " i:"); v == "T" || v == "B" {
-		info.interlaced = true
+		info.interlaced, info.bottom = true, v == "B"
 	}
 	l.mu.Lock()
 	l.shown = append(l.shown, info)

@@ -38,11 +38,57 @@ type Clip struct {
 	Times []FileTime `json:"times"`
 	// Interlaced is true when the stream says that it carries two fields a frame.
 	Interlaced bool `json:"interlaced"`
+	// Fields is true for a clip that was split (see Split): its frames are fields.
+	Fields bool `json:"fields,omitempty"`
 	// BitDepth of the luma samples in the file, 8 or 10 or more.
 	BitDepth int `json:"bit_depth"`
 	// Codec and Container as ffprobe names them.
 	Codec     string `json:"codec"`
 	Container string `json:"container"`
+}
+
+// Split returns the clip with two frames for each of its frames: the fields of
+// interlaced video, the earlier one first. It stands at the time stamp of its
+// frame, the later one half an interval on: half of the time to the next frame,
+// or of the middle interval where the next frame comes later than that (one was
+// dropped) or is none. The clip is not changed; one that is split already, and one
+// without frames, comes back as it is.
+func (c Clip) Split() Clip {
+	if c.Fields || len(c.Times) == 0 {
+		return c
+	}
+	gaps := make([]float64, 0, len(c.Times))
+	for i := 1; i < len(c.Times); i++ {
+		gaps = append(gaps, float64(c.Times[i]-c.Times[i-1]))
+	}
+	sort.Float64s(gaps)
+	usual := 0.04 // of a clip of one frame: 25 frames a second
+	if len(gaps) > 0 {
+		usual = gaps[len(gaps)/2]
+	}
+	times := make([]FileTime, 0, 2*len(c.Times))
+	for i, t := range c.Times {
+		gap := usual
+		if i+1 < len(c.Times) {
+			gap = min(gap, float64(c.Times[i+1]-t))
+		}
+		times = append(times, t, t+FileTime(gap/2))
+	}
+	c.Times, c.Fields = times, true
+	return c
+}
+
+// Whole returns the clip that Split was given.
+func (c Clip) Whole() Clip {
+	if !c.Fields {
+		return c
+	}
+	times := make([]FileTime, len(c.Times)/2)
+	for i := range times {
+		times[i] = c.Times[2*i]
+	}
+	c.Times, c.Fields = times, false
+	return c
 }
 
 // Frames returns the number of frames.

@@ -60,3 +60,25 @@ func TestClipHas(t *testing.T) {
 		}
 	}
 }
+
+// TestSplitIntoFields: two instants a frame, half an interval apart; the frame that
+// was dropped does not move the field before it.
+func TestSplitIntoFields(t *testing.T) {
+	c := Clip{Times: []FileTime{1, 1.04, 1.08, 1.2}}
+	s := c.Split()
+	want := []FileTime{1, 1.02, 1.04, 1.06, 1.08, 1.10, 1.2, 1.22}
+	if !s.Fields || s.Frames() != len(want) || c.Fields || c.Frames() != 4 {
+		t.Fatalf("%+v of %+v", s, c)
+	}
+	for i, at := range want {
+		if math.Abs(float64(s.Times[i]-at)) > 1e-12 {
+			t.Errorf("field %d at %v, want %v", i, s.Times[i], at)
+		}
+	}
+	if w := s.Whole(); w.Fields || w.Frames() != 4 || w.Times[3] != 1.2 {
+		t.Errorf("%+v", w)
+	}
+	if again := s.Split(); again.Frames() != 8 {
+		t.Errorf("split twice: %d", again.Frames())
+	}
+}
