@@ -231,10 +231,11 @@ func covariance(samples []Sample) []float64 {
 		for k, r := range samples[:i+1] {
 			apart := float64(s.At-r.At) / SwayTime
 			sway := SwaySD * SwaySD * math.Exp(-0.5*apart*apart)
+			walk := walkCorrelation(s.along, r.along)
 			for a := range d {
 				for b := range d {
 					v := dot(s.Shared[a*shared:(a+1)*shared], r.Shared[b*shared:(b+1)*shared]) +
-						dot(s.walks[a*walks:(a+1)*walks], r.walks[b*walks:(b+1)*walks])
+						walk*dot(s.walks[a*walks:(a+1)*walks], r.walks[b*walks:(b+1)*walks])
 					if a == b {
 						v += sway
 					}

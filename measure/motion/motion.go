@@ -33,8 +33,10 @@ type Sample struct {
 	// of it. All samples have the same errors in the same order; nil is none.
 	Shared []float64
 	// walks are further columns, for errors that are common to some samples of this
-	// one point and of no other: see Walked.
+	// one point and of no other: see Walked. along is how far on its way from one
+	// mark to the next the sample lies, 0 to 1.
 	walks []float64
+	along float64
 }
 
 // Defaults of Options.

@@ -161,7 +161,10 @@ func less(a, b Sample) Sample {
 	for i := range cov {
 		cov[i] = a.Where.Cov[i] + b.Where.Cov[i]
 	}
-	s := Sample{At: a.At, walks: beside(a.walks, b.walks, d)}
+	s := Sample{At: a.At, walks: beside(a.walks, b.walks, d), along: a.along}
+	if len(a.walks) == 0 {
+		s.along = b.along
+	}
 	if len(a.Shared) == len(b.Shared) {
 		for i, v := range a.Shared {
 			s.Shared = append(s.Shared, v-b.Shared[i])
@@ -207,7 +210,7 @@ func along(samples []Sample, toward []float64) []Sample {
 	}
 	all := make([]Sample, len(samples))
 	for i, s := range samples {
-		all[i] = Sample{At: s.At, Where: s.Where.Linear(unit, nil), Shared: project(s.Shared), walks: project(s.walks)}
+		all[i] = Sample{At: s.At, Where: s.Where.Linear(unit, nil), Shared: project(s.Shared), walks: project(s.walks), along: s.along}
 	}
 	return all
 }

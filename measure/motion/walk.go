@@ -20,6 +20,10 @@ const WalkShare = 0.5
 // stretch, whose size follows the standard deviation of each place. Marks keep their
 // own error whole. What samples share with other points (Sample.Shared) is kept.
 //
+// Smooth takes the error of a stretch to be one and the same all along, which is
+// never too little doubt; Onsets and Contacts take it for a walk that is nought at
+// both marks (a Brownian bridge), which may look like a start.
+//
 // marked says which samples are marks, one entry a sample; share lies between 0
 // and 1. The samples handed in are not changed. It panics if the lengths differ or
 // the share does not lie there.
@@ -48,6 +52,7 @@ func Walked(samples []Sample, marked []bool, share float64) []Sample {
 		if stretch[i] < 0 {
 			continue
 		}
+		out[i].along = way(samples, marked, i)
 		root := s.Where.Root()
 		for a := range d {
 			for b := range d {
@@ -61,4 +66,35 @@ func Walked(samples []Sample, marked []bool, share float64) []Sample {
 		out[i].Where = quantity.NewJoint(s.Where.Mean, own)
 	}
 	return out
+}
+
+// way is how far on its way from the mark before to the mark after a sample lies, in
+// samples; a mark that is not there lies ten times as far as the whole.
+func way(samples []Sample, marked []bool, i int) float64 {
+	from, to := i, i
+	for from >= 0 && !marked[from] {
+		from--
+	}
+	for to < len(samples) && !marked[to] {
+		to++
+	}
+	if from < 0 {
+		from = -10 * len(samples)
+	}
+	if to == len(samples) {
+		to = 10 * len(samples)
+	}
+	return float64(i-from) / float64(to-from)
+}
+
+// walkCorrelation is the correlation of a walk that begins and ends at marks, between two
+// places on its way (a Brownian bridge: covariance u(1−v) for u ≤ v).
+func walkCorrelation(u, v float64) float64 {
+	if u > v {
+		u, v = v, u
+	}
+	if u == v || !(u > 0 && v < 1) {
+		return 1
+	}
+	return math.Sqrt(u * (1 - v) / (v * (1 - u)))
 }
