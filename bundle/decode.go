@@ -156,6 +156,9 @@ func (d *decoder) array(n *node, v reflect.Value, r rule) {
 		v.Set(reflect.MakeSlice(v.Type(), len(n.items), len(n.items)))
 	}
 	for i, it := range n.items {
+		if it.kind == isNull && v.Type().Elem().Kind() == reflect.Pointer {
+			continue // a list of pointers is one of values that may not be there
+		}
 		d.fill(it, v.Index(i), r)
 	}
 }

@@ -34,7 +34,8 @@ func readingOf(r *study.Reading) *readingFile {
 		Format: ReadingFormat, Version: ReadingVersion,
 		Rules: r.Version, Inputs: r.Inputs, Seed: r.Seed, Draws: r.Draws,
 		Race: raceOf(r.Race),
-		Gaps: []gapFile{}, Moments: []momentRead{}, Instants: []instantFile{},
+		Gaps: []gapFile{}, Clocks: []clockFile{}, Moments: []momentRead{}, Orders: []orderFile{}, Instants: []instantFile{},
+		Tracks: []trackFile{}, Onsets: []onsetRead{}, Next: []nextFile{}, Drifts: []driftFile{},
 		Placings: []placedFile{}, Videos: []clipFile{}, Warnings: warningsOf(r.Warnings),
 	}
 	if r.Touch != nil {
@@ -51,9 +52,27 @@ func readingOf(r *study.Reading) *readingFile {
 		q := roundOf(m.At, 1)
 		f.Moments = append(f.Moments, momentRead{
 			ID: m.Moment.ID, Name: m.Moment.Name, Take: m.Moment.Take,
-			After: int(m.Moment.After), By: int(m.Moment.By),
+			After: int(m.Moment.After), By: int(m.Moment.By), Also: alsoOf(m.Moment.Also),
 			At: q.mean, SD: q.sd, Lo: q.lo, Hi: q.hi,
 		})
+	}
+	for _, c := range r.Clocks {
+		f.Clocks = append(f.Clocks, clockOf(c))
+	}
+	for _, o := range r.Orders {
+		f.Orders = append(f.Orders, orderOf(o))
+	}
+	for _, t := range r.Tracks {
+		f.Tracks = append(f.Tracks, trackOf(t))
+	}
+	for _, p := range r.Proposals {
+		f.Onsets = append(f.Onsets, proposalOf(p))
+	}
+	for _, n := range r.NextMarks {
+		f.Next = append(f.Next, nextOf(n))
+	}
+	for _, d := range r.Drifts {
+		f.Drifts = append(f.Drifts, driftOf(d))
 	}
 	for _, p := range r.Placings {
 		f.Placings = append(f.Placings, placedOf(p))
@@ -107,7 +126,7 @@ func bodyOf(b study.Body) bodyFile {
 		mean, sd := spot(p.Place)
 		f.Points = append(f.Points, pointRead{
 			What: string(p.What), U: uv[0], V: uv[1], SD: round(float64(p.SD), pixelPlaces),
-			Place: mean, PlaceSD: sd,
+			Place: mean, PlaceSD: sd, Followed: p.Followed,
 		})
 	}
 	return f
@@ -138,7 +157,7 @@ func placedOf(p study.PlacedFrame) placedFile {
 func clipOf(id string, c mark.Clip) clipFile {
 	f := clipFile{
 		Video: id, Width: c.Width, Height: c.Height, Rotation: c.Rotation, Frames: c.Frames(),
-		Interlaced: c.Interlaced, BitDepth: c.BitDepth, Codec: c.Codec, Container: c.Container,
+		Fields: c.Fields, Interlaced: c.Interlaced, BitDepth: c.BitDepth, Codec: c.Codec, Container: c.Container,
 	}
 	if n := c.Frames(); n > 0 {
 		f.First, f.Last = round(float64(c.Times[0]), maxPlaces), round(float64(c.Times[n-1]), maxPlaces)

@@ -19,12 +19,22 @@ func world(x, y, z quantity.Metres) [3]quantity.Of[quantity.Metres] {
 	return [3]quantity.Of[quantity.Metres]{metres(x, 0.0213), metres(y, 0.15), metres(z, 0.0187)}
 }
 
+// step is a step of a track whose other numbers follow from its place.
+func step(f mark.Frame, state string, u, v float64) study.TrackStep {
+	px := mark.Pixel{U: u, V: v}
+	speed := quantity.Normal[quantity.MetresPerSecond](4.2345, 0.2)
+	rate := quantity.Normal[quantity.MetresPerSecondSquared](-3.4, 2.1)
+	return study.TrackStep{Frame: f, At: quantity.Seconds(f-100) / 25, State: state, Px: px, SD: 1.5, Sure: 0.9712, Smooth: px,
+		X: metres(-0.81234, 0.0213), Z: metres(1.21234, 0.0187), VX: speed, VZ: speed, AX: rate, AZ: rate, Speed: speed}
+}
+
 func chance(p, sd quantity.Chance) quantity.Of[quantity.Chance] {
 	return quantity.Of[quantity.Chance]{Mean: p, SD: sd, Lo: p - 2*sd, Hi: p + 2*sd}
 }
 
 // aReading has a value in every field; the numbers are invented.
 func aReading() *study.Reading {
+	peak, bias := quantity.Normal[quantity.MetresPerSecond](4.51234, 0.1234), quantity.Normal[quantity.MetresPerSecond](0.0412, 0.0123)
 	k1 := quantity.Normal[quantity.Ratio](-0.0812345, 0.0123)
 	arm := metres(0.2345678, 0.0312)
 	warn := study.Warning{Code: "rms-above-noise", About: "live 120", Doubt: 2.345678912, Text: "The residuals are 2.3 times the marking noise: ask for distortion."}
@@ -50,9 +60,27 @@ func aReading() *study.Reading {
 			Warnings:  []study.Warning{warn},
 		}},
 		Moments: []study.MomentReading{{
-			Moment: mark.Moment{ID: "launch", Name: "the left fencer launches", Take: "live", After: 119, By: 120},
+			Moment: mark.Moment{ID: "launch", Name: "the left fencer launches", Take: "live", After: 119, By: 120, Also: []mark.Bracket{{Take: "slow", After: 96, By: 97}}},
 			At:     quantity.Uniform[quantity.Seconds](0.76, 0.8),
 		}},
+		Clocks: []study.ClockReading{
+			{Take: "live", From: study.ClockDeclared, Factor: quantity.Exactly[quantity.Ratio](1), Offset: quantity.Exactly[quantity.Seconds](0)},
+			{Take: "slow", From: study.ClockTied, Factor: quantity.Normal[quantity.Ratio](4.01234, 0.0123), Offset: quantity.Normal[quantity.Seconds](0.12345, 0.0034),
+				Correlation: 0.87654, Moments: []string{"launch", "answer"}},
+		},
+		Orders: []study.Order{{First: "launch", Second: "answer", Chance: 0.98765, Apart: quantity.Normal[quantity.Seconds](0.0612, 0.0082)}},
+		Tracks: []study.Track{{
+			Take: "live", Who: mark.Left, What: mark.Guard, Peak: &peak, PeakAt: 0.79123, PeakBias: &bias, Outliers: []mark.Frame{121},
+			Steps: []study.TrackStep{
+				step(119, study.StateMarked, 430, 402),
+				step(120, study.StateFollowed, 436.256, 401.5),
+				{Frame: 121, At: 0.84, State: study.StateLost, Smooth: mark.Pixel{U: 442.5, V: 401}},
+			},
+		}},
+		Proposals: []study.Proposal{{ID: "live-left-hand-starts-1", Name: "the left hand starts", Who: mark.Left, Part: "hand", Kind: study.OnsetStarts,
+			Take: "live", After: 117, By: 119, At: quantity.Uniform[quantity.Seconds](0.68, 0.76), Sure: 0.923}},
+		NextMarks: []study.NextMark{{Take: "live", Frame: 121, Who: mark.Left, What: mark.Guard, Now: 0.0812, Then: 0.0214}},
+		Drifts:    []study.Drift{{Take: "live", Frame: 150, Px: 1.2345, Metres: 0.01234, Share: 1.1}},
 		Instants: []study.Instant{{
 			Take: "live", Frame: 120, Moment: "launch", At: quantity.Uniform[quantity.Seconds](0.76, 0.8),
 			Bodies: [2]study.Body{

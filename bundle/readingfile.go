@@ -4,7 +4,7 @@ package bundle
 // reading follows from its touch.
 type readingFile struct {
 	Format   string        `json:"format" one:"mesure-reading" say:"Always \"mesure-reading\"."`
-	Version  int           `json:"version" min:"1" max:"1" say:"Version of the format."`
+	Version  int           `json:"version" min:"2" max:"2" say:"Version of the format."`
 	Rules    string        `json:"rules_version" match:"line" say:"Version of the rules by which the reading was computed."`
 	Inputs   string        `json:"inputs" match:"line" say:"SHA-256 of touch, seed and rules in hexadecimal: equal inputs, equal reading."`
 	Seed     uint64        `json:"seed" min:"0" say:"Seed of the draws, a whole number below 2^64."`
@@ -14,9 +14,15 @@ type readingFile struct {
 	Fencers  fencersFile   `json:"fencers" say:"Names of the two, empty where none is known."`
 	Race     *raceFile     `json:"race" say:"Whose point would arrive first; null where the marks do not allow a race: the warnings then say why."`
 	Gaps     []gapFile     `json:"gaps" say:"Distance from each point to each target of the opponent, of all instants in the order of time."`
+	Clocks   []clockFile   `json:"clocks" say:"The clock of each take: how the time stamps of its file follow the bout."`
 	Moments  []momentRead  `json:"moments" say:"Moments on the clock of the bout."`
+	Orders   []orderFile   `json:"orders" say:"Which of two moments came first, for those within 0.3 s of each other."`
 	Instants []instantFile `json:"instants" say:"Frames on which enough is marked to measure."`
+	Tracks   []trackFile   `json:"tracks" say:"Points through a take, frame by frame; empty where nothing was followed."`
+	Onsets   []onsetRead   `json:"proposals" say:"Moments that the movement shows and the coach has not set."`
+	Next     []nextFile    `json:"next_marks" say:"The marks by hand that would sharpen the tracks most, the most useful first."`
 	Placings []placedFile  `json:"placings" say:"The camera of each placed frame."`
+	Drifts   []driftFile   `json:"drifts" say:"How far the followed camera had come off where it met a placed frame."`
 	Videos   []clipFile    `json:"videos" say:"The videos as they decode, by name."`
 	Warnings []warningFile `json:"warnings" say:"Doubts that go with the values."`
 }
@@ -101,15 +107,16 @@ type gapFile struct {
 }
 
 type momentRead struct {
-	ID    string  `json:"id" match:"line" say:"Name of the moment."`
-	Name  string  `json:"name" match:"line" say:"What happened."`
-	Take  string  `json:"take" match:"line" say:"The take."`
-	After int     `json:"after_frame" min:"0" say:"Last frame on which it had not happened yet."`
-	By    int     `json:"by_frame" min:"0" say:"First frame on which it had happened."`
-	At    float64 `json:"at_s" say:"The instant on the clock of the bout, in seconds."`
-	SD    float64 `json:"sd_s" min:"0" say:"Its standard deviation."`
-	Lo    float64 `json:"lo95_s" say:"Lower end of its 95 % interval."`
-	Hi    float64 `json:"hi95_s" say:"Upper end of its 95 % interval."`
+	ID    string     `json:"id" match:"line" say:"Name of the moment."`
+	Name  string     `json:"name" match:"line" say:"What happened."`
+	Take  string     `json:"take" match:"line" say:"The take."`
+	After int        `json:"after_frame" min:"0" say:"Last frame on which it had not happened yet."`
+	By    int        `json:"by_frame" min:"0" say:"First frame on which it had happened."`
+	Also  []alsoRead `json:"also" say:"The same instant as other takes show it."`
+	At    float64    `json:"at_s" say:"The instant on the clock of the bout, in seconds."`
+	SD    float64    `json:"sd_s" min:"0" say:"Its standard deviation."`
+	Lo    float64    `json:"lo95_s" say:"Lower end of its 95 % interval."`
+	Hi    float64    `json:"hi95_s" say:"Upper end of its 95 % interval."`
 }
 
 type instantFile struct {
@@ -133,12 +140,13 @@ type bodyFile struct {
 }
 
 type pointRead struct {
-	What    string     `json:"what" match:"line" say:"The point of interest."`
-	U       float64    `json:"u" say:"Place in the picture in pixels, to the right."`
-	V       float64    `json:"v" say:"Place in the picture in pixels, down."`
-	SD      float64    `json:"sd_px" min:"0" say:"Marking error in pixels."`
-	Place   [3]float64 `json:"place_m" say:"Place in the world as [x, y, z] in metres."`
-	PlaceSD [3]float64 `json:"place_sd_m" say:"Standard deviation of each coordinate."`
+	What     string     `json:"what" match:"line" say:"The point of interest."`
+	U        float64    `json:"u" say:"Place in the picture in pixels, to the right."`
+	V        float64    `json:"v" say:"Place in the picture in pixels, down."`
+	SD       float64    `json:"sd_px" min:"0" say:"Marking error in pixels."`
+	Place    [3]float64 `json:"place_m" say:"Place in the world as [x, y, z] in metres."`
+	PlaceSD  [3]float64 `json:"place_sd_m" say:"Standard deviation of each coordinate."`
+	Followed bool       `json:"followed" say:"True where the point was followed to this frame, not marked on it."`
 }
 
 type placedFile struct {
@@ -173,6 +181,7 @@ type clipFile struct {
 	Frames     int     `json:"frames" min:"0" say:"Number of frames shown."`
 	First      float64 `json:"first_s" say:"Time stamp of the first frame in the file; 0 where there is none."`
 	Last       float64 `json:"last_s" say:"Time stamp of the last frame in the file; 0 where there is none."`
+	Fields     bool    `json:"fields" say:"True where each frame is one field of the file's frames."`
 	Interlaced bool    `json:"interlaced" say:"True when the stream carries two fields a frame."`
 	BitDepth   int     `json:"bit_depth" min:"0" say:"Bits of a luma sample."`
 	Codec      string  `json:"codec" match:"line" say:"Codec of the stream."`

@@ -19,7 +19,7 @@ import (
 //	least, most       bounds on the number of items of a list
 //	say    what the field means, for the schema
 //
-// A pointer without omitempty may be null.
+// A pointer without omitempty may be null, and so may an item of a list of pointers.
 
 // rule is what the tags of one field say.
 type rule struct {

@@ -25,12 +25,13 @@ const formats = "../doc/formats/"
 // told are the formats and the structures that stand for them.
 var told = []struct {
 	name, title string
+	version     int
 	of          any
 }{
-	{"touch", "Touch file of Mesure", touchFile{}},
-	{"bout", "Bout file of Mesure", boutSheetFile{}},
-	{"placing", "Placing file of Mesure", placingFile{}},
-	{"reading", "Reading file of Mesure", readingFile{}},
+	{"touch", "Touch file of Mesure", TouchVersion, touchFile{}},
+	{"bout", "Bout file of Mesure", BoutVersion, boutSheetFile{}},
+	{"placing", "Placing file of Mesure", PlacingVersion, placingFile{}},
+	{"reading", "Reading file of Mesure", ReadingVersion, readingFile{}},
 }
 
 // clauses are what a schema asks of an object beyond its fields.
@@ -137,7 +138,9 @@ func (s *schemer) shape(n *node, owner, t reflect.Type, r rule) {
 	case reflect.Slice, reflect.Array:
 		n.put("type", "array")
 		inner := object()
-		s.shape(inner, owner, t.Elem(), r)
+		item := r
+		item.nullable = t.Elem().Kind() == reflect.Pointer
+		s.shape(inner, owner, t.Elem(), item)
 		n.put("items", inner)
 		if t.Kind() == reflect.Array {
 			n.put("minItems", t.Len())
@@ -203,11 +206,11 @@ func defName(t reflect.Type) string {
 	return b.String()
 }
 
-func schemaOf(name, title string, of any) ([]byte, []reflect.Type) {
+func schemaOf(name, title string, version int, of any) ([]byte, []reflect.Type) {
 	s := &schemer{defs: object()}
 	root := object(
 		"$schema", "https://json-schema.org/draft/2020-12/schema",
-		"$id", "urn:mesure:"+name+":1",
+		"$id", "urn:mesure:"+name+":"+strconv.Itoa(version),
 		"title", title,
 	)
 	body := s.object(reflect.TypeOf(of))
@@ -253,7 +256,9 @@ func valueWords(t reflect.Type, r rule) string {
 	case reflect.Struct:
 		return "[" + defName(t) + "](#" + defName(t) + ")" + tail
 	case reflect.Slice:
-		return "list of " + valueWords(t.Elem(), r) + tail
+		item := r
+		item.nullable = t.Elem().Kind() == reflect.Pointer
+		return "list of " + valueWords(t.Elem(), item) + tail
 	case reflect.Array:
 		return fmt.Sprintf("list of %d: %s%s", t.Len(), valueWords(t.Elem(), r), tail)
 	case reflect.Bool:
@@ -292,7 +297,7 @@ func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 // field cannot be in one and not in the others.
 func TestSchemasFollowTheStructures(t *testing.T) {
 	for _, f := range told {
-		want, types := schemaOf(f.name, f.title, f.of)
+		want, types := schemaOf(f.name, f.title, f.version, f.of)
 		golden(t, formats+f.name+".schema.json", want)
 		page := read(t, formats+f.name+".md")
 		golden(t, formats+f.name+".md", between(t, page, "fields", fieldTable(types)))
@@ -390,7 +395,7 @@ func TestExamplesAreValidAndComplete(t *testing.T) {
 		}
 		shown := map[string]bool{}
 		seen(root, reflect.TypeOf(f.of), shown)
-		_, types := schemaOf(f.name, f.title, f.of)
+		_, types := schemaOf(f.name, f.title, f.version, f.of)
 		for _, typ := range types {
 			for i := range typ.NumField() {
 				name := ruleOf(typ.Field(i)).name
