@@ -96,6 +96,9 @@ const (
 func FollowBackground(ctx context.Context, film Film, from, to mark.Frame, o BackgroundOptions) (*Background, error) {
 	f := &backgroundRun{film: film, o: o, out: &Background{}, last: to}
 	f.still = true
+	if err := f.lookAhead(ctx, from, to); err != nil {
+		return nil, err
+	}
 	for i := from; i <= to; i++ {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -115,6 +118,23 @@ func FollowBackground(ctx context.Context, film Film, from, to mark.Frame, o Bac
 	f.out.Still = f.still && to > from && len(f.out.Links) > 0
 	f.out.Lost = f.lost.runs
 	return f.out, nil
+}
+
+// lookAhead shows frames of the whole take to the search for graphics.
+func (f *backgroundRun) lookAhead(ctx context.Context, from, to mark.Frame) error {
+	var frames []*image.Gray
+	for k := range mark.Frame(lookedAt) {
+		i := from + k*(to-from)/(lookedAt-1)
+		g, err := f.film.Gray(i)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err == nil && (len(frames) == 0 || g.Rect == frames[0].Rect) {
+			frames = append(frames, g)
+		}
+	}
+	f.graphics.lookAhead(frames)
+	return nil
 }
 
 // corner is one point that is followed.

@@ -247,3 +247,26 @@ func TestGroundOf(t *testing.T) {
 		t.Error("a frame without a link has a ground")
 	}
 }
+
+// A score box is known before anything is followed, so that it does not pass for the
+// background even where it has most of the corners: here it covers a third of a
+// smooth hall.
+func TestGraphicsBeforehand(t *testing.T) {
+	box := image.Rect(40, 80, 280, 190)
+	h := hall{n: 30, at: panAcross, after: func(i int, g *image.Gray) {
+		for y := box.Min.Y; y < box.Max.Y; y++ {
+			for x := box.Min.X; x < box.Max.X; x++ {
+				g.Pix[y*hallW+x] = uint8(30 + 200*((x/4+y/5)%2))
+			}
+		}
+	}}
+	b := follow(t, h, BackgroundOptions{})
+	for _, l := range b.Links {
+		if off := h.off(t, b, l); off > 1.5 {
+			t.Errorf("link %d to %d is off by %.2f px", l.From, l.To, off)
+		}
+	}
+	if len(b.Graphics) != 1 || !box.Inset(-16).Eq(box.Inset(-16).Union(b.Graphics[0])) {
+		t.Errorf("graphics %v, the box is at %v", b.Graphics, box)
+	}
+}

@@ -18,6 +18,79 @@ const (
 	graphicVotes = 6
 )
 
+// Limits of the look ahead for graphics.
+const (
+	// lookedAt frames over the whole take are compared with each other.
+	lookedAt = 14
+	// samePixel is by how much, in grey levels, a pixel of a graphic may differ from
+	// one frame to another: noise and compression.
+	samePixel = 9
+	// sameShare of a cell's edges must stay so, in stayShare of the frames.
+	sameShare, stayShare = 0.9, 0.8
+	// edgePixel is the difference of neighbours, in grey levels, that makes an edge.
+	edgePixel = 16
+	// leastEdges is how many edges make a cell worth asking.
+	leastEdges = 10
+	// movingShare of all cells with edges must change, else the camera stands still
+	// and what stays tells nothing.
+	movingShare = 0.4
+)
+
+// lookAhead marks the cells whose edges stay where they are while most others change.
+// frames are pictures of one size, spread over the take.
+func (g *graphics) lookAhead(frames []*image.Gray) {
+	if len(frames) < 4 {
+		return
+	}
+	r := frames[0].Rect
+	g.over(r)
+	n := len(g.votes)
+	asked, stayed := make([]int, n), make([]int, n)
+	for k := 1; k < len(frames); k++ {
+		a, b := frames[k-1], frames[k]
+		edges, same := make([]int, n), make([]int, n)
+		for y := 0; y < r.Dy(); y++ {
+			rowA, rowB := a.Pix[y*a.Stride:][:r.Dx()], b.Pix[y*b.Stride:][:r.Dx()]
+			for x := 1; x < r.Dx(); x++ {
+				if d := int(rowA[x]) - int(rowA[x-1]); d < edgePixel && d > -edgePixel {
+					continue
+				}
+				c := y/cellSide*g.w + x/cellSide
+				edges[c]++
+				if d, e := int(rowA[x])-int(rowB[x]), int(rowA[x-1])-int(rowB[x-1]); d < samePixel && d > -samePixel && e < samePixel && e > -samePixel {
+					same[c]++
+				}
+			}
+		}
+		textured, moving := 0, 0
+		for c := range n {
+			if edges[c] < leastEdges {
+				continue
+			}
+			textured++
+			if float64(same[c]) < sameShare*float64(edges[c]) {
+				moving++
+			}
+		}
+		if float64(moving) < movingShare*float64(textured) {
+			continue // here the camera stood still
+		}
+		for c := range n {
+			if edges[c] >= leastEdges {
+				asked[c]++
+				if float64(same[c]) >= sameShare*float64(edges[c]) {
+					stayed[c]++
+				}
+			}
+		}
+	}
+	for c := range n {
+		if asked[c] >= 3 && float64(stayed[c]) >= stayShare*float64(asked[c]) {
+			g.votes[c] = graphicVotes
+		}
+	}
+}
+
 // graphics finds what is fixed in the picture while the background moves, such as
 // the score and the clock of a broadcast.
 type graphics struct {
