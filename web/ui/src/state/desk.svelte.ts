@@ -3,8 +3,10 @@
 
 import type { Action, Mark, Media, Moment, PlacedPoint, Placing, Schemas, Side, Touch } from '../api/client';
 import { frameNo, type Frame, type PicturePoint } from '../units';
+import { closedDoor, FollowState, type FollowDoor, type Memory } from './followed.svelte';
 import type { LiveReading } from './live.svelte';
 import type { Paper } from './paper.svelte';
+import { seenAt } from './traces';
 import { Transport } from './transport.svelte';
 
 /** What the hand does on the picture. */
@@ -26,6 +28,8 @@ export class Desk {
   who = $state<Side>('left');
   what = $state('point');
   readonly transport = new Transport();
+  /** What was followed through the takes, and the work on it. */
+  readonly follow: FollowState;
   /** How the stave is wanted: the stretch of true time and the room for it; setting it asks again. */
   staveAsk = $state.raw<Schemas['StaveAsk']>({});
   /** The videos of the touch, as far as the library has them. */
@@ -39,8 +43,11 @@ export class Desk {
     readonly paper: Paper<Touch>,
     readonly live: LiveReading,
     media: Media[],
+    door: FollowDoor = closedDoor,
+    memory?: Memory,
   ) {
     this.media = media;
+    this.follow = new FollowState(this, door, memory);
     this.transport.setTakes(paper.value.takes);
   }
 
@@ -85,7 +92,9 @@ export class Desk {
 
 // Changes of a touch, as functions from one to the next: nothing is changed in place.
 
-export function withMark(t: Touch, mark: Mark): Touch {
+/** Sets a mark; what is marked is seen, so it is hidden no more on that frame. */
+export function withMark(touch: Touch, mark: Mark): Touch {
+  const t = seenAt(touch, mark.take, mark.frame, { who: mark.who, what: mark.what });
   const same = (m: Mark) => m.take === mark.take && m.frame === mark.frame && m.who === mark.who && m.what === mark.what;
   return { ...t, marks: [...t.marks.filter((m) => !same(m)), mark] };
 }

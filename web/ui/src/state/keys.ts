@@ -63,7 +63,8 @@ export type Transport = 'next' | 'previous' | 'forward' | 'back' | 'first' | 'la
 export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
-  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from';
+  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from'
+  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also';
 export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine';
 
 const always: Binding<Always>[] = [
@@ -103,6 +104,13 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['I'], command: 'begins' },
   { chords: ['O'], command: 'ends' },
   { chords: ['R'], command: 'from' },
+  { chords: ['Shift+F'], command: 'follow' },
+  { chords: ['U'], command: 'hide' },
+  { chords: ['P'], command: 'nextMark' },
+  { chords: ['Shift+P'], command: 'placeLost' },
+  { chords: ['Y'], command: 'accept' },
+  { chords: ['Shift+Y'], command: 'refuse' },
+  { chords: ['Shift+M'], command: 'also' },
   { chords: ['+', '='], command: 'closer' },
   { chords: ['-'], command: 'wider' },
   { chords: ['0'], command: 'fit' },

@@ -4,6 +4,7 @@
 import { api, data, Refused, type Bout, type Job, type Live, type Media, type Schemas, type Touch, type TouchPaper } from '../api/client';
 import { frameNo, type Frame } from '../units';
 import { Desk } from './desk.svelte';
+import type { FollowDoor, Memory } from './followed.svelte';
 import { toLearnOn } from './guide';
 import { LiveReading, Unreadable, type Ask } from './live.svelte';
 import { Conflict, Paper, Rejected, type Store, type Stored } from './paper.svelte';
@@ -66,6 +67,27 @@ export function askFor(id: string, drawn: () => Drawn, door = api): Ask {
   };
 }
 
+/** The fewest draws that a reading takes: of what was followed, nothing hangs on the race. */
+const FEW_DRAWS = 100;
+
+/** The doors of the server for following. */
+export function followDoor(id: string, drawn: () => Drawn, door = api): FollowDoor {
+  const at = { params: { path: { id } } };
+  return {
+    ask: async (touch, want, signal) => {
+      const { night } = drawn();
+      try {
+        return await data(door.POST('/api/touches/{id}/reading', { ...at, signal, body: { touch: lean(touch), draws: FEW_DRAWS, following: want, night } }));
+      } catch (e) {
+        if (meaning(e) instanceof Rejected) throw new Unreadable((e as Error).message);
+        throw e;
+      }
+    },
+    follow: (touch, takes) => data(door.POST('/api/touches/{id}/follow', { ...at, body: { touch: lean(touch), ...(takes.length > 0 ? { takes } : {}) } })),
+    cancel: (job) => data(door.DELETE('/api/jobs/{id}', { params: { path: { id: job } } })),
+  };
+}
+
 /** A frame of a take at the end of an address: "#live/54". */
 export const frameMark = (take: string, frame: number) => `#${encodeURIComponent(take)}/${frame}`;
 
@@ -77,6 +99,8 @@ export function openAt(touch: Touch, hash: string): { take: string; frame: Frame
   const from = touch.moments.find((m) => m.id === touch.race.from);
   return from && { take: from.take, frame: frameNo(from.by_frame) };
 }
+
+const memory = (): Memory | undefined => { try { return localStorage; } catch { return undefined; } };
 
 export interface Opened { desk: Desk; previous: string; next: string }
 
@@ -91,7 +115,7 @@ export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened>
   const first = await store.load();
   const paper = new Paper<Touch>(store, first);
   const all = () => ({ ...drawn(), stave_ask: desk?.staveAsk ?? {} });
-  desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, all)), last!.media);
+  desk = new Desk(id, last!.bout, paper, new LiveReading(askFor(id, all)), last!.media, followDoor(id, drawn), memory());
   const at = openAt(first.value, location.hash);
   if (at) desk.transport.show(at.take, at.frame);
   return { desk, previous: last!.previous ?? '', next: last!.next ?? '' };

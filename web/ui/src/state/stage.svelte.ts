@@ -5,26 +5,10 @@
 import type { Mark, Side, Trade } from '../api/client';
 import { picturePx, type PicturePoint } from '../units';
 import { type Desk, moved, NUDGE, type Selected, withMark, withoutAction, withoutMark, withoutMoment, withoutPoint, withPoint } from './desk.svelte';
+import { ABOVE_FINGER, FAR_NUDGE, FAR_STEP, FINGER_REACH, type Press, type PressKind, REACH, REACH_ASKED, STEP } from './reach';
 import { type GestureWords, nextPoint, nextThing, same, stepThing } from './stageorder';
 import { StageView } from './stageview.svelte';
 import { toPicture, toStage } from './view';
-
-/** How near a press must be to take hold of something, in stage pixels; a finger reaches further. */
-export const REACH = 9;
-export const FINGER_REACH = 26;
-/** The share of it that is left while something new is asked for: toe and heel stand nearer to each other than a hand reaches. */
-export const REACH_ASKED = 0.5;
-/** How far above a finger the point is that it moves, in stage pixels: the finger does not cover it. */
-export const ABOVE_FINGER = 56;
-
-/** The longer step of the arrow keys, in pixels of the picture. */
-const FAR_NUDGE = 1;
-/** The steps of the cross, in stage pixels. */
-const STEP = 4;
-const FAR_STEP = 40;
-
-export interface Press { x: number; y: number }
-export interface PressKind { finger?: boolean; pan?: boolean }
 
 type Grip =
   | { kind: 'pan'; last: Press }
@@ -75,7 +59,7 @@ export class StageState extends StageView {
     if (this.desk.tool !== 'mark') for (const p of this.desk.placing()?.points ?? []) things.push({ at: p.at, what: { kind: 'point', name: p.name ?? '' } });
     if (this.desk.tool !== 'place') {
       for (const m of this.desk.marks()) things.push({ at: m.at, what: { kind: 'mark', who: m.who, what: m.what } });
-      for (const m of this.open()) things.push({ at: m.at, what: { kind: 'mark', who: m.who, what: m.what } });
+      for (const m of [...this.open(), ...this.desk.follow.points()]) things.push({ at: m.at, what: { kind: 'mark', who: m.who, what: m.what } });
     }
     let best: Selected | null = null;
     let least = near;
@@ -114,8 +98,8 @@ export class StageState extends StageView {
       const here = toPicture(this.view, at);
       this.desk.selected = held;
       this.desk.paper.begin(this.#gesture(held));
-      // A proposal that is touched is taken over where it is.
-      if (!this.isSet(held)) this.desk.paper.change((t) => this.#with(t, held, there));
+      // A proposal that is touched is taken over where it is; a followed point only when it moves.
+      if (!this.isSet(held) && this.#proposed(held)) this.desk.paper.change((t) => this.#with(t, held, there));
       this.#grip = { kind: 'drag', what: held, off: { du: there.u - here.u, dv: there.v - here.v }, finger: false, fresh: false, from: at, moved: false };
       this.loupe = there;
       this.holding = true;
@@ -204,6 +188,9 @@ export class StageState extends StageView {
       this.proposals = [];
       return;
     }
+    const s = this.desk.selected;
+    const here = s.kind === 'mark' && !this.isSet(s) ? this.#at(s) : undefined;
+    if (here) return this.desk.paper.do(this.#gesture(s), (t) => this.#with(t, s, here));
     const what = this.pending();
     const at = this.cross;
     if (!at || !what || (this.isSet(what) && !same(what, this.desk.selected))) return;
@@ -232,6 +219,7 @@ export class StageState extends StageView {
   remove() {
     const s = this.desk.selected;
     const { take, frame, paper } = this.desk;
+    if (s.kind === 'mark' && !this.isSet(s) && !this.#proposed(s)) return;
     if (s.kind === 'point') paper.do(this.words.removePoint(s.name), (t) => withoutPoint(t, take, frame, s.name));
     else if (s.kind === 'mark') {
       paper.do(this.words.removeMark(s.who, s.what), (t) => withoutMark(t, take, frame, s.who, s.what));
@@ -321,10 +309,12 @@ export class StageState extends StageView {
   #at(what: Selected): PicturePoint | undefined {
     if (what.kind === 'point') return this.desk.placing()?.points.find((p) => p.name === what.name)?.at as PicturePoint | undefined;
     if (what.kind === 'mark') {
-      return (this.desk.mark(what.who, what.what) ?? this.open().find((m) => m.who === what.who && m.what === what.what))?.at as PicturePoint | undefined;
+      return (this.desk.mark(what.who, what.what) ?? this.#proposed(what) ?? this.desk.follow.points().find((m) => m.who === what.who && m.what === what.what))?.at as PicturePoint | undefined;
     }
     return undefined;
   }
+
+  #proposed(what: Selected): Mark | undefined { return what.kind === 'mark' ? this.open().find((m) => m.who === what.who && m.what === what.what) : undefined; }
 
   /** What the next press sets. */
   pending(): Selected | null {

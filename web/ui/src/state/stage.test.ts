@@ -4,7 +4,8 @@ import { frameNo } from '../units';
 import { Desk } from './desk.svelte';
 import { LiveReading } from './live.svelte';
 import { Paper } from './paper.svelte';
-import { ABOVE_FINGER, StageState } from './stage.svelte';
+import { ABOVE_FINGER } from './reach';
+import { StageState } from './stage.svelte';
 import { toStage } from './view';
 
 const touch = (): Touch => ({

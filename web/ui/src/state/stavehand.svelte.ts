@@ -8,7 +8,10 @@ import {
   actionEnd, actionMoved, actionsOn, clockOf, following, freshId, momentAt, momentEnd, momentMoved, momentsInTime, nearestFrame, panned, phrase,
   shownAt, timeOf, usualEnd, whole, zoomed, type Geometry, type Row, type Span, type TakeClock,
 } from './stave';
+import { notAlso, seenAlso } from './takes';
+import { nearestProposal, type Proposal } from './traces';
 import { frameNo } from '../units';
+import { words } from '../words';
 
 /** An action about to be written. */
 export interface Draft { row: Row; take: string; from: number; to: number }
@@ -62,6 +65,46 @@ export class StaveHand {
   get action(): Action | undefined {
     const s = this.desk.selected;
     return s.kind === 'action' ? this.touch.actions.find((a) => a.id === s.id) : undefined;
+  }
+
+  // Proposed moments.
+
+  get proposals(): Proposal[] { return this.desk.follow.proposals; }
+  /** The one that the hand looks at, else the nearest to the frame shown. */
+  get proposal(): Proposal | undefined { return this.proposals.find((p) => p.id === this.desk.follow.chosenProposal); }
+  look(p: Proposal) {
+    this.desk.follow.chosenProposal = p.id;
+    this.desk.selected = { kind: 'nothing' };
+    this.#show(p.take, p.by_frame);
+  }
+  /** Takes the proposal looked at over as a moment, else the nearest one; the next is then looked at. */
+  accept(): boolean {
+    const p = this.proposal ?? nearestProposal(this.proposals, this.desk.take, this.desk.frame);
+    if (!p) return false;
+    const m: Moment = { id: freshId('moment', this.touch.moments), name: p.name, take: p.take, after_frame: p.after_frame, by_frame: p.by_frame };
+    this.desk.paper.do(words.follow.gestures.accept, (t) => withMoment(t, m));
+    this.desk.follow.chosenProposal = '';
+    this.desk.selected = { kind: 'moment', id: m.id };
+    return true;
+  }
+  refuse(): boolean {
+    const p = this.proposal ?? nearestProposal(this.proposals, this.desk.take, this.desk.frame);
+    if (!p) return false;
+    this.desk.follow.refuse(p.id);
+    this.desk.follow.chosenProposal = '';
+    return true;
+  }
+  /** The moment selected is first seen on the frame shown, in this take too. */
+  also(): boolean {
+    const m = this.moment;
+    const { take, frame } = this.desk;
+    if (!m || m.take === take) return false;
+    this.desk.paper.do(words.follow.gestures.also, (t) => seenAlso(t, m.id, take, frame));
+    return true;
+  }
+  notAlso(take: string) {
+    const m = this.moment;
+    if (m) this.desk.paper.do(words.follow.gestures.notAlso, (t) => notAlso(t, m.id, take));
   }
 
   // Which time is shown.

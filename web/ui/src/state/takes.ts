@@ -41,7 +41,9 @@ export function renamedTake(touch: Touch, from: string, to: string): Touch {
   return {
     ...touch,
     takes: touch.takes.map((t) => (t.id === from ? { ...t, id: to } : t)),
-    placings: moved(touch.placings), marks: moved(touch.marks), moments: moved(touch.moments), actions: moved(touch.actions),
+    placings: moved(touch.placings), marks: moved(touch.marks), actions: moved(touch.actions),
+    moments: moved(touch.moments).map((m) => (m.also ? { ...m, also: moved(m.also) } : m)),
+    ...(touch.hidden ? { hidden: moved(touch.hidden) } : {}),
   };
 }
 
@@ -60,7 +62,9 @@ export function withoutTake(touch: Touch, id: string): Touch {
   const left: Touch = {
     ...touch, takes,
     videos: touch.videos.filter((v) => takes.some((t) => t.video === v.id)),
-    placings: off(touch.placings), marks: off(touch.marks), moments: off(touch.moments), actions: off(touch.actions),
+    placings: off(touch.placings), marks: off(touch.marks), actions: off(touch.actions),
+    moments: off(touch.moments).map((m) => (m.also ? { ...m, also: off(m.also) } : m)),
+    ...(touch.hidden ? { hidden: off(touch.hidden) } : {}),
   };
   return withoutLostMoments(left);
 }
@@ -71,4 +75,54 @@ export function withoutLostMoments(touch: Touch): Touch {
   const run = (r: Touch['race']['left']): Touch['race']['left'] => (there(r.onset.moment) ? r : { ...r, onset: {} });
   const { from, ...race } = touch.race;
   return { ...touch, race: { ...race, ...(from && there(from) ? { from } : {}), left: run(race.left), right: run(race.right) } };
+}
+
+// Moments that more than one take shows.
+
+/** Says that a moment is first seen on this frame of another take; said of the same take again, it is put right. */
+export function seenAlso(touch: Touch, id: string, take: string, frame: number): Touch {
+  const k = touch.takes.find((t) => t.id === take);
+  if (!k || k.to <= k.from) return touch;
+  const by_frame = Math.max(k.from + 1, Math.min(k.to, frame));
+  return {
+    ...touch,
+    moments: touch.moments.map((m) => (m.id !== id || m.take === take ? m : { ...m, also: [...(m.also ?? []).filter((b) => b.take !== take), { take, after_frame: by_frame - 1, by_frame }] })),
+  };
+}
+
+/** Takes back that a moment is seen in a take besides its own. */
+export function notAlso(touch: Touch, id: string, take: string): Touch {
+  return {
+    ...touch,
+    moments: touch.moments.map((m) => {
+      if (m.id !== id || !m.also) return m;
+      const { also, ...rest } = m;
+      const left = also.filter((b) => b.take !== take);
+      return left.length > 0 ? { ...rest, also: left } : rest;
+    }),
+  };
+}
+
+/** Says whether the clock of a take follows from moments seen in others too. */
+export function tied(touch: Touch, id: string, on: boolean): Touch {
+  return { ...touch, takes: touch.takes.map((t) => { if (t.id !== id) return t; const { tied: _, ...rest } = t; return on ? { ...rest, tied: true } : rest; }) };
+}
+
+/** Says how many frames a second the camera took; the factor then follows. Undefined leaves it to the file. */
+export function captured(touch: Touch, id: string, rate: number | undefined): Touch {
+  return {
+    ...touch,
+    takes: touch.takes.map((t) => {
+      if (t.id !== id) return t;
+      const { capture_rate: _, ...rest } = t;
+      if (rate === undefined) return rest;
+      const { factor: _f, factor_sd: _s, ...free } = rest;
+      return { ...free, capture_rate: rate };
+    }),
+  };
+}
+
+/** Says whether each frame of a take's video holds two fields. */
+export function inFields(touch: Touch, video: string, on: boolean): Touch {
+  return { ...touch, videos: touch.videos.map((v) => { if (v.id !== video) return v; const { fields: _, ...rest } = v; return on ? { ...rest, fields: true } : rest; }) };
 }

@@ -2,6 +2,7 @@ import { bout } from './bout';
 import { breakdown } from './breakdown';
 import { common } from './common';
 import { desk } from './desk';
+import { follow } from './follow';
 import { guide } from './guide';
 import { keys } from './keys';
 import { panel } from './panel';
@@ -9,4 +10,4 @@ import { salle } from './salle';
 import { stage } from './stage';
 import { stave } from './stave';
 
-export const en = { common, salle, bout, desk, stage, panel, guide, stave, breakdown, keys };
+export const en = { common, salle, bout, desk, stage, panel, follow, guide, stave, breakdown, keys };
