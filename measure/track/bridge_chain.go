@@ -31,7 +31,8 @@ const (
 	leastLike = 0.70
 	// againLike is the least correlation with the last patch that was seen when the
 	// point comes back into sight.
-	againLike = 0.80
+	againLike  = 0.80
+	leastFirst = 0.4
 	// keyLike is the correlation below which the patch that is followed is taken anew.
 	keyLike = 0.90
 	// mostCoast is on how many frames a point may be out of sight before it is lost
@@ -95,7 +96,13 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 			least = againLike
 		}
 		b := g.Bounds()
-		if ok && m.like >= least && m.at.U >= edgeRim && m.at.V >= edgeRim && m.at.U <= float64(b.Dx()-1)-edgeRim && m.at.V <= float64(b.Dy()-1)-edgeRim {
+		own := 0.0
+		if ok {
+			if back := e.refine(first, m.at); back.ok && math.Hypot(back.at.U-m.at.U, back.at.V-m.at.V) < 3*float64(e.scale) {
+				own = back.like
+			}
+		}
+		if ok && own >= leastFirst && m.like >= least && m.at.U >= edgeRim && m.at.V >= edgeRim && m.at.U <= float64(b.Dx()-1)-edgeRim && m.at.V <= float64(b.Dy()-1)-edgeRim {
 			l.at, l.like, l.lost = m.at, m.like, false
 			others = o.glances(film, f, m.at)
 			e.take(last, m.at, others)
@@ -106,9 +113,7 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 				e.take(key, m.at, others)
 			}
 			l.open = open
-			if back := e.refine(first, m.at); back.ok {
-				l.first = back.like
-			}
+			l.first = own
 			still := o.carried(seen, f, pos)
 			vel = mark.Pixel{U: (m.at.U - still.U) / away, V: (m.at.V - still.V) / away}
 			seen, pos = f, m.at

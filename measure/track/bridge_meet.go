@@ -50,6 +50,17 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 			if back[n-1].lost {
 				rb = r
 			}
+		} else if f, g := ends(there), ends(back); f+g < n && !o.joins(a, b, there[:f], back[:g]) {
+			// They never meet, and where one ends and the other begins does not go
+			// together: the one that lies far off the straight line has left the point.
+			away := func(x Anchor, way []link) float64 {
+				if len(way) == 0 {
+					return least
+				}
+				l := way[len(way)-1]
+				return max(least, (off2(l.at, o.between(a, b, l.frame))-x.square())/float64(len(way)))
+			}
+			rf, rb = away(a, there[:f]), away(b, back[:g])
 		}
 	}
 	out := make([]BridgeStep, 0, n-1)
@@ -87,6 +98,57 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 		out = append(out, s)
 	}
 	return out
+}
+
+// square is the variance of a mark.
+func (a Anchor) square() float64 { return float64(a.SD) * float64(a.SD) }
+
+// ends returns how many steps of a way there are up to the last that is not lost.
+func ends(way []link) int {
+	n := len(way)
+	for n > 0 && way[n-1].lost {
+		n--
+	}
+	return n
+}
+
+// joins reports whether one movement can lead from the end of the way from a to the
+// end of the way from b: each, going on as it went last, must come near the other.
+func (o *BridgeOptions) joins(a, b Anchor, there, back []link) bool {
+	p, v := o.last(a, there)
+	q, w := o.last(b, back)
+	m := float64(q.frame - p.frame)
+	near := baseJoin + liveJoin*m/o.Slow
+	meets := func(x, y link, v mark.Pixel, m float64) bool {
+		z := o.carried(x.frame, y.frame, x.at)
+		return math.Hypot(z.U+m*v.U-y.at.U, z.V+m*v.V-y.at.V) <= near
+	}
+	return meets(p, q, v, m) && meets(q, p, w, m)
+}
+
+// How far, in pixels, two ways may miss each other: at once, and more for each live
+// frame between them.
+const (
+	baseJoin = 8.0
+	liveJoin = 4.0
+)
+
+// last returns the end of a way and how fast it went over the background there, in
+// pixels a frame of the way.
+func (o *BridgeOptions) last(a Anchor, way []link) (link, mark.Pixel) {
+	all := []link{{frame: a.Frame, at: a.At}}
+	for _, l := range way {
+		if !l.lost {
+			all = append(all, l)
+		}
+	}
+	end := all[len(all)-1]
+	from := all[max(0, len(all)-4)]
+	if n := math.Abs(float64(end.frame - from.frame)); n > 0 {
+		p := o.carried(from.frame, end.frame, from.at)
+		return end, mark.Pixel{U: (end.at.U - p.U) / n, V: (end.at.V - p.V) / n}
+	}
+	return end, mark.Pixel{}
 }
 
 // mostApart is how many standard deviations the two ways may lie apart.
