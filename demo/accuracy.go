@@ -19,6 +19,8 @@ type Sample struct {
 type Report struct {
 	Gaps    GapReport    `json:"gaps"`
 	Moments MomentReport `json:"moments"`
+	// FollowedReport is nil where nothing was followed.
+	*FollowedReport
 }
 
 // GapReport is how well the gaps were read: the distance from the true point to

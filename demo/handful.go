@@ -1,8 +1,6 @@
 package demo
 
 import (
-	"math/rand/v2"
-
 	"mesure/demo/scene"
 	"mesure/quantity"
 	"mesure/sport/mark"
@@ -43,7 +41,7 @@ func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 		o.Every = handfulEvery
 	}
 	f := scene.Films()[touch]
-	c := &coach{film: f, noise: float64(o.Noise), chance: rand.New(rand.NewPCG(seed, uint64(touch)+101))}
+	c := &coach{film: f, noise: float64(o.Noise), chance: newChance(seed, touch+100)}
 	t := Touches()[touch]
 	for k := range f.Shots {
 		s := &f.Shots[k]

@@ -46,7 +46,7 @@ func Marked(touch int, seed uint64, noise quantity.Pixels) study.Touch {
 		panic("demo: marks need a standard deviation above 0: the truth is not for readings")
 	}
 	f := scene.Films()[touch]
-	c := &coach{film: f, noise: float64(noise), chance: rand.New(rand.NewPCG(seed, uint64(touch)+1))}
+	c := &coach{film: f, noise: float64(noise), chance: newChance(seed, touch)}
 	t := Touches()[touch]
 	for k := range t.Takes {
 		if s := &f.Shots[k]; s.Factor != 1 {
@@ -58,6 +58,11 @@ func Marked(touch int, seed uint64, noise quantity.Pixels) study.Touch {
 		c.moment(&t, m)
 	}
 	return t
+}
+
+// newChance is the chance of one coach at one touch.
+func newChance(seed uint64, touch int) *rand.Rand {
+	return rand.New(rand.NewPCG(seed, uint64(touch)+1))
 }
 
 type coach struct {

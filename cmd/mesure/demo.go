@@ -48,8 +48,9 @@ func newDemoCommand(b *bench) *cobra.Command {
 		Long: `Make an invented bout (drawn once, then kept in the cache), mark its four
 touches as a careful hand would, with errors, and measure them. The folder then
 holds the breakdown of one touch (open report.html), accuracy.json, which
-compares every reading with the truth, and the touch files and videos to try the
-other commands on.
+compares every reading with the truth, also where camera and points were followed
+from a handful of marks, and the touch files and videos to try the other commands
+on.
 
 ` + exitHelp(badVideo, disk),
 		Example: "  mesure demo\n  mesure demo --touch 2 --noise 3 --out trial",
@@ -121,7 +122,12 @@ func runDemo(ctx context.Context, b *bench, o demoOptions) (*demonstrated, error
 	if err != nil {
 		return nil, err
 	}
+	followed, err := b.followDemo(ctx, cache, e, o)
+	if err != nil {
+		return nil, err
+	}
 	d := &demonstrated{Folder: o.Out, Told: o.Touch, Accuracy: demo.Accuracy(samples)}
+	d.Accuracy.FollowedReport = &followed
 	if d.Told == 0 {
 		d.Told = replayed(readings) + 1
 	}
@@ -167,6 +173,17 @@ func (b *bench) printDemo(d *demonstrated) {
 	check := b.table("", ">compared", ">half are within", ">95 % are within", ">intervals that hold it")
 	check.row("gaps", fmt.Sprint(g.N), cm(g.MedianAbsError), cm(g.P95AbsError), plate.Chance(quantity.Chance(g.Coverage95)))
 	check.row("moments", fmt.Sprint(m.N), fmt.Sprintf("%.1f ms", m.MedianAbsError), fmt.Sprintf("%.1f ms", m.P95AbsError), plate.Chance(quantity.Chance(m.Coverage95)))
+	if f := d.Accuracy.FollowedReport; f != nil {
+		c, p := f.Camera, f.Points
+		check.row("floor, camera followed", fmt.Sprint(c.N), cm(c.MedianAbsError), cm(c.P95AbsError), plate.Chance(quantity.Chance(c.Coverage95)))
+		for _, k := range []struct {
+			name string
+			p95  float64
+		}{{"front toe, followed", p.ToeP95}, {"guard, followed", p.GuardP95}, {"mask, followed", p.MaskP95}, {"point, followed", p.TipP95}} {
+			check.row(k.name, "", "", cm(k.p95), "")
+		}
+		check.row("gaps, followed", fmt.Sprint(p.GapN), cm(p.GapMedian), cm(p.GapP95), plate.Chance(quantity.Chance(p.GapCoverage95)))
+	}
 	check.write(b.out)
 
 	b.title("Where to look")
