@@ -136,8 +136,8 @@ func (k *knot) draw(readings []ClockReading, seed uint64) drawn {
 	draws := w.even(samples, clockDraws)
 	for i, take := range k.touch.Takes {
 		rests := k.rests(i)
-		if len(rests) == 0 {
-			continue
+		if len(rests) == 0 || !slices.ContainsFunc(w.parameters, func(p parameter) bool { return p.take == i }) {
+			continue // nothing ties it, or nothing of it is open
 		}
 		c := &readings[i]
 		c.Moments = rests

@@ -103,8 +103,8 @@ func in(dir string) func(study.Video) (string, error) {
 // replayed returns the first touch that has a slow take.
 func replayed(readings []*study.Reading) int {
 	for i, r := range readings {
-		for _, k := range r.Touch.Takes {
-			if k.Slow() != 1 {
+		for _, c := range r.Clocks {
+			if c.Factor.Mean != 1 {
 				return i
 			}
 		}

@@ -17,7 +17,9 @@ func (b *bench) printReading(r *study.Reading, all bool) {
 		b.note(sentence(r.Race.Finding))
 	}
 	b.printPlacings(r)
+	b.printClocks(r)
 	b.printMoments(r)
+	b.printOrders(r)
 	b.printGaps(r, all)
 	if r.Race != nil {
 		b.printRace(r)

@@ -339,9 +339,8 @@ func madeOf(r *study.Reading) []madeLine {
 	}
 	for _, k := range r.Touch.Takes {
 		words := fmt.Sprintf("video %s, frames %d to %d", k.Video, k.From, k.To)
-		if k.Slow() != 1 {
-			q := quantity.Normal(quantity.Ratio(k.Slow()), quantity.Ratio(max(0, k.FactorSD)))
-			words += ", " + plate.Ratio(q) + " times as slow as the bout"
+		if clock, ok := r.Clock(k.ID); ok && clock.Factor != quantity.Exactly[quantity.Ratio](1) {
+			words += ", " + plate.Ratio(clock.Factor) + " times as slow as the bout"
 		}
 		if c, ok := r.Clips[k.Video]; ok && c.Width > 0 {
 			words += fmt.Sprintf(", %d × %d pixels", c.Width, c.Height)
