@@ -97,6 +97,9 @@ const (
 	oneHalf  = 0.1
 	// gapEach is on which frames gaps are compared.
 	gapEach = 5
+	// missed is the error of what was not found at all, in metres, frames or shares:
+	// a number that no file of numbers chokes on and nobody takes for good.
+	missed = 100
 	// slowHand is the greatest speed, in m/s, of a hand that hardly moves: its
 	// peak says nothing.
 	slowHand = 1.0
@@ -173,7 +176,7 @@ func (c *comparison) onePlaced(take *TrueTake, r *study.Reading) {
 			if cam, ok := r.CameraAt(take.ID, take.Frames[n].Frame); ok {
 				floor(&c.one, &take.Frames[n], cam)
 			} else {
-				c.one.add(math.Inf(1), false)
+				c.one.add(missed, false)
 			}
 		}
 	}
@@ -192,7 +195,7 @@ func floor(to *tally, f *TrueFrame, cam *camera.Placing) {
 			px, _ := eye.Project(p)
 			j, err := cam.Floor(px, 0)
 			if err != nil {
-				to.add(math.Inf(1), false)
+				to.add(missed, false)
 				continue
 			}
 			dx, dy := j.Mean[0]-x, j.Mean[1]-y
@@ -296,8 +299,8 @@ func (c *comparison) gapsOn(f *TrueFrame, take string, r *study.Reading) {
 func (c *comparison) clock(take *TrueTake, r *study.Reading) {
 	k, ok := r.Clock(take.ID)
 	if !ok {
-		c.factor.add(math.Inf(1), false)
-		c.offset.add(math.Inf(1), false)
+		c.factor.add(missed, false)
+		c.offset.add(missed, false)
 		return
 	}
 	c.factor.add(float64(k.Factor.Mean)/take.Factor-1, true)

@@ -56,7 +56,7 @@ func TestFollowedCameras(t *testing.T) {
 		t.Errorf("a camera turned by a milliradian: median %.4f m, %.2f held", m, off.coverage())
 	}
 	one := Followed([]FollowedSample{{Touch: 1, Reading: placedOn(t, 1, 0.02, 199, 200, 201), OnePlaced: true}}).Camera
-	if one.N != 0 || one.OneN < 3*20 || !math.IsInf(one.OneP95, 1) { // most of the frames about 4 s have no camera
+	if one.N != 0 || one.OneN < 3*20 || one.OneP95 != missed { // most of the frames about 4 s have no camera
 		t.Errorf("one placed frame: %+v", one)
 	}
 }
