@@ -105,6 +105,8 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	o.progress("measuring", 0.5)
 	trails := readTrails(t, cameras, clocks, r, o)
 	trails.tracks(t, cameras, clocks, r)
+	trails.proposals(t, r)
+	trails.nextMarks(clocks, r)
 	r.trails, r.clocks = trails, clocks
 	figures, err := readInstants(trails.filled(t), cameras, clocks, r, o)
 	if err != nil {
