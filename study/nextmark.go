@@ -99,7 +99,7 @@ func (x *trail) candidates(c clock) []candidate {
 // no mark can mend.
 func (x *trail) doubt(p *motion.Path, at quantity.Seconds) float64 {
 	j := p.At(at).Place()
-	v := j.Variance(0) + j.Variance(1) - x.common[0] - x.common[3]
+	v := j.Covariance(0, 0) + j.Covariance(1, 1) - x.common[0] - x.common[3]
 	return math.Sqrt(math.Max(0, v))
 }
 
