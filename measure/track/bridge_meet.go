@@ -58,7 +58,12 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 					return least
 				}
 				l := way[len(way)-1]
-				return max(least, (off2(l.at, o.between(a, b, l.frame))-x.square())/float64(len(way)))
+				d := off2(l.at, o.between(a, b, l.frame))
+				k := float64(min(l.frame-a.Frame, b.Frame-l.frame))
+				if near := baseJoin + liveJoin*k/o.Slow; 2*d < near*near {
+					return least
+				}
+				return d / float64(len(way))
 			}
 			rf, rb = away(a, there[:f]), away(b, back[:g])
 		}
@@ -100,9 +105,6 @@ func (o *BridgeOptions) meet(a, b Anchor, there, back []link) []BridgeStep {
 	return out
 }
 
-// square is the variance of a mark.
-func (a Anchor) square() float64 { return float64(a.SD) * float64(a.SD) }
-
 // ends returns how many steps of a way there are up to the last that is not lost.
 func ends(way []link) int {
 	n := len(way)
@@ -113,24 +115,31 @@ func ends(way []link) int {
 }
 
 // joins reports whether one movement can lead from the end of the way from a to the
-// end of the way from b: each, going on as it went last, must come near the other.
+// end of the way from b: each, going on for a while as it went
+// last, must come near the other.
 func (o *BridgeOptions) joins(a, b Anchor, there, back []link) bool {
 	p, v := o.last(a, there)
 	q, w := o.last(b, back)
 	m := float64(q.frame - p.frame)
+	if m > mostJoin*o.Slow {
+		return true // in so long a time it can have gone anywhere
+	}
 	near := baseJoin + liveJoin*m/o.Slow
 	meets := func(x, y link, v mark.Pixel, m float64) bool {
 		z := o.carried(x.frame, y.frame, x.at)
-		return math.Hypot(z.U+m*v.U-y.at.U, z.V+m*v.V-y.at.V) <= near
+		k := min(m, keepsOn*o.Slow)
+		return math.Hypot(z.U+k*v.U-y.at.U, z.V+k*v.V-y.at.V) <= near
 	}
 	return meets(p, q, v, m) && meets(q, p, w, m)
 }
 
 // How far, in pixels, two ways may miss each other: at once, and more for each live
-// frame between them.
+// frame between them; and for how many live frames a movement is taken to go on.
 const (
 	baseJoin = 8.0
 	liveJoin = 4.0
+	keepsOn  = 4.0
+	mostJoin = 16.0 // live frames between them
 )
 
 // last returns the end of a way and how fast it went over the background there, in
