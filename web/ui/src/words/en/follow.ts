@@ -26,7 +26,7 @@ export const follow = {
   here: {
     lost: '{thing} is lost here: mark it, or say that it is hidden (U)',
     hidden: '{thing} is said to be hidden here (U takes it back)',
-    followed: '{thing}, followed: ±\u00a0{sd} px, {sure}. Drag it, or Enter, to make it a mark.',
+    followed: '{thing}: ±\u00a0{sd} px, {sure}. Drag it or press Enter to mark it.',
   },
   sure: { sure: 'sure', fair: 'fairly sure', unsure: 'unsure' } as Record<string, string>,
   ring: '±\u00a0{sd} px',
