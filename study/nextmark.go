@@ -53,8 +53,15 @@ func (all *trails) nextMarks(clocks map[string]clock, r *Reading) {
 	}
 	inParallel(work, func(i int) {
 		c := list[i]
-		then, gain := c.trail.with(c, clocks[c.trail.name.take])
 		n := c.trail.name
+		b := keyBytes(c.trail.key[:])
+		b.text("next")
+		b.floats(float64(c.frame))
+		with := move(all.kept, b.sum(), func() [2]float64 {
+			then, gain := c.trail.with(c, clocks[n.take])
+			return [2]float64{then, gain}
+		})
+		then, gain := with[0], with[1]
 		out[i] = tried{NextMark{Take: n.take, Frame: c.frame, Who: n.who, What: n.what, Now: quantity.Metres(c.now), Then: quantity.Metres(then)}, gain}
 	})
 	slices.SortStableFunc(out, func(a, b tried) int { return cmp.Compare(b.gain, a.gain) })

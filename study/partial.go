@@ -2,14 +2,10 @@ package study
 
 import (
 	"crypto/sha256"
-	"encoding/binary"
 	"encoding/json"
 	"errors"
-	"math"
-	"sync"
 
 	"mesure/measure/camera"
-	"mesure/measure/motion"
 	"mesure/sport/mark"
 )
 
@@ -79,91 +75,6 @@ func (f fit) alone(pictures []camera.Picture, left []int, o camera.Options) {
 	}
 }
 
-// Cameras keeps the cameras of takes between readings, so that a reading after a
-// change to a mark on a fencer does not fit them again. What it hands out follows
-// from the marks on the piste alone: a reading is the same with it and without.
-// It holds the takes that were asked for last and is safe for concurrent use.
-// The zero value is ready.
-type Cameras struct {
-	mu   sync.Mutex
-	of   map[fitKey]*keptFit
-	tick int
-	// paths are the movements of followed points, kept alike.
-	paths map[fitKey]*keptPath
-}
-
-// keptPaths bounds how many movements are held: those of some forty takes.
-const keptPaths = 1024
-
-type keptPath struct {
-	path *motion.Path
-	used int
-}
-
-// smoothed is smooth through what is kept; nil keeps nothing.
-func (c *Cameras) smoothed(samples []motion.Sample, marked []bool, common []float64) *motion.Path {
-	if c == nil {
-		return smooth(samples, marked, common)
-	}
-	h := sha256.New()
-	b := make([]byte, 0, 64*len(samples))
-	add := func(xs ...float64) {
-		for _, x := range xs {
-			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
-		}
-	}
-	for i, s := range samples {
-		add(float64(s.At))
-		add(s.Where.Mean...)
-		add(s.Where.Cov...)
-		add(s.Shared...)
-		if marked[i] {
-			b = append(b, 1)
-		}
-	}
-	add(common...)
-	h.Write(b)
-	key := fitKey(h.Sum(nil))
-	c.mu.Lock()
-	if k, ok := c.paths[key]; ok {
-		c.tick++
-		k.used = c.tick
-		c.mu.Unlock()
-		return k.path
-	}
-	c.mu.Unlock()
-	p := smooth(samples, marked, common)
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.paths == nil {
-		c.paths = map[fitKey]*keptPath{}
-	}
-	c.tick++
-	c.paths[key] = &keptPath{p, c.tick}
-	for len(c.paths) > keptPaths {
-		var oldest fitKey
-		used := c.tick
-		for k, v := range c.paths {
-			if v.used <= used {
-				oldest, used = k, v.used
-			}
-		}
-		delete(c.paths, oldest)
-	}
-	return p
-}
-
-// keptTakes bounds how many takes Cameras holds: some ten touches under work.
-const keptTakes = 64
-
-// fitKey is the SHA-256 of everything that the cameras of a take follow from.
-type fitKey [sha256.Size]byte
-
-type keptFit struct {
-	fit  fit
-	used int
-}
-
 // fitTake is fitPart through what is kept, with the lines of a piste of this width and
 // the links of the take (nil: none).
 func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width float64, links *linked) fit {
@@ -195,42 +106,10 @@ func (c *Cameras) fitTake(pictures []camera.Picture, o camera.Options, width flo
 		return fresh()
 	}
 	name := fitKey(sha256.Sum256(body))
-	if f, ok := c.kept(name); ok {
-		return f
+	if f, ok := c.fits.get(name); ok {
+		return f.(fit)
 	}
 	f := fresh()
-	c.keep(name, f)
+	c.fits.put(name, f, keptTakes)
 	return f
-}
-
-func (c *Cameras) kept(key fitKey) (fit, bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	k, ok := c.of[key]
-	if !ok {
-		return fit{}, false
-	}
-	c.tick++
-	k.used = c.tick
-	return k.fit, true
-}
-
-func (c *Cameras) keep(key fitKey, f fit) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.of == nil {
-		c.of = map[fitKey]*keptFit{}
-	}
-	c.tick++
-	c.of[key] = &keptFit{f, c.tick}
-	for len(c.of) > keptTakes {
-		var oldest fitKey
-		used := c.tick
-		for k, v := range c.of {
-			if v.used <= used {
-				oldest, used = k, v.used
-			}
-		}
-		delete(c.of, oldest)
-	}
 }

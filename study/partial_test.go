@@ -175,7 +175,7 @@ func TestKeptCamerasChangeNothing(t *testing.T) {
 		}()
 	}
 	all.Wait()
-	if n := len(c.of); n != 3 {
+	if n := c.fits.order.Len(); n != 3 {
 		t.Errorf("%d takes kept, want 3: a mark on a fencer is no input of a camera", n)
 	}
 	for seed := range uint64(keptTakes + 5) {
@@ -184,7 +184,7 @@ func TestKeptCamerasChangeNothing(t *testing.T) {
 		s.touch.Placings[0].Points[0].At.U += float64(seed)
 		partly(t, s.touch, &c)
 	}
-	if n := len(c.of); n != keptTakes {
+	if n := c.fits.order.Len(); n != keptTakes {
 		t.Errorf("%d takes kept, want %d", n, keptTakes)
 	}
 }

@@ -47,7 +47,18 @@ func (all *trails) proposals(t *Touch, r *Reading) {
 	for i := range work {
 		work[i] = i
 	}
-	inParallel(work, func(i int) { found[i] = all.begins(asks[i].take, asks[i].who, asks[i].part) })
+	inParallel(work, func(i int) {
+		a := asks[i]
+		var b keyBytes
+		b.text("begins " + a.take + a.who.String() + a.part)
+		for _, w := range restsOn(a.part) {
+			if x, ok := all.of(trackName{a.take, a.who, w}); ok {
+				b = append(b, x.key[:]...)
+			}
+			b.text(string(w))
+		}
+		found[i] = move(all.kept, b.sum(), func() []Proposal { return all.begins(a.take, a.who, a.part) })
+	})
 	for _, some := range found {
 		for _, p := range some {
 			if _, set := t.Moment(p.ID); !set {
@@ -58,6 +69,20 @@ func (all *trails) proposals(t *Touch, r *Reading) {
 	slices.SortStableFunc(r.Proposals, func(a, b Proposal) int {
 		return cmp.Or(cmp.Compare(a.Take, b.Take), cmp.Compare(a.At.Mean, b.At.Mean), cmp.Compare(a.ID, b.ID))
 	})
+}
+
+// restsOn lists the points whose movement tells what a part begins: the one that is
+// dated first.
+func restsOn(part string) []mark.What {
+	switch part {
+	case PartHand:
+		return []mark.What{mark.Guard, mark.Shoulder}
+	case PartBlade:
+		return []mark.What{mark.Point, mark.Guard}
+	case PartFrontFoot:
+		return []mark.What{mark.FrontToe, mark.FrontHeel}
+	}
+	return []mark.What{mark.RearToe, mark.RearHeel}
 }
 
 // begins lists what one part of a fencer begins in a take.
@@ -81,12 +106,9 @@ func (all *trails) begins(take string, who mark.Side, part string) []Proposal {
 			Who:  who, Part: part, Kind: kind, Take: take, After: from, By: to, At: at, Sure: float64(sure),
 		})
 	}
+	of, against := restsOn(part)[0], restsOn(part)[1]
 	switch part {
 	case PartHand, PartBlade:
-		of, against := mark.Guard, mark.Shoulder
-		if part == PartBlade {
-			of, against = mark.Point, mark.Guard
-		}
 		moving := samples(of)
 		if base := samples(against); len(base) > 0 && len(moving) > 0 {
 			moving = motion.Relative(moving, base)
@@ -104,14 +126,9 @@ func (all *trails) begins(take string, who mark.Side, part string) []Proposal {
 			add(OnsetStarts, o.At, moving[o.After].At, moving[o.By].At, o.Sure, of)
 		}
 	default:
-		toe, heel := mark.FrontToe, mark.FrontHeel
-		if part == PartRearFoot {
-			toe, heel = mark.RearToe, mark.RearHeel
-		}
-		a, b := samples(toe), samples(heel)
-		of := toe
+		a, b := samples(of), samples(against)
 		if len(a) == 0 {
-			of = heel
+			of = against
 		}
 		if len(a)+len(b) == 0 {
 			return nil

@@ -3,6 +3,7 @@ package study
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -39,6 +40,8 @@ type trail struct {
 	marked  []bool
 	common  []float64
 	path    *motion.Path // nil where too little was measured
+	// key of all of it.
+	key fitKey
 }
 
 // trails are all tracks of a reading.
@@ -48,6 +51,7 @@ type trails struct {
 	// plane of action of each take, and its frames as they are looked through.
 	plane    map[string]camera.Plane
 	sighters map[view]*camera.Sighter
+	kept     *Cameras
 }
 
 func (t *trails) of(n trackName) (*trail, bool) {
@@ -122,7 +126,7 @@ func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o R
 	if o.Following == nil {
 		return nil
 	}
-	all := &trails{at: map[trackName]*trail{}, plane: map[string]camera.Plane{}, sighters: map[view]*camera.Sighter{}}
+	all := &trails{at: map[trackName]*trail{}, plane: map[string]camera.Plane{}, sighters: map[view]*camera.Sighter{}, kept: o.Cameras}
 	for _, k := range t.Takes {
 		got, ok := o.Following.take(k.ID)
 		v, _ := t.Video(k.Video)
@@ -247,7 +251,28 @@ func (x *trail) measure(t *Touch, sighters map[view]*camera.Sighter, clocks map[
 			}
 		}
 	}
-	x.path = kept.smoothed(x.samples, x.marked, x.common)
+	x.path = move(kept, x.setKey(clocks[x.name.take]), func() *motion.Path { return smooth(x.samples, x.marked, x.common) })
+}
+
+// setKey names everything that follows from the trail.
+func (x *trail) setKey(c clock) fitKey {
+	var b keyBytes
+	b.text(x.name.take + x.name.who.String() + string(x.name.what))
+	for i, s := range x.samples {
+		b.floats(float64(x.frames[i]), float64(s.At))
+		b.floats(s.Where.Mean...)
+		b.floats(s.Where.Cov...)
+		b.floats(s.Shared...)
+		b.text(x.seen[x.frames[i]].state)
+	}
+	b.floats(x.common...)
+	b.floats(c.offset, c.slope, c.vs)
+	for _, f := range slices.Sorted(maps.Keys(x.seen)) {
+		b.floats(float64(f))
+		b.text(x.seen[f].state)
+	}
+	x.key = b.sum()
+	return x.key
 }
 
 // smooth is the movement that samples make.
@@ -270,7 +295,18 @@ func (all *trails) tracks(t *Touch, cams cameras, clocks map[string]clock, r *Re
 	for i := range work {
 		work[i] = i
 	}
-	inParallel(work, func(i int) { out[i] = all.list[i].track(t, cams, clocks, all.plane, r.Seed) })
+	inParallel(work, func(i int) {
+		x := all.list[i]
+		fresh := func() Track { return x.track(t, cams, clocks, all.plane, r.Seed) }
+		if x.path == nil {
+			out[i] = fresh()
+			return
+		}
+		b := keyBytes(x.key[:])
+		b.text("track")
+		b.floats(float64(r.Seed))
+		out[i] = move(all.kept, b.sum(), fresh)
+	})
 	r.Tracks = out
 }
 
@@ -281,11 +317,7 @@ func placeOn(plane camera.Plane, x, off, z float64) piste.Place {
 
 func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes map[string]camera.Plane, seed uint64) Track {
 	out := Track{Take: x.name.take, Who: x.name.who, What: x.name.what}
-	frames := make([]mark.Frame, 0, len(x.seen))
-	for f := range x.seen {
-		frames = append(frames, f)
-	}
-	slices.Sort(frames)
+	frames := slices.Sorted(maps.Keys(x.seen))
 	clock := clocks[x.name.take]
 	plane := planes[x.name.take]
 	off, _ := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
