@@ -59,7 +59,7 @@ type Contact struct {
 // with time turned round. A foot stands as long as one of its points does: it lifts
 // with the later and lands with the earlier of the two, their laws taken together as
 // independent. So a foot that rolls over its toe or its heel does not lift, and a
-// slide, in which no point rises by more than Clear, is none either. Sure is the
+// slide, in which one of them does not rise by more than Clear, is none either. Sure is the
 // chance of the departure times that of the rise. A flight that the samples cut off
 // has only the one end that they show.
 //
@@ -223,7 +223,14 @@ func (p *Path) rises(f flight, clear float64) float64 {
 	}
 	level /= levels
 	quarter := (right - left) / 4
-	top, spread := p.height(left+quarter, right-quarter, z)
+	from, to := left+quarter, right-quarter
+	switch { // of a flight that is cut off, the half that is nearer to its height
+	case len(f.land.at) == 0:
+		from, to = left+2*quarter, right
+	case len(f.lift.at) == 0:
+		from, to = left, right-2*quarter
+	}
+	top, spread := p.height(from, to, z)
 	sd := math.Sqrt(spread + square/(levels*levels))
 	if sd == 0 {
 		if top-level > clear {

@@ -94,8 +94,8 @@ const jerkSamples = 8
 // does not hold what is not known of it; TestPeakOfALunge and TestIntervalsOfALunge
 // say what that costs.
 //
-// Sources: Bar-Shalom, Li, Kirubarajan (2001), 11.6 for the likelihood of the
-// innovations; Rabiner, Proc. IEEE 77:257 (1989), III.A for the chain.
+// Sources: Bar-Shalom, Li, Kirubarajan (2001), 11.6 for the likelihood of
+// several models; Rabiner, Proc. IEEE 77:257 (1989), III.A for the chain.
 func JerkOf(samples []Sample) Jerk {
 	if len(samples) < jerkSamples || check(samples, Options{}) != nil {
 		return Jerk{}
