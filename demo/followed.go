@@ -108,6 +108,17 @@ const (
 // chi95 is the 0.95 quantile of χ² with two degrees of freedom, −2·ln 0.05.
 var chi95 = -2 * math.Log(0.05)
 
+// HasLongTake reports whether a take of a touch lasts long enough to ask where the
+// camera is four seconds after its only placed frame.
+func HasLongTake(touch int) bool {
+	for _, s := range scene.Films()[touch].Shots {
+		if float64(s.Frames-1)/scene.FrameRate > oneAfter+oneHalf {
+			return true
+		}
+	}
+	return false
+}
+
 // Followed compares readings of handfuls of marks with the truth: cameras, points,
 // gaps, speeds and the clock of the replay. Where nothing was compared a number is
 // 0 and its N says so. It panics for a take that the demo does not have.

@@ -17,6 +17,9 @@ type HandfulOptions struct {
 	// OnePlaced places the piste on the first frame of each take only, not on the
 	// last as well.
 	OnePlaced bool
+	// Placing is which hand places the piste: the marks on the fencers stay as they
+	// are, and with them what was followed.
+	Placing uint64
 }
 
 // handfulEvery is how many frames lie between the marks of a handful.
@@ -42,6 +45,7 @@ func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 	}
 	f := scene.Films()[touch]
 	c := &coach{film: f, noise: float64(o.Noise), chance: newChance(seed, touch+100)}
+	placing := &coach{film: f, noise: float64(o.Noise), chance: newChance(seed+o.Placing<<32, touch+200)}
 	t := Touches()[touch]
 	for k := range f.Shots {
 		s := &f.Shots[k]
@@ -52,7 +56,7 @@ func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 		for n := mark.Frame(0); ; n = min(last, n+mark.Frame(o.Every)) {
 			sight := f.Sight(s, s.At(n))
 			if n == 0 || n == last && !o.OnePlaced {
-				c.place(&t, s, n, sight)
+				placing.place(&t, s, n, sight)
 			}
 			c.points(&t, s, n, sight)
 			if n == last {

@@ -104,4 +104,8 @@ func TestHandfulFollowsFromItsArguments(t *testing.T) {
 	if full := Handful(1, 7, HandfulOptions{}); len(one.Marks) >= 2*len(full.Marks)/3 {
 		t.Errorf("%d marks one in 24 frames, %d one in 12", len(one.Marks), len(full.Marks))
 	}
+	a, b := Handful(0, 7, HandfulOptions{}), Handful(0, 7, HandfulOptions{Placing: 1})
+	if !reflect.DeepEqual(a.Marks, b.Marks) || !reflect.DeepEqual(a.Moments, b.Moments) || reflect.DeepEqual(a.Placings, b.Placings) {
+		t.Error("another hand that places the piste changes more than the placing, or nothing")
+	}
 }

@@ -10,35 +10,50 @@ import (
 	"mesure/video"
 )
 
+// placings is how many hands place the piste on each touch: what is followed stays
+// as it is, the cameras come out anew.
+const placings = 4
+
 // followDemo follows every touch from a handful of marks, reads it, and compares
-// camera, points and clocks with the truth: once with the piste placed on the first
-// and the last frame of each take, once on the first alone. The truth is never read.
+// camera, points and clocks with the truth: with the piste placed on the first and
+// the last frame of each take and, where a take is long, on the first alone. The
+// truth is never read.
 func (b *bench) followDemo(ctx context.Context, cache string, e video.Engine, o demoOptions) (demo.FollowedReport, error) {
 	p := b.start("following the four touches from a handful of marks")
 	defer p.end()
 	var samples []demo.FollowedSample
 	footage := seenOnce{e, map[string]mark.Clip{}}
 	for i := range demo.Count {
-		var before *study.Following
-		for k, onePlaced := range []bool{false, true} {
-			t := demo.Handful(i, o.Seed, demo.HandfulOptions{Noise: o.Noise, OnePlaced: onePlaced})
-			// What was followed does not hang on the placing: the second time is quick.
-			from, size := (float64(i)+0.9*float64(k))/demo.Count, (0.9-0.8*float64(k))/demo.Count
-			f, err := study.Follow(ctx, &t, footage, study.FollowOptions{Path: in(cache), Before: before,
-				Progress: func(_ string, share float64) { p.set(from + size*share) }})
-			if err != nil {
-				return demo.FollowedReport{}, fmt.Errorf("touch %d: %w", i+1, err)
+		share := func(done float64) { p.set((float64(i) + done) / demo.Count) }
+		var followed *study.Following
+		for k := range placings {
+			for _, one := range []bool{false, true} {
+				if one && !demo.HasLongTake(i) {
+					continue
+				}
+				t := demo.Handful(i, o.Seed, demo.HandfulOptions{Noise: o.Noise, OnePlaced: one, Placing: uint64(k)})
+				var err error
+				if followed == nil {
+					followed, err = study.Follow(ctx, &t, footage, study.FollowOptions{Path: in(cache),
+						Progress: func(_ string, done float64) { share(followShare * done) }})
+					if err != nil {
+						return demo.FollowedReport{}, fmt.Errorf("touch %d: %w", i+1, err)
+					}
+				}
+				r, err := study.Read(ctx, &t, footage, study.ReadOptions{Seed: o.Seed, Draws: study.MinDraws, Path: in(cache), Following: followed})
+				if err != nil {
+					return demo.FollowedReport{}, fmt.Errorf("touch %d: %w", i+1, err)
+				}
+				samples = append(samples, demo.FollowedSample{Touch: i, Reading: r, OnePlaced: one})
 			}
-			before = f
-			r, err := study.Read(ctx, &t, footage, study.ReadOptions{Seed: o.Seed, Draws: study.MinDraws, Path: in(cache), Following: f})
-			if err != nil {
-				return demo.FollowedReport{}, fmt.Errorf("touch %d: %w", i+1, err)
-			}
-			samples = append(samples, demo.FollowedSample{Touch: i, Reading: r, OnePlaced: onePlaced})
+			share(followShare + (1-followShare)*float64(k+1)/placings)
 		}
 	}
 	return demo.Followed(samples), nil
 }
+
+// followShare is the share of the work on a touch that following takes.
+const followShare = 0.7
 
 // seenOnce is footage that looks at each video once.
 type seenOnce struct {
