@@ -108,7 +108,7 @@ func (s *Server) still(ctx context.Context, r *study.Reading, id string, f mark.
 	if err != nil {
 		return nil, err
 	}
-	return s.c.Reel.Still(ctx, path, clip, f)
+	return s.c.Reel.Still(ctx, path, v.Clip(clip), f)
 }
 
 func (a *albums) of(inputs string, hidden bool) *madeAlbum {

@@ -57,6 +57,10 @@ func (s *Server) frame(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, study.ErrNotFound)
 		return
 	}
+	film := sha
+	if r.URL.Query().Get("fields") == "1" {
+		film += asFields
+	}
 	width := 0
 	if asked := r.URL.Query().Get("width"); asked != "" {
 		if width, err = strconv.Atoi(asked); err != nil || width < narrowest || width > widest {
@@ -65,14 +69,14 @@ func (s *Server) frame(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	h := w.Header()
-	tag := fmt.Sprintf(`"%s-%d-%d-%d"`, sha, n, width, pictureQuality)
+	tag := fmt.Sprintf(`"%s-%d-%d-%d"`, film, n, width, pictureQuality)
 	if r.Header.Get("If-None-Match") == tag { // it was handed out once, and is the same for good
 		h.Set("ETag", tag)
 		h.Set("Cache-Control", forever)
 		w.WriteHeader(http.StatusNotModified)
 		return
 	}
-	body, err := s.pictures.get(r.Context(), sha, mark.Frame(n), width)
+	body, err := s.pictures.get(r.Context(), film, mark.Frame(n), width)
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -84,9 +88,19 @@ func (s *Server) frame(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(body) // a browser that has left needs no answer
 }
 
+// asFields follows the hash of a video where its frames are its fields: the name of
+// what is looked at, since both have frames of the same numbers.
+const asFields = "+fields"
+
+// filmed returns the hash of a video and how it is read.
+func filmed(film string) (sha string, v study.Video) {
+	sha, fields := strings.CutSuffix(film, asFields)
+	return sha, study.Video{Fields: fields}
+}
+
 // shot names one picture; width 0 is the frame as it is.
 type shot struct {
-	sha   string
+	sha   string // with asFields for a field
 	frame mark.Frame
 	width int
 }
@@ -142,10 +156,12 @@ func (p *pictures) get(ctx context.Context, sha string, f mark.Frame, width int)
 		p.ahead(sha)
 		return body, nil
 	}
-	clip, path, err := p.s.clip(ctx, sha)
+	file, read := filmed(sha)
+	clip, path, err := p.s.clip(ctx, file)
 	if err != nil {
 		return nil, err
 	}
+	clip = read.Clip(clip)
 	if !clip.Has(f) {
 		return nil, fmt.Errorf("%w: the video has the frames 0 to %d", study.ErrNotFound, clip.Frames()-1)
 	}
@@ -206,10 +222,12 @@ func (p *pictures) arrive(sha string, f mark.Frame) (way mark.Frame) {
 // ahead begins to decode what a walking hand will reach next, unless a run is under
 // way: its end comes back here.
 func (p *pictures) ahead(sha string) {
-	x := p.s.clips.look(sha)
+	file, read := filmed(sha)
+	x := p.s.clips.look(file)
 	if x == nil || !x.ended() || x.err != nil {
 		return
 	}
+	clip := read.Clip(x.clip)
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	at, way := p.hands[sha].at, p.hands[sha].way
@@ -218,7 +236,7 @@ func (p *pictures) ahead(sha string) {
 	}
 	for k := mark.Frame(1); k <= runLength; k++ {
 		next := at + k*way
-		if !x.clip.Has(next) {
+		if !clip.Has(next) {
 			return
 		}
 		if p.kept[shot{sha, next, 0}] == nil {
@@ -226,7 +244,7 @@ func (p *pictures) ahead(sha string) {
 			if way > 0 {
 				length *= 2
 			}
-			p.begin(sha, x.path, x.clip, next, way, length)
+			p.begin(sha, x.path, clip, next, way, length)
 			return
 		}
 	}

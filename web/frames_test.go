@@ -35,12 +35,20 @@ func shade(f mark.Frame) image.Image {
 	return g
 }
 
-func (l *shades) Still(_ context.Context, _ string, _ mark.Clip, f mark.Frame) (image.Image, error) {
+func (l *shades) Still(_ context.Context, _ string, c mark.Clip, f mark.Frame) (image.Image, error) {
 	l.frames.Add(1)
-	return shade(f), nil
+	return shade(shownBy(c, f)), nil
 }
 
-func (l *shades) Run(ctx context.Context, _ string, _ mark.Clip, from, to mark.Frame, fn func(mark.Frame, image.Image) error) error {
+// shownBy is the shade of a frame: that of a field lies 3 above its number.
+func shownBy(c mark.Clip, f mark.Frame) mark.Frame {
+	if c.Fields {
+		f = (f + 3) % 125
+	}
+	return f
+}
+
+func (l *shades) Run(ctx context.Context, _ string, c mark.Clip, from, to mark.Frame, fn func(mark.Frame, image.Image) error) error {
 	l.runs.Add(1)
 	for f := from; f <= to; f++ {
 		select {
@@ -49,7 +57,7 @@ func (l *shades) Run(ctx context.Context, _ string, _ mark.Clip, from, to mark.F
 			return ctx.Err()
 		}
 		l.frames.Add(1)
-		if err := fn(f, shade(f)); err != nil {
+		if err := fn(f, shade(shownBy(c, f))); err != nil {
 			return err
 		}
 	}
@@ -106,6 +114,40 @@ func TestFramesAreExact(t *testing.T) {
 	}
 	if n := l.frames.Load(); n != 100 {
 		t.Errorf("what was at hand was decoded again: %d frames", n)
+	}
+}
+
+// TestFieldsAreFramesOfTheirOwn: asked for fields, a video has twice the frames at
+// twice the stamps, and a field is never shown for the frame of its number, nor the
+// other way round.
+func TestFieldsAreFramesOfTheirOwn(t *testing.T) {
+	b, _, sha := shadesBench(t, 0)
+	whole := must[Times](b, http.MethodGet, "/api/media/"+sha+"/times", nil)
+	split := must[Times](b, http.MethodGet, "/api/media/"+sha+"/times?fields=true", nil)
+	if len(whole.Times) != 100 || len(split.Times) != 200 || split.Times[2] != whole.Times[1] || !(split.Times[1] > split.Times[0] && split.Times[1] < split.Times[2]) {
+		t.Fatalf("%d stamps of frames, %d of fields", len(whole.Times), len(split.Times))
+	}
+	tags := map[string]bool{}
+	for _, f := range []int{7, 8, 9, 110, 7} {
+		for _, c := range []struct {
+			ask  string
+			want int
+		}{{"", f}, {"?fields=1", (f + 3) % 125}, {"?fields=1&width=32", (f + 3) % 125}} {
+			w := b.ask(http.MethodGet, fmt.Sprintf("/media/%s/frame/%d.jpg%s", sha, f, c.ask), nil)
+			if c.ask == "" && f >= 100 {
+				if w.Code != http.StatusNotFound {
+					t.Errorf("frame %d of 100: %d", f, w.Code)
+				}
+				continue
+			}
+			if w.Code != http.StatusOK || numberIn(t, w.Body.Bytes()) != c.want {
+				t.Errorf("%d%s: %d, shows %d, want %d", f, c.ask, w.Code, numberIn(t, w.Body.Bytes()), c.want)
+			}
+			tags[w.Header().Get("ETag")] = true
+		}
+	}
+	if len(tags) != 3*3+2 {
+		t.Errorf("%d tags for 11 pictures", len(tags))
 	}
 }
 

@@ -134,11 +134,12 @@ func (s *Server) discard(ctx context.Context, sha string) error {
 	return nil
 }
 
-func (s *Server) times(ctx context.Context, in *inSHA) (*body[Times], error) {
+func (s *Server) times(ctx context.Context, in *inFilm) (*body[Times], error) {
 	clip, _, err := s.clip(ctx, in.SHA256)
 	if err != nil {
 		return nil, err
 	}
+	clip = study.Video{Fields: in.Fields}.Clip(clip)
 	return &body[Times]{Times{append([]mark.FileTime{}, clip.Times...)}}, nil
 }
 

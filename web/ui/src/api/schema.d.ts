@@ -1565,7 +1565,10 @@ export interface operations {
     };
     times: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Two frames for each of the file: the fields of interlaced video. */
+                fields?: boolean;
+            };
             header?: never;
             path: {
                 sha256: string;
