@@ -1,0 +1,140 @@
+// Following at the desk: the invented touch is followed, a followed point is put
+// right, a point is hidden, the speed is read, and a window opened later finds it all.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { accessible, browse, open, picture, serve } from './harness.mjs';
+import { ask, demo, deskReady, saved, shows, spot, until } from './hands.mjs';
+
+let server, browser, id;
+before(async () => {
+  [server, browser] = await Promise.all([serve(), browse()]);
+  id = (await demo(server)).touches['line-6'];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+const state = (page) => page.locator('[data-testid="follow-state"]').getAttribute('data-state').catch(() => '');
+const followed = (page) => until('what was followed', async () => (await page.locator('[data-testid="follow-state"][data-state="followed"]').count()) === 1, 120);
+const touch = async () => (await ask(server, `/api/touches/${id}`)).touch;
+/** What was followed, as the server tells any window. */
+async function traces(what = 'guard') {
+  const { followed } = await ask(server, `/api/touches/${id}/reading`, 'POST', { touch: await touch(), following: { take: 'live', who: 'left', what } });
+  return followed.traces.tracks.find((t) => t.who === 'left' && t.what === what);
+}
+/** The first frame after this one in this state. */
+const next = (t, letter, from) => t.from + t.states.indexOf(letter, from - t.from);
+
+test('a touch is followed, by key, with progress that can be stopped', async () => {
+  const page = await open(browser, `${server.address}/touch/${id}#live/60`);
+  await deskReady(page);
+  assert.equal(await state(page), 'none');
+  await page.keyboard.press('Shift+F');
+  await page.getByRole('progressbar').waitFor();
+  await page.locator('.work').getByRole('button', { name: 'Cancel' }).click();
+  await page.locator('[data-testid="follow-state"]').waitFor();
+  assert.equal(await state(page), 'none');
+  await page.keyboard.press('Shift+F');
+  await followed(page);
+  page.sound();
+  await page.context().close();
+});
+
+test('followed points, their path, the piste and the band are drawn, and axe finds nothing', async () => {
+  const page = await open(browser, `${server.address}/touch/${id}#live/60`);
+  await deskReady(page);
+  await page.keyboard.press('3');
+  await page.keyboard.press('W'); // the guard
+  await shows(page, 60);
+  assert.equal(await state(page), 'followed', 'a window opened later finds what was followed');
+  await page.locator('[data-followed="left guard"]').waitFor();
+  assert.ok((await page.locator('[data-followed]').count()) >= 15, 'the points of both fencers');
+  assert.ok((await page.locator('polyline.own').count()) >= 2, 'its way before and after');
+  assert.ok((await page.locator('polyline.grid.carried').count()) >= 4, 'the piste goes with the camera');
+  assert.ok((await page.locator('.band i.followed').count()) >= 3);
+  assert.equal(await page.locator('.band i.marked').count(), 6, 'six frames are marked by hand');
+  // A press on the band shows the frame.
+  const strip = await page.locator('.strip[role=slider]').boundingBox();
+  await page.mouse.click(strip.x + strip.width / 2, strip.y + strip.height - 3);
+  await shows(page, 57);
+  assert.match(await page.locator('[data-testid="speed"]').textContent(), /m\/s/);
+  // A press on the chart, too.
+  const chart = page.locator('.chart[role=slider]');
+  await chart.scrollIntoViewIfNeeded();
+  const box = await chart.boundingBox();
+  await page.mouse.click(box.x + box.width * 0.8, box.y + box.height / 2);
+  await until('the frame pressed', async () => Number(await page.locator('[data-testid="frame"]').textContent()) > 70);
+  const calm = () => until('numbers of now', async () => (await page.locator('.finding [aria-busy="false"]').count()) === 1 && (await page.locator('.reading .old').count()) === 0);
+  await calm();
+  await accessible(page, 'a followed touch');
+  for (const theme of ['light', 'dark']) {
+    for (const [name, size] of [['phone', { width: 390, height: 844 }], ['desk', { width: 1280, height: 800 }], ['large', { width: 2560, height: 1440 }]]) {
+      await page.setViewportSize(size);
+      await page.emulateMedia({ colorScheme: theme });
+      await calm();
+      await picture(page, `followed-${name}-${theme}`);
+    }
+  }
+  page.sound();
+  await page.context().close();
+});
+
+test('a correction is a drag: one mark more, every other kept, and followed again by itself', async () => {
+  const page = await open(browser, `${server.address}/touch/${id}#live/60`);
+  await deskReady(page);
+  await page.keyboard.press('3');
+  await page.keyboard.press('W');
+  await page.locator('[data-followed="left guard"]').waitFor();
+  const old = await traces();
+  const marks = (await touch()).marks;
+  const at = await spot(page, old.u[60 - old.from], old.v[60 - old.from]);
+  await page.mouse.move(at.x, at.y);
+  await page.mouse.down();
+  await page.mouse.move(at.x + 8, at.y + 6, { steps: 4 });
+  await page.mouse.up();
+  await saved(page);
+  const now = await touch();
+  const mark = now.marks.find((m) => m.frame === 60 && m.who === 'left' && m.what === 'guard');
+  assert.ok(mark, 'the followed point became a mark');
+  const scale = Number((await page.locator('canvas[data-view]').getAttribute('data-view')).split(' ')[0]);
+  assert.ok(Math.abs(mark.at.u - old.u[60 - old.from] - 8 / scale) < 1, `moved by ${mark.at.u - old.u[60 - old.from]}, the hand by ${8 / scale}`);
+  assert.equal(now.marks.length, marks.length + 1);
+  for (const m of marks) assert.ok(now.marks.some((k) => JSON.stringify(k) === JSON.stringify(m)), 'a mark of the hand is gone');
+  await until('following again', async () => (await traces()).states[60 - old.from] === 'm');
+  await followed(page);
+  // Only the bridge that the correction stands in is another: far from it nothing moved.
+  const fresh = await traces();
+  const far = next(old, 'm', 0); // the first mark: what lies before it hangs on it alone
+  for (let f = old.from; f < far; f++) assert.equal(fresh.u[f - fresh.from], old.u[f - old.from], `frame ${f}`);
+  await page.keyboard.press('Control+z');
+  await saved(page);
+  await until('undo', async () => (await touch()).marks.length === marks.length);
+  await until('following what was', async () => (await traces()).states[60 - old.from] === 'f');
+  assert.deepEqual(await traces(), old, 'undone, it is what it was');
+  await followed(page);
+  page.sound();
+  await page.context().close();
+});
+
+test('a point that cannot be seen is said to be hidden by one key, and shown by the same', async () => {
+  const page = await open(browser, `${server.address}/touch/${id}#live/62`);
+  await deskReady(page);
+  await page.keyboard.press('3');
+  await page.keyboard.press('W');
+  await page.locator('[data-followed="left guard"]').waitFor();
+  await page.keyboard.press('u');
+  await saved(page);
+  assert.deepEqual((await touch()).hidden, [{ take: 'live', who: 'left', what: 'guard', from: 62, to: 62 }]);
+  await page.getByText('hidden here').first().waitFor();
+  assert.equal(await page.locator('[data-followed="left guard"]').count(), 0);
+  await followed(page);
+  await page.locator('.band i.unseen').waitFor();
+  await page.keyboard.press('u');
+  await saved(page);
+  assert.equal((await touch()).hidden ?? null, null);
+  await followed(page);
+  page.sound();
+  await page.context().close();
+});
