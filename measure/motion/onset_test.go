@@ -140,7 +140,7 @@ func TestRestDoesNotBegin(t *testing.T) {
 	for _, c := range []struct {
 		fps, sd float64
 		runs    int
-	}{{50, 0.01, 20}, {50, 0.02, 20}, {200, 0.01, 10}} {
+	}{{50, 0.01, 15}, {50, 0.02, 15}, {200, 0.01, 10}} {
 		rng := rand.New(rand.NewPCG(4, 12))
 		white, walked, runs := 0, 0, c.runs
 		for range runs {
@@ -228,6 +228,30 @@ func TestTheWayBackIsNotTheWayThere(t *testing.T) {
 				t.Errorf("peak %v, want about 3.1 m/s", o.Peak.Speed)
 			}
 		}
+	}
+}
+
+// TestOneMovementAfterAnother: the rest of a movement does not reach into the one
+// before it.
+func TestOneMovementAfterAnother(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 10))
+	var first, second score
+	for range 20 {
+		shift := 0.02 * rng.Float64()
+		got, err := Onsets(hand(func(t float64) []float64 {
+			t -= shift
+			return []float64{0.4*curve((t-0.5)/0.3) + 0.5*curve((t-0.95)/0.3), 1}
+		}, 1.6, 50, 0.01, rng), OnsetOptions{Toward: []float64{1, 0}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(got) == 2 {
+			first.add(got[:1], 0.5+shift)
+			second.add(got[1:], 0.95+shift)
+		}
+	}
+	if first.found < 19 || second.found < 19 || second.covered < 17 || math.Abs(second.bias/second.found) > 0.025 {
+		t.Errorf("the first: %v; the second: %v", &first, &second)
 	}
 }
 
