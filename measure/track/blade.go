@@ -139,6 +139,7 @@ type swing struct {
 	fan   fan
 	views []view
 	look  *polar
+	open  float64 // see shown
 }
 
 // view is what one frame shows of the blade.
@@ -247,11 +248,29 @@ func (s *swing) steps() []BridgeStep {
 		last--
 	}
 	path := s.fan.path(s.views, pins, s.o.Slow)
+	s.open = s.shown(path)
 	out := make([]BridgeStep, 0, last)
 	for i := 1; i <= last; i++ {
 		out = append(out, s.step(i, path[i]))
 	}
 	return out
+}
+
+// shown is the share of its length over which the blade can be followed where the tip
+// is known to be seen: on the frames of the marks.
+func (s *swing) shown(path []heading) float64 {
+	ends := []int{0}
+	if s.b != nil {
+		ends = append(ends, len(s.views)-1)
+	}
+	open := 1.0
+	for _, i := range ends {
+		if v := &s.views[i]; v.score != nil {
+			l, lsd := s.length(i)
+			open = min(open, s.look.tip(v, path[i], l, lsd).reach/l)
+		}
+	}
+	return open
 }
 
 // step makes a step of what was found of the angle on view i.
@@ -275,7 +294,7 @@ func (s *swing) step(i int, h heading) BridgeStep {
 	st.Sure = math.Sqrt(h.mass) * t.seen
 	side := math.Hypot(t.sideSD, l*h.sd)
 	st.SD = quantity.Pixels(math.Sqrt((side*side + t.alongSD*t.alongSD) / 2))
-	st.Lost = h.mass < leastMass || t.seen < leastSeen || !t.end || float64(st.SD) > mostTipSD
+	st.Lost = h.mass < leastMass || t.seen < leastSeen || !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy || float64(st.SD) > mostTipSD
 	if st.Lost {
 		st.Sure, st.SD = 0, max(st.SD, mostTipSD)
 	}

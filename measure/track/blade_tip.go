@@ -2,6 +2,7 @@ package track
 
 import (
 	"math"
+	"sort"
 
 	"mesure/sport/mark"
 )
@@ -12,6 +13,7 @@ type tip struct {
 	sideSD, alongSD float64 // across the blade and along it, in pixels
 	seen            float64 // share of the blade that looks like a line
 	end             bool    // the line goes on to where the tip is
+	reach           float64 // how far from the guard it can be followed without a gap
 }
 
 // tip finds the line near an angle and where it ends.
@@ -71,6 +73,7 @@ func (p *polar) tip(v *view, h heading, length, lengthSD float64) tip {
 		at:     mark.Pixel{U: v.guard.At.U + l*co - side*s, V: v.guard.At.V + l*s + side*co},
 		sideSD: math.Sqrt(max(0.25, varSide)), alongSD: along, end: end,
 	}
+	t.reach = p.reaches(p.trace(v, centre, c, d), length)
 	for _, x := range shares {
 		t.seen += x / float64(len(shares))
 	}
@@ -147,4 +150,99 @@ func (p *polar) end(v *view, centre, c, d, length, lengthSD float64) (l, sd floa
 const (
 	endGain  = 1.5 // log of how much likelier a ring inside looks like a line
 	leastEnd = 0.2 // least share of the last fifth that looks like a line
+)
+
+// traced is the contrast of the blade ring by ring, in grey levels.
+type traced []float64
+
+// How a blade is traced, in pixels.
+const (
+	bendLeast = 4.0  // a bend that is half believed
+	bendMost  = 14   // beside the straight line at most
+	bendCost  = 0.12 // for a square pixel from ring to ring
+	bendPull  = 4e-4 // for a square pixel beside the line
+)
+
+// trace follows the line from the guard outwards: the places beside the straight line
+// that look most like one and change least from ring to ring (Viterbi).
+func (p *polar) trace(v *view, centre, c, d float64) traced {
+	const n = 2*bendMost + 1
+	f := p.fan
+	back := make([][n]int8, p.rings)
+	seen := make([][n]float32, p.rings)
+	var cost [n]float64
+	for k := range cost {
+		cost[k] = math.Abs(float64(k - bendMost))
+	}
+	for i := range p.rings {
+		r := p.radius(i)
+		var next [n]float64
+		for k := range n {
+			y := c + d*r + float64(k-bendMost)
+			lo, hi := centre+(y-0.5)/(r*f.fine), centre+(y+0.5)/(r*f.fine)
+			top := float32(0)
+			for j := max(0, int(math.Round(lo))); j <= min(f.n-1, int(math.Round(hi))); j++ {
+				x := v.rays[i].plain[j]
+				top = max(top, x, -x)
+				if v.rays[i].moving != nil {
+					x = v.rays[i].moving[j]
+					top = max(top, x, -x)
+				}
+			}
+			seen[i][k] = top
+			best, from := math.Inf(1), 0
+			for s := max(0, k-2); s <= min(n-1, k+2); s++ {
+				if g := cost[s] + bendCost*float64((k-s)*(k-s)); g < best {
+					best, from = g, s
+				}
+			}
+			off := float64(k - bendMost)
+			next[k] = best - float64(likeLine(top)) + bendPull*off*off
+			back[i][k] = int8(from)
+		}
+		cost = next
+	}
+	k := 0
+	for s, g := range cost {
+		if g < cost[k] {
+			k = s
+		}
+	}
+	t := make(traced, p.rings)
+	for i := p.rings - 1; i >= 0; i-- {
+		t[i] = float64(seen[i][k])
+		k = int(back[i][k])
+	}
+	return t
+}
+
+// reaches returns how far out the line can be followed, at most the length. What counts
+// is a contrast like that of the inner blade: a fold of cloth is none.
+func (p *polar) reaches(way traced, length float64) float64 {
+	var inner []float64
+	for i, x := range way {
+		if p.radius(i) < 0.7*length {
+			inner = append(inner, x)
+		}
+	}
+	if len(inner) == 0 {
+		return length
+	}
+	sort.Float64s(inner)
+	half := max(halfContrast, likeInner*inner[len(inner)/2])
+	top, sum, alone := math.Inf(-1), 0.0, 0.0
+	for i, x := range way {
+		sum += x*x/(x*x+half*half) - 0.4
+		if r := p.radius(i); sum > top && r <= length {
+			top, alone = sum, r
+		}
+	}
+	return alone
+}
+
+// When a blade is taken to be covered.
+const (
+	likeInner = 0.25 // share of the inner blade's contrast that is half like it
+	shortSDs  = 1.0  // how much too short the line must be, in its standard deviations
+	shortBy   = 6.0  // and in pixels beyond them
 )
