@@ -63,9 +63,10 @@ export class EitherSource implements FrameSource {
   }
 }
 
-/** told is called once if the browser stops decoding on the way. */
-export async function openFrames(sha: string, clip: Clip, times: readonly number[], told: () => void): Promise<FrameSource> {
-  const spare = new ServerSource(sha, clip.frames);
+/** told is called once if the browser stops decoding on the way. Fields come from the server: no browser takes a frame apart. */
+export async function openFrames(sha: string, clip: Clip, times: readonly number[], fields: boolean, told: () => void): Promise<FrameSource> {
+  const spare = new ServerSource(sha, times.length, undefined, undefined, fields);
+  if (fields) return spare;
   if (clip.interlaced || new URLSearchParams(location.search).get('frames') === 'server') return spare;
   let either: EitherSource | null = null;
   const browser = await BrowserSource.open(`/media/${sha}/video`, times, clip, () => {

@@ -31,6 +31,7 @@ export class ServerSource implements FrameSource {
     private readonly frames: number,
     private readonly fetcher: Fetch = (url, init) => fetch(url, init),
     private readonly decode: Decode = (blob) => createImageBitmap(blob),
+    private readonly fields = false,
   ) {}
 
   ready(frame: Frame): Picture | undefined { return this.#shelf.get(frame); }
@@ -93,7 +94,7 @@ export class ServerSource implements FrameSource {
     }
     const abort = new AbortController();
     const picture = (async () => {
-      const answer = await this.fetcher(`/media/${this.sha}/frame/${frame}.jpg`, { signal: abort.signal });
+      const answer = await this.fetcher(`/media/${this.sha}/frame/${frame}.jpg${this.fields ? '?fields=1' : ''}`, { signal: abort.signal });
       if (!answer.ok) throw new Error((await answer.text()).trim() || answer.statusText);
       const image = await this.decode(await answer.blob());
       const p: Picture = { frame: frameNo(frame), image, width: image.width, height: image.height };

@@ -6,6 +6,7 @@ import { frameNo, type Frame, type PicturePoint } from '../units';
 import { closedDoor, FollowState, type FollowDoor, type Memory } from './followed.svelte';
 import type { LiveReading } from './live.svelte';
 import type { Paper } from './paper.svelte';
+import { filmOf } from './takes';
 import { seenAt } from './traces';
 import { Transport } from './transport.svelte';
 
@@ -34,7 +35,7 @@ export class Desk {
   staveAsk = $state.raw<Schemas['StaveAsk']>({});
   /** The videos of the touch, as far as the library has them. */
   media = $state.raw<Media[]>([]);
-  /** Time stamps of their frames, by SHA-256, as they arrive. */
+  /** Time stamps of their frames, by film (SHA-256, and whether it is in fields), as they arrive. */
   times = $state.raw<Record<string, readonly number[]>>({});
 
   constructor(
@@ -51,10 +52,21 @@ export class Desk {
     this.transport.setTakes(paper.value.takes);
   }
 
-  /** Takes in the time stamps of one video. */
-  setTimes(sha256: string, times: readonly number[]) {
-    this.times = { ...this.times, [sha256]: times };
-    for (const v of this.touch.videos) if (v.sha256 === sha256) this.transport.setTimes(v.id, times);
+  /** Takes in the time stamps of one film. */
+  setTimes(film: string, times: readonly number[]) {
+    this.times = { ...this.times, [film]: times };
+    for (const v of this.touch.videos) if (v.sha256 && filmOf(v.sha256, v.fields) === film) this.transport.setTimes(v.id, times);
+  }
+  /** The films of the touch: each video as it is read. */
+  get films(): string[] {
+    return [...new Set(this.touch.videos.flatMap((v) => (v.sha256 ? [filmOf(v.sha256, v.fields)] : [])))];
+  }
+  /** Gives the transport the time stamps that are there, for a video that is now read otherwise. */
+  retime() {
+    for (const v of this.touch.videos) {
+      const times = v.sha256 && this.times[filmOf(v.sha256, v.fields)];
+      if (times) this.transport.setTimes(v.id, times);
+    }
   }
 
   /** The video that a take is cut from. */
@@ -63,9 +75,19 @@ export class Desk {
     const sha256 = this.touch.videos.find((v) => v.id === video)?.sha256;
     return sha256 ? this.media.find((m) => m.sha256 === sha256) : undefined;
   }
-  timesOf(take = this.take): readonly number[] | undefined {
+  /** The film that a take is cut from; undefined where the library has not its video. */
+  filmOf(take = this.take): string | undefined {
     const media = this.mediaOf(take);
-    return media && this.times[media.sha256];
+    return media && filmOf(media.sha256, this.inFields(take));
+  }
+  /** Whether the video of a take is read as two pictures a frame. */
+  inFields(take = this.take): boolean {
+    const video = this.touch.takes.find((t) => t.id === take)?.video;
+    return this.touch.videos.find((v) => v.id === video)?.fields ?? false;
+  }
+  timesOf(take = this.take): readonly number[] | undefined {
+    const film = this.filmOf(take);
+    return film === undefined ? undefined : this.times[film];
   }
 
   get touch(): Touch { return this.paper.value; }

@@ -123,9 +123,12 @@ export async function openTouch(id: string, drawn: () => Drawn): Promise<Opened>
 
 /** Fetches the time stamps of every video that is ready and has none yet. */
 export async function fetchTimes(desk: Desk, door = api) {
-  await Promise.all(desk.media.filter((m) => m.state === 'ready' && !desk.times[m.sha256]).map(async (m) => {
-    const { times } = await data(door.GET('/api/media/{sha256}/times', { params: { path: { sha256: m.sha256 } } }));
-    desk.setTimes(m.sha256, times);
+  desk.retime();
+  await Promise.all(desk.films.filter((film) => !desk.times[film]).map(async (film) => {
+    const [sha256 = '', fields] = film.split('+');
+    if (!desk.media.some((m) => m.sha256 === sha256 && m.state === 'ready')) return;
+    const { times } = await data(door.GET('/api/media/{sha256}/times', { params: { path: { sha256 }, query: fields ? { fields: true } : {} } }));
+    desk.setTimes(film, times);
   }));
 }
 

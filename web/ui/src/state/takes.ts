@@ -122,7 +122,42 @@ export function captured(touch: Touch, id: string, rate: number | undefined): To
   };
 }
 
-/** Says whether each frame of a take's video holds two fields. */
+/**
+ * Says whether each frame of a video holds two fields. Both are then frames of their
+ * own, so that every frame number of its takes is doubled, or halved again: what was
+ * set on a frame stands on its earlier field, and a moment lies after the later field
+ * of the one frame and no later than that of the other. Where both fields of a frame
+ * were marked, going back keeps the earlier.
+ */
 export function inFields(touch: Touch, video: string, on: boolean): Touch {
-  return { ...touch, videos: touch.videos.map((v) => { if (v.id !== video) return v; const { fields: _, ...rest } = v; return on ? { ...rest, fields: true } : rest; }) };
+  if ((touch.videos.find((v) => v.id === video)?.fields ?? false) === on) return touch;
+  const takes = new Map(touch.takes.filter((t) => t.video === video).map((t) => [t.id, t]));
+  const first = (f: number) => (on ? 2 * f : f >> 1);
+  const last = (f: number) => (on ? 2 * f + 1 : f >> 1);
+  const of = <T extends { take: string }>(all: T[], change: (x: T) => T): T[] => all.map((x) => (takes.has(x.take) ? change(x) : x));
+  const once = <T extends { take: string; frame: number }>(all: T[], name: (x: T) => string): T[] => {
+    const key = (x: T) => `${x.take} ${first(x.frame)} ${name(x)}`;
+    const earliest = new Map<string, number>();
+    for (const x of all) earliest.set(key(x), Math.min(x.frame, earliest.get(key(x)) ?? x.frame));
+    return of(all.filter((x) => !takes.has(x.take) || earliest.get(key(x)) === x.frame), (x) => ({ ...x, frame: first(x.frame) }));
+  };
+  const bracket = <T extends { take: string; after_frame: number; by_frame: number }>(x: T): T => {
+    if (on) return { ...x, after_frame: last(x.after_frame), by_frame: last(x.by_frame) };
+    const after = Math.max((takes.get(x.take)?.from ?? 0) >> 1, (x.after_frame - 1) >> 1);
+    return { ...x, after_frame: after, by_frame: Math.max(after + 1, x.by_frame >> 1) };
+  };
+  const stretch = <T extends { from: number; to: number }>(x: T): T => ({ ...x, from: first(x.from), to: last(x.to) });
+  return {
+    ...touch,
+    videos: touch.videos.map((v) => { if (v.id !== video) return v; const { fields: _, ...rest } = v; return on ? { ...rest, fields: true } : rest; }),
+    takes: touch.takes.map((t) => (t.video === video ? stretch(t) : t)),
+    placings: once(touch.placings, () => ''),
+    marks: once(touch.marks, (m) => `${m.who} ${m.what}`),
+    moments: of(touch.moments, bracket).map((m) => (m.also ? { ...m, also: of(m.also, bracket) } : m)),
+    actions: of(touch.actions, stretch),
+    ...(touch.hidden ? { hidden: of(touch.hidden, stretch) } : {}),
+  };
 }
+
+/** A video as it is read, for what is fetched of it: fields are frames of their own. */
+export const filmOf = (sha256: string, fields = false): string => (fields ? `${sha256}+fields` : sha256);
