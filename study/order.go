@@ -240,12 +240,15 @@ func mixed(all []interval) quantity.Of[quantity.Seconds] {
 	return lawBy(mean, math.Sqrt(within), lo, hi, below)
 }
 
+// halvings of what is seldom more than a second leave less than a microsecond.
+const halvings = 22
+
 // lawBy finds the interval of a law from its distribution function between lo and
 // hi.
 func lawBy(mean, sd, lo, hi float64, below func(float64) float64) quantity.Of[quantity.Seconds] {
 	quantile := func(p float64) quantity.Seconds {
 		a, b := lo, hi
-		for range 40 {
+		for range halvings {
 			if mid := (a + b) / 2; below(mid) < p {
 				a = mid
 			} else {

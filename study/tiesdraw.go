@@ -241,7 +241,7 @@ func (w *web) law(from quantity.Joint, seed uint64) ([]sample, quantity.Joint, b
 	rng := rand.New(rand.NewPCG(seed, clockStream))
 	clocks := make([][2]float64, len(w.base))
 	var all []sample
-	for pass, size := range [3]int{1024, 1024, 4096} {
+	for pass, size := range [3]int{512, 1024, 2048} {
 		root := from.Root()
 		all = all[:0]
 		z, points := make([]float64, n), newLattice(n, rng)
