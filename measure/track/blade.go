@@ -147,6 +147,7 @@ type view struct {
 	frame mark.Frame
 	guard BridgeStep
 	known bool
+	frameSize
 	// score is S on the coarse angles; nil where nothing was seen. rays keeps what
 	// refining needs.
 	score []float32
@@ -154,7 +155,7 @@ type view struct {
 }
 
 // newSwing is false where the guard is not known at a mark or the blade is too short in
-// the picture to have an angle.
+// the picture to have an angle, or no blade at all.
 func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, bool) {
 	s := &swing{guard: guard, a: a, b: b, o: o.point().checked()}
 	ga, ok := guard(a.Frame)
@@ -172,7 +173,7 @@ func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, bool)
 		d := math.Remainder(tb-ta, 2*math.Pi)
 		from, to, least, most = min(ta, ta+d), max(ta, ta+d), min(la, lb), max(la, lb)
 	}
-	if !(least >= leastBlade) {
+	if !(least >= leastBlade && most <= mostBlade) {
 		return nil, false
 	}
 	slack := fanSlack
@@ -184,8 +185,12 @@ func newSwing(guard GuardAt, a Anchor, b *Anchor, o BladeOptions) (*swing, bool)
 	return s, true
 }
 
-// leastBlade is the least length of a blade in the picture, in pixels.
-const leastBlade = 12
+// Lengths of a blade in the picture between which it is looked for, in pixels: shorter
+// it has no angle, and longer no picture holds it.
+const (
+	leastBlade = 12
+	mostBlade  = 4000
+)
 
 // toward returns angle and length of the line between two places.
 func toward(p, q mark.Pixel) (angle, length float64) {
@@ -294,7 +299,7 @@ func (s *swing) step(i int, h heading) BridgeStep {
 	st.Sure = math.Sqrt(h.mass) * t.seen
 	side := math.Hypot(t.sideSD, l*h.sd)
 	st.SD = quantity.Pixels(math.Sqrt((side*side + t.alongSD*t.alongSD) / 2))
-	st.Lost = h.mass < leastMass || t.seen < leastSeen || !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy || float64(st.SD) > mostTipSD
+	st.Lost = !v.holds(t.at) || h.mass < leastMass || t.seen < leastSeen || !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy || float64(st.SD) > mostTipSD
 	if st.Lost {
 		st.Sure, st.SD = 0, max(st.SD, mostTipSD)
 	}

@@ -68,6 +68,10 @@ func (p *polar) see(v *view, film Film, o *BridgeOptions) error {
 	if err != nil {
 		return err
 	}
+	v.frameSize = sizeOf(g)
+	if v.w < 2 || v.h < 2 {
+		return nil
+	}
 	p.sample(p.now, g, v.guard.At, [4]float64{1, 0, 0, 1})
 	k := mark.Frame(math.Round(liveAway * math.Min(o.Slow, 4)))
 	past := p.other(p.past, film, o, v, v.frame-k)
@@ -122,6 +126,9 @@ func (p *polar) other(dst []float32, film Film, o *BridgeOptions, v *view, f mar
 	g, err := film.Gray(f)
 	if err != nil {
 		return false // beyond the end of the film
+	}
+	if sizeOf(g) != v.frameSize {
+		return false
 	}
 	c := v.guard.At
 	q, ok := o.Ground(v.frame, f, c)

@@ -38,6 +38,8 @@ const (
 	// mostCoast is on how many frames a point may be out of sight before it is lost
 	// for good on this way.
 	mostCoast = 5
+	// glanceRim is how far beyond the edge of another frame a background may lie.
+	glanceRim = 100.0
 	// goodTexture is the texture, as minTexture, below which a point is followed at a
 	// coarser scale, up to mostScale.
 	goodTexture = 4.0
@@ -58,11 +60,15 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 		return nil, fmt.Errorf("track: frame %d: %w", a.Frame, err)
 	}
 	first, key, last := newPatch(), newPatch(), newPatch()
-	others := o.glances(film, a.Frame, a.At)
-	e := sharpest(g, a.At, first, others)
-	e.take(key, a.At, others)
-	e.take(last, a.At, others)
-	dead := !(first.least >= minTexture)
+	var e *eye
+	dead := true
+	if sizeOf(g).inside(a.At, 0) {
+		others := o.glances(film, a.Frame, a.At)
+		e = sharpest(g, a.At, first, others)
+		e.take(key, a.At, others)
+		e.take(last, a.At, others)
+		dead = !(first.least >= minTexture)
+	}
 	seen, pos, vel, open := a.Frame, a.At, mark.Pixel{}, 0.0
 	var out []link
 	for f := a.Frame + dir; f != until+dir; f += dir {
@@ -88,23 +94,27 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 			return nil, fmt.Errorf("track: frame %d: %w", f, err)
 		}
 		reach := min(mostReach, (baseReach+liveReach/o.Slow)*math.Sqrt(away))
-		e.look(g, expect)
 		l := link{frame: f, at: expect, lost: true}
+		if !sizeOf(g).inside(expect, -reach) {
+			out = append(out, l)
+			dead = away > mostCoast
+			continue
+		}
+		e.look(g, expect)
 		m, ok := e.nearest(key, last, expect, reach)
 		least := leastLike
 		if away > 1 {
 			least = againLike
 		}
-		b := g.Bounds()
 		own := 0.0
 		if ok {
 			if back := e.refine(first, m.at); back.ok && math.Hypot(back.at.U-m.at.U, back.at.V-m.at.V) < 3*float64(e.scale) {
 				own = back.like
 			}
 		}
-		if ok && own >= leastFirst && m.like >= least && m.at.U >= edgeRim && m.at.V >= edgeRim && m.at.U <= float64(b.Dx()-1)-edgeRim && m.at.V <= float64(b.Dy()-1)-edgeRim {
+		if ok && own >= leastFirst && m.like >= least && sizeOf(g).holds(m.at) {
 			l.at, l.like, l.lost = m.at, m.like, false
-			others = o.glances(film, f, m.at)
+			others := o.glances(film, f, m.at)
 			e.take(last, m.at, others)
 			if m.key {
 				open = m.sd * m.sd
@@ -125,6 +135,19 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 	return out, nil
 }
 
+// frameSize is the size of a frame.
+type frameSize struct{ w, h int }
+
+func sizeOf(g *image.Gray) frameSize { return frameSize{g.Bounds().Dx(), g.Bounds().Dy()} }
+
+// holds reports whether a place lies in the frame, not on its rim.
+func (s frameSize) holds(p mark.Pixel) bool { return s.inside(p, edgeRim) }
+
+// inside reports whether a place lies in the frame, this far from its edge or more.
+func (s frameSize) inside(p mark.Pixel, rim float64) bool {
+	return p.U >= rim && p.V >= rim && p.U <= float64(s.w-1)-rim && p.V <= float64(s.h-1)-rim
+}
+
 // glances are the frames a little before and after, where the background of a place
 // is known on them.
 func (o *BridgeOptions) glances(film Film, f mark.Frame, at mark.Pixel) []glance {
@@ -138,7 +161,7 @@ func (o *BridgeOptions) glances(film Film, f mark.Frame, at mark.Pixel) []glance
 		if err != nil {
 			continue // beyond the end of the film
 		}
-		if q, ok := o.Ground(f, other, at); ok {
+		if q, ok := o.Ground(f, other, at); ok && sizeOf(g).inside(q, -glanceRim) {
 			out = append(out, glance{g, q})
 		}
 	}
