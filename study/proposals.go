@@ -71,6 +71,9 @@ func (all *trails) proposals(t *Touch, r *Reading) {
 	})
 }
 
+// surest is the most that a movement in a picture can make sure of.
+const surest = 0.999
+
 // restsOn lists the points whose movement tells what a part begins: the one that is
 // dated first.
 func restsOn(part string) []mark.What {
@@ -103,7 +106,7 @@ func (all *trails) begins(take string, who mark.Side, part string) []Proposal {
 		out = append(out, Proposal{
 			ID:   fmt.Sprintf("%s-%s-%s-%s-%d", take, who, part, kind, to),
 			Name: fmt.Sprintf("%s %s %s", sideName(who), strings.ReplaceAll(part, "-", " "), kind),
-			Who:  who, Part: part, Kind: kind, Take: take, After: from, By: to, At: at, Sure: float64(sure),
+			Who:  who, Part: part, Kind: kind, Take: take, After: from, By: to, At: at, Sure: min(float64(sure), surest),
 		})
 	}
 	of, against := restsOn(part)[0], restsOn(part)[1]

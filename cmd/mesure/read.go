@@ -20,6 +20,8 @@ type readOptions struct {
 	Engine engine
 	// All prints every gap, not only the nearest ones.
 	All bool
+	// Follow follows the camera and the points first, Afresh without what was kept.
+	Follow, Afresh bool
 }
 
 func newReadCommand(b *bench) *cobra.Command {
@@ -60,6 +62,7 @@ func addReadFlags(cmd *cobra.Command, o *readOptions) {
 	f.Uint64Var(&o.Seed, "seed", study.DefaultSeed, "seed of the draws; equal seeds give equal readings")
 	word(f, "seed", "N")
 	f.Var(&o.Engine, "engine", "what decodes the video")
+	f.BoolVar(&o.Follow, "follow", false, "follow camera and points first, and measure with what that adds")
 }
 
 func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, error) {
@@ -85,10 +88,17 @@ func (b *bench) read(ctx context.Context, o readOptions) (source, *study.Reading
 	if err != nil {
 		return source{}, nil, nil, err
 	}
+	var followed *study.Following
+	if o.Follow {
+		if followed, err = b.follow(ctx, e, s, o); err != nil {
+			s.close()
+			return source{}, nil, nil, err
+		}
+	}
 	p := b.start("reading " + filepath.Base(o.Touch))
 	defer p.end()
 	r, err := study.Read(ctx, s.touch, e, study.ReadOptions{
-		Draws: o.Draws, Seed: o.Seed, Path: s.path,
+		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed,
 		Progress: func(_ string, share float64) { p.set(share) },
 	})
 	if err != nil {

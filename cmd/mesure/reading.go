@@ -24,6 +24,9 @@ func (b *bench) printReading(r *study.Reading, all bool) {
 	if r.Race != nil {
 		b.printRace(r)
 	}
+	if followedPoint(r) {
+		b.printFollowed(r)
+	}
 	b.warnings(doubtsOf(r))
 	b.note(fmt.Sprintf("± is one standard deviation, and \"to\" spans 95 %%. %d draws, seed %d, readings version %s.", r.Draws, r.Seed, r.Version))
 }
