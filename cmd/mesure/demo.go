@@ -48,9 +48,9 @@ func newDemoCommand(b *bench) *cobra.Command {
 		Long: `Make an invented bout (drawn once, then kept in the cache), mark its four
 touches as a careful hand would, with errors, and measure them. The folder then
 holds the breakdown of one touch (open report.html), accuracy.json, which
-compares every reading with the truth, also where camera and points were followed
-from a handful of marks, and the touch files and videos to try the other commands
-on.
+compares every reading with the truth, also those that follow camera and points
+from a handful of marks, and the touch files and videos to try the other
+commands on.
 
 ` + exitHelp(badVideo, disk),
 		Example: "  mesure demo\n  mesure demo --touch 2 --noise 3 --out trial",
