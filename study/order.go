@@ -24,8 +24,8 @@ type Order struct {
 	Apart quantity.Of[quantity.Seconds]
 }
 
-// OrderWithin is how close two moments are to each other for their order to be
-// in a reading.
+// OrderWithin is how close two moments lie for their order to be in a reading:
+// several times the 20 or 40 ms that a live frame leaves open.
 const OrderWithin = quantity.Seconds(0.3)
 
 // Order returns the order of two moments of the reading, First being the one that
