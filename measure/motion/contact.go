@@ -177,10 +177,7 @@ func (p *Path) leaves(o ContactOptions) []leave {
 	var all []leave
 	for _, r := range p.runs(float64(o.Stand), false) {
 		l := leave{from: float64(p.nodes[r.first].at), to: float64(p.nodes[r.last].at)}
-		from, to := max(end, l.from-RestBefore), float64(p.nodes[r.rise].at)
-		if first := float64(p.nodes[0].at); from < first {
-			from = first
-		}
+		from, to := max(end, l.from-RestBefore, float64(p.nodes[0].at)), float64(p.nodes[r.rise].at)
 		end = l.to
 		window, _ := p.window(from, to)
 		if r.first > 0 && len(window) > 0 {

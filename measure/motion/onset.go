@@ -106,7 +106,10 @@ func Onsets(samples []Sample, o OnsetOptions) ([]Onset, error) {
 		end = float64(p.nodes[r.last].at)
 		top := p.At(p.nodes[r.top].at)
 		peak := top.Speed()
-		from := max(before, float64(p.nodes[r.first].at)-RestBefore)
+		if r.first == 0 {
+			continue // it was moving when the samples began
+		}
+		from := max(before, float64(p.nodes[r.first].at)-RestBefore, float64(p.nodes[0].at))
 		window, _ := p.window(from, float64(p.nodes[r.rise].at))
 		c, ok := change{}, false
 		if len(window) > 0 {
