@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"mesure/sport/mark"
+	"mesure/study"
 	"mesure/video"
 )
 
@@ -25,8 +26,10 @@ type stillOptions struct {
 	Every float64
 	// everyAsked tells a spacing of 0 that was written from none.
 	everyAsked bool
-	Out        string
-	Engine     engine
+	// Fields reads the video as two pictures a frame.
+	Fields bool
+	Out    string
+	Engine engine
 }
 
 // rounding is by how much of a spacing a time stamp may fall short and still count.
@@ -43,7 +46,7 @@ func newStillCommand(b *bench) *cobra.Command {
 		Long: `Write frames of a video as PNG, exactly as they are measured: one pixel of the
 picture is one pixel of the marks, and the number in the name is the number of
 the frame in touch files. With --every, frames over the whole video, to find a
-touch.
+touch. With --fields, the frames of a video that a touch file reads as fields.
 
 ` + exitHelp(badVideo, disk),
 		Example: "  mesure still bout.mp4 --every 5 --out look\n  mesure still bout.mp4 --frame 1204,1206 --out frames",
@@ -64,6 +67,7 @@ touch.
 	f.Lookup("frame").DefValue = "" // an empty list is no default worth printing
 	f.Float64Var(&o.Every, "every", 0, "a frame every so many seconds")
 	word(f, "every", "SECONDS")
+	f.BoolVar(&o.Fields, "fields", false, "two pictures a frame, one for each field of interlaced video")
 	f.StringVar(&o.Out, "out", "", "the folder to write")
 	word(f, "out", "DIR")
 	f.Var(&o.Engine, "engine", "what decodes the video")
@@ -102,6 +106,7 @@ func runStill(ctx context.Context, b *bench, o stillOptions) (*stillSet, error) 
 	if err != nil {
 		return nil, err
 	}
+	clip = study.Video{Fields: o.Fields}.Clip(clip)
 	frames, err := framesAsked(clip, o)
 	if err != nil {
 		return nil, err
