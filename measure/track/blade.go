@@ -238,7 +238,7 @@ func (s *swing) length(i int) (l, sd float64) {
 
 // shorten is by what share of its length a blade looks shorter or longer after one
 // live frame, as it turns towards the camera or away; it adds by squares.
-const shorten = 0.02
+const shorten = 0.014
 
 // steps returns the tip on every frame but those of the marks.
 func (s *swing) steps() []BridgeStep {
@@ -297,8 +297,7 @@ func (s *swing) step(i int, h heading) BridgeStep {
 	t := s.look.tip(v, h, l, lsd)
 	st.At = t.at
 	st.Sure = math.Sqrt(h.mass) * t.seen
-	side := math.Hypot(t.sideSD, l*h.sd)
-	st.SD = quantity.Pixels(math.Sqrt((side*side + t.alongSD*t.alongSD) / 2))
+	st.SD = quantity.Pixels(math.Sqrt((t.sideSD*t.sideSD + t.alongSD*t.alongSD) / 2))
 	st.Lost = !v.holds(t.at) || h.mass < leastMass || t.seen < leastSeen || !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy || float64(st.SD) > mostTipSD
 	if st.Lost {
 		st.Sure, st.SD = 0, max(st.SD, mostTipSD)

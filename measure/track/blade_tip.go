@@ -148,7 +148,7 @@ func (p *polar) end(v *view, centre, c, d, length, lengthSD float64) (l, sd floa
 
 // Ends of lines.
 const (
-	endGain  = 1.5 // log of how much likelier a ring inside looks like a line
+	endGain  = 1.2 // log of how much likelier a ring inside looks like a line
 	leastEnd = 0.2 // least share of the last fifth that looks like a line
 )
 
