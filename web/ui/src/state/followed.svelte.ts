@@ -37,6 +37,7 @@ export class FollowState {
   #seen = new Set<string>(); // takes that were followed to the state of then
   #lastAuto: Touch | null = null;
   #want = '';
+  #over = new Set<string>(); // jobs that ended
 
   constructor(private readonly desk: Desk, private readonly door: FollowDoor, private readonly memory?: Memory) {
     const ask: Ask = async (touch, signal) => this.door.ask(touch, { take: this.desk.take, ...this.chosen }, signal);
@@ -126,7 +127,9 @@ export class FollowState {
   async #begin(touch: Touch, takes: string[]) {
     try {
       this.trouble = '';
-      this.job = await this.door.follow(touch, takes);
+      const job = await this.door.follow(touch, takes);
+      // News of its end may have come before its beginning.
+      if (!this.#over.has(job.id)) this.job = job;
     } catch (e) {
       this.trouble = e instanceof Error ? e.message : String(e);
     }
@@ -145,6 +148,7 @@ export class FollowState {
       if (!this.job || Number(job.id) >= Number(this.job.id)) this.job = job;
       return;
     }
+    this.#over.add(job.id);
     if (this.job?.id === job.id) this.job = null;
     if (job.state === 'failed') this.trouble = job.trouble ?? '';
     this.desk.live.again();

@@ -126,6 +126,12 @@ describe('following', () => {
     await s.rest();
     expect(s.follows).toHaveLength(1);
   });
+  it('bears news of the end before that of the beginning', async () => {
+    const begun = s.desk.follow.follow();
+    s.desk.follow.tell(job('1', 'done'));
+    await begun;
+    expect(s.desk.follow.job).toBeNull();
+  });
   it('says why it failed', async () => {
     await s.desk.follow.follow();
     s.desk.follow.tell(job('1', 'failed', { trouble: 'the picture is black' }));
