@@ -86,7 +86,8 @@ const jerkSamples = 8
 // JerkLasts on average and then takes any other gives the chance of each at each
 // sample, and the logarithms of the densities are averaged with these chances. A
 // sample beyond the gate counts as one that lies on it, so that one wrong sample
-// does not look like a quick movement. Fewer than eight samples, or samples that
+// does not look like a quick movement, and what Walked made common to a stretch counts
+// as each sample's own. Fewer than eight samples, or samples that
 // Smooth refuses, give DefaultJerk.
 //
 // The densities are for Options.Jerk of the same samples, or some of them. It is an
@@ -101,10 +102,8 @@ func JerkOf(samples []Sample) Jerk {
 		return Jerk{}
 	}
 	n := len(samples)
-	back := make([]Sample, n)
-	for i, s := range samples {
-		back[n-1-i] = Sample{At: -s.At, Where: s.Where}
-	}
+	samples = whole(samples)
+	back := reversed(samples)
 	like := make([]shares, n)
 	for k := range JerkSteps {
 		q := JerkLeast * math.Pow(JerkRatio, float64(k))
@@ -123,6 +122,24 @@ func JerkOf(samples []Sample) Jerk {
 		j.at[i], j.density[i] = samples[i].At, JerkLeast*math.Pow(JerkRatio, log)
 	}
 	return j
+}
+
+// whole returns samples whose own errors hold what a stretch has in common as well
+// (Walked): a walk away from a mark is no movement.
+func whole(samples []Sample) []Sample {
+	all := make([]Sample, len(samples))
+	for i, s := range samples {
+		d := s.Where.Len()
+		walks := len(s.walks) / d
+		cov := append([]float64(nil), s.Where.Cov...)
+		for a := range d {
+			for b := range d {
+				cov[a*d+b] += dot(s.walks[a*walks:(a+1)*walks], s.walks[b*walks:(b+1)*walks])
+			}
+		}
+		all[i] = Sample{At: s.At, Where: quantity.Joint{Mean: s.Where.Mean, Cov: cov}}
+	}
+	return all
 }
 
 // likelihoods returns the log-likelihood of each sample given those before it,

@@ -70,6 +70,11 @@ func TestJerkFollowsTheMovement(t *testing.T) {
 	if wrong := JerkOf(samples).At(0.5); wrong > 3*j.At(0.5) {
 		t.Errorf("one wrong sample makes of %v m²/s⁵ %v", j.At(0.5), wrong)
 	}
+	for _, at := range []quantity.Seconds{0.51, 1.15} { // followed or not, the movement is the same
+		if a, b := JerkOf(samples).At(at), JerkOf(followed(samples)).At(at); math.Abs(math.Log(a/b)) > 1e-6 {
+			t.Errorf("at %v: %v, and %v where it was followed", at, a, b)
+		}
+	}
 	for _, few := range [][]Sample{nil, samples[:7]} {
 		if JerkOf(few).At(0) != DefaultJerk {
 			t.Errorf("%d samples do not give the default", len(few))
