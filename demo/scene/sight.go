@@ -2,15 +2,20 @@ package scene
 
 import (
 	"image"
+	"math"
 
 	"mesure/quantity"
 	"mesure/sport/mark"
 )
 
-// sightSlack is how many metres before a point something may be met and still be
-// taken for what the point lies on: a shoe is thicker than its sole, a hand finds
-// the toe of it all the same (own estimate, no source).
-const sightSlack = 0.05
+// How many metres before a point something may be met and still be taken for what
+// the point lies on (own estimates, no source).
+const (
+	sightSlack = 0.05
+	// shoeSlack is for the own shoe, which is this wide: toe and heel lie on the
+	// middle of its sole, and are seen where its tip and its back are seen.
+	shoeSlack = 0.08
+)
 
 // Sight is one instant as one camera shows it, made ready to be asked what of it
 // can be seen. Blades and wires are too thin to hide anything.
@@ -69,23 +74,41 @@ func (v *Sight) uncovered(p Vec) bool {
 // point w of s lies in.
 func (v *Sight) clear(p Vec, s mark.Side, w mark.What) bool {
 	for _, side := range mark.Sides {
-		solids := v.solids[side]
-		if hides(solids, v.cam.At, p, func(k *Solid) bool { return side == s && owns(w, k) }) {
+		slack := strangers
+		if side == s {
+			slack = func(k *Solid) float64 { return slackOf(w, k) }
+		}
+		if hides(v.solids[side], v.cam.At, p, slack) {
 			return false
 		}
 	}
-	return !hides(v.passers, v.cam.At, p, func(*Solid) bool { return false })
+	return !hides(v.passers, v.cam.At, p, strangers)
 }
 
-// hides reports whether any solid that is not spared stands between the eye and a
-// place, sightSlack or more before it.
-func hides(solids []Solid, eye, p Vec, spared func(*Solid) bool) bool {
+// strangers is the slack of everybody else's solids.
+func strangers(*Solid) float64 { return sightSlack }
+
+// slackOf is how far before a point a solid of its own fencer may be met.
+func slackOf(w mark.What, k *Solid) float64 {
+	switch {
+	case owns(w, k):
+		return math.Inf(1)
+	case k.Part == Shoe && (k.Limb == limbFrontShank && (w == mark.FrontToe || w == mark.FrontHeel) ||
+		k.Limb == limbRearShank && (w == mark.RearToe || w == mark.RearHeel)):
+		return shoeSlack
+	}
+	return sightSlack
+}
+
+// hides reports whether any solid stands between the eye and a place, further before
+// it than its slack.
+func hides(solids []Solid, eye, p Vec, slack func(*Solid) float64) bool {
 	q := p.Sub(eye)
-	far := q.Len() - sightSlack
+	far := q.Len()
 	d := q.Unit()
 	for i := range solids {
 		k := &solids[i]
-		if t, _, ok := k.Hit(eye, d); ok && t < far && !spared(k) {
+		if t, _, ok := k.Hit(eye, d); ok && far-t > slack(k) {
 			return true
 		}
 	}

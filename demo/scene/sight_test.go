@@ -17,7 +17,6 @@ import (
 func TestHidesAsWorkedOutByHand(t *testing.T) {
 	eye := Vec{0, -10, 1}
 	ball := []Solid{ellipsoid(Jacket, LimbTrunk, Vec{0, -1, 1}, Vec{X: 1}, Vec{Y: 1}, Vec{Z: 1}, 0.1, 0.1, 0.1, 0)}
-	nobody := func(*Solid) bool { return false }
 	for _, c := range []struct {
 		p    Vec
 		want bool
@@ -27,12 +26,25 @@ func TestHidesAsWorkedOutByHand(t *testing.T) {
 		{Vec{0, -1.06, 1}, false}, {Vec{0, -1.04, 1}, true}, // the near side is at y = −1.1
 		{Vec{0, -2, 1}, false},
 	} {
-		if got := hides(ball, eye, c.p, nobody); got != c.want {
+		if got := hides(ball, eye, c.p, strangers); got != c.want {
 			t.Errorf("%+v: hidden %t, by hand %t", c.p, got, c.want)
 		}
 	}
-	if hides(ball, eye, Vec{0, 0, 1}, func(s *Solid) bool { return s.Limb == LimbTrunk }) {
-		t.Error("a solid that is spared hides")
+	trunk := func(w mark.What) func(*Solid) float64 { return func(k *Solid) float64 { return slackOf(w, k) } }
+	if hides(ball, eye, Vec{0, 0, 1}, trunk(mark.Hip)) || !hides(ball, eye, Vec{0, 0, 1}, trunk(mark.FrontKnee)) {
+		t.Error("the trunk hides the hip inside it, or not the knee behind it")
+	}
+	// A shoe of this ball's size hides its own toe from 8 cm behind the near side on.
+	shoe := []Solid{ball[0]}
+	shoe[0].Part, shoe[0].Limb = Shoe, limbRearShank
+	for _, c := range []struct {
+		y    float64
+		w    mark.What
+		want bool
+	}{{-1.03, mark.RearToe, false}, {-1.01, mark.RearToe, true}, {-1.03, mark.FrontToe, true}} {
+		if got := hides(shoe, eye, Vec{0, c.y, 1}, trunk(c.w)); got != c.want {
+			t.Errorf("%s at %.2f m: hidden %t", c.w, c.y, got)
+		}
 	}
 }
 
