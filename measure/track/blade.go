@@ -255,11 +255,34 @@ func (s *swing) steps() []BridgeStep {
 	path := s.fan.path(s.views, pins, s.o.Slow)
 	s.open = s.shown(path)
 	out := make([]BridgeStep, 0, last)
+	covered := make([]bool, 0, last)
 	for i := 1; i <= last; i++ {
-		out = append(out, s.step(i, path[i]))
+		st, short := s.step(i, path[i])
+		out, covered = append(out, st), append(covered, short)
+	}
+	// What is covered before and after is not seen for a frame or two between.
+	most := int(math.Round(peepMost * s.o.Slow))
+	for i := 0; i < len(covered); i++ {
+		end := i
+		for end < len(covered) && !covered[end] {
+			end++
+		}
+		if i > 0 && end > i && end < len(covered) && end-i <= most {
+			for k := i; k < end; k++ {
+				out[k].lose()
+			}
+		}
+		i = end
 	}
 	return out
 }
+
+// peepMost is for how many live frames a tip may show between two on which it is
+// covered, and is not believed.
+const peepMost = 2
+
+// lose makes a step a lost one.
+func (st *BridgeStep) lose() { st.Lost, st.Sure, st.SD = true, 0, max(st.SD, mostTipSD) }
 
 // shown is the share of its length over which the blade can be followed where the tip
 // is known to be seen: on the frames of the marks.
@@ -278,11 +301,12 @@ func (s *swing) shown(path []heading) float64 {
 	return open
 }
 
-// step makes a step of what was found of the angle on view i.
-func (s *swing) step(i int, h heading) BridgeStep {
+// step makes a step of what was found of the angle on view i. short says that the blade
+// ends before its tip.
+func (s *swing) step(i int, h heading) (st BridgeStep, short bool) {
 	v := &s.views[i]
 	l, lsd := s.length(i)
-	st := BridgeStep{Frame: v.frame, SD: mostSD, Lost: true}
+	st = BridgeStep{Frame: v.frame, SD: mostSD, Lost: true}
 	if s.b != nil {
 		st.At = s.o.between(s.a, *s.b, v.frame)
 	} else {
@@ -292,17 +316,18 @@ func (s *swing) step(i int, h heading) BridgeStep {
 		st.At = mark.Pixel{U: v.guard.At.U + l*math.Cos(h.angle), V: v.guard.At.V + l*math.Sin(h.angle)}
 	}
 	if v.score == nil {
-		return st
+		return st, false
 	}
 	t := s.look.tip(v, h, l, lsd)
 	st.At = t.at
 	st.Sure = math.Sqrt(h.mass) * t.seen
 	st.SD = quantity.Pixels(math.Sqrt((t.sideSD*t.sideSD + t.alongSD*t.alongSD) / 2))
-	st.Lost = !v.holds(t.at) || h.mass < leastMass || t.seen < leastSeen || !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy || float64(st.SD) > mostTipSD
-	if st.Lost {
-		st.Sure, st.SD = 0, max(st.SD, mostTipSD)
+	st.Lost = false
+	short = !t.end || t.reach < s.open*l-shortSDs*lsd-shortBy
+	if short || !v.holds(t.at) || h.mass < leastMass || t.seen < leastSeen || float64(st.SD) > mostTipSD {
+		st.lose()
 	}
-	return st
+	return st, short
 }
 
 // When a tip is lost.
