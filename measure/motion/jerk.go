@@ -86,9 +86,9 @@ const jerkSamples = 8
 // JerkLasts on average and then takes any other gives the chance of each at each
 // sample, and the logarithms of the densities are averaged with these chances. A
 // sample beyond the gate counts as one that lies on it, so that one wrong sample
-// does not look like a quick movement, and what Walked made common to a stretch counts
-// as each sample's own. Fewer than eight samples, or samples that
-// Smooth refuses, give DefaultJerk.
+// does not look like a quick movement, and what Walked made common to a stretch
+// counts as each sample's own. Fewer than eight samples, or samples that Smooth
+// refuses, give DefaultJerk.
 //
 // The densities are for Options.Jerk of the same samples, or some of them. It is an
 // estimate from the data that it then serves (empirical Bayes), so the ± of Smooth
@@ -129,15 +129,7 @@ func JerkOf(samples []Sample) Jerk {
 func whole(samples []Sample) []Sample {
 	all := make([]Sample, len(samples))
 	for i, s := range samples {
-		d := s.Where.Len()
-		walks := len(s.walks) / d
-		cov := append([]float64(nil), s.Where.Cov...)
-		for a := range d {
-			for b := range d {
-				cov[a*d+b] += dot(s.walks[a*walks:(a+1)*walks], s.walks[b*walks:(b+1)*walks])
-			}
-		}
-		all[i] = Sample{At: s.At, Where: quantity.Joint{Mean: s.Where.Mean, Cov: cov}}
+		all[i] = Sample{At: s.At, Where: quantity.Joint{Mean: s.Where.Mean, Cov: s.whole()}}
 	}
 	return all
 }

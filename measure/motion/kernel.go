@@ -174,6 +174,26 @@ func (m model) update(dst, src state, places, errors []float64) (distance, logli
 	return distance, loglik
 }
 
+// away is the squared Mahalanobis distance of a place with these errors from a
+// state.
+func (m model) away(s state, places, errors []float64) float64 {
+	n, d, w := m.len(), m.dims, m.width
+	var root [maxDims * maxDims]float64
+	var off, scaled [maxDims]float64
+	for a := range d {
+		off[a] = places[a*w] - s.mean[3*a*w]
+		for b := range d {
+			root[a*d+b] = s.cov[3*a*n+3*b] + errors[a*d+b]
+		}
+	}
+	if !cholesky(root[:d*d], d) {
+		panic("motion: the covariance of a place is not positive")
+	}
+	scaled = off
+	solveRoot(root[:d*d], d, scaled[:d])
+	return dot(off[:d], scaled[:d])
+}
+
 // back is one step of the smoother: from a filtered state, the prediction from it
 // over a time, and the smoothed state there. dst may be filtered.
 func (m model) back(dst, filtered, predicted, smoothed state, t float64) {

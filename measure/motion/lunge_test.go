@@ -128,6 +128,7 @@ func TestPeakOfALunge(t *testing.T) {
 func TestIntervalsOfALunge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 1))
 	in, all := map[string]int{}, map[string]int{}
+	outliers, samplesSeen := 0, 0
 	for k := range 60 {
 		l := lunges[k%len(lunges)]
 		l.On += 0.02 * rng.Float64()
@@ -136,6 +137,7 @@ func TestIntervalsOfALunge(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		outliers, samplesSeen = outliers+len(p.Outliers()), samplesSeen+len(samples)
 		for at := 0.0; at < l.Ends; at += 0.011 {
 			s := p.At(quantity.Seconds(at))
 			phase := "rest"
@@ -155,6 +157,9 @@ func TestIntervalsOfALunge(t *testing.T) {
 				}
 			}
 		}
+	}
+	if share := float64(outliers) / float64(samplesSeen); share > 2*DefaultGate {
+		t.Errorf("%.4f of sound samples are turned away, want %v", share, DefaultGate)
 	}
 	for name, n := range all {
 		share := float64(in[name]) / float64(n)

@@ -215,6 +215,9 @@ func run(m model, samples []Sample, places []float64, o Options) *Path {
 			p.predict(n.predicted, p.nodes[i-1].filtered, samples[i-1].At, s.At)
 		}
 		distance, loglik := m.update(n.filtered, n.predicted, at(i), s.Where.Cov)
+		if distance > limit && len(s.walks) > 0 {
+			distance = m.away(n.predicted, at(i), s.whole()) // what its stretch has in common counts too
+		}
 		switch {
 		case distance > limit && i > 0 && refused == 0:
 			p.outliers = append(p.outliers, i)

@@ -68,6 +68,19 @@ func Walked(samples []Sample, marked []bool, share float64) []Sample {
 	return out
 }
 
+// whole is the covariance of a sample with what its stretch has in common.
+func (s Sample) whole() []float64 {
+	d := s.Where.Len()
+	walks := len(s.walks) / d
+	cov := append([]float64(nil), s.Where.Cov...)
+	for a := range d {
+		for b := range d {
+			cov[a*d+b] += dot(s.walks[a*walks:(a+1)*walks], s.walks[b*walks:(b+1)*walks])
+		}
+	}
+	return cov
+}
+
 // way is how far on its way from the mark before to the mark after a sample lies, in
 // samples; a mark that is not there lies ten times as far as the whole.
 func way(samples []Sample, marked []bool, i int) float64 {
