@@ -11,7 +11,7 @@ import (
 const (
 	// slip is how fast, in pixels for the root of a frame of live picture, the patch
 	// and the point that is meant part where nothing else is known.
-	slip = 0.5
+	slip = 0.35
 	// mostSD is the standard deviation, in pixels, above which a place is none.
 	mostSD = 7.0
 )
