@@ -105,7 +105,7 @@ func TestGraphicsHide(t *testing.T) {
 	if sighted(cam, image.Rect(u, v, u+1, v+1)).Shows(mark.Left, mark.Mask) {
 		t.Error("the graphic over the pixel does not hide")
 	}
-	if !sighted(cam, image.Rect(u-9, v-9, u, v), image.Rect(u+1, v-9, u+9, v+9)).Shows(mark.Left, mark.Mask) {
+	if !sighted(cam, image.Rect(u-9, v-9, u, v+9), image.Rect(u+1, v-9, u+9, v+9), image.Rect(u-9, v-9, u+9, v), image.Rect(u-9, v+1, u+9, v+9)).Shows(mark.Left, mark.Mask) {
 		t.Error("graphics beside the pixel hide")
 	}
 }
