@@ -55,6 +55,11 @@ type PointsReport struct {
 	GuardP95 float64 `json:"guard_p95_m"`
 	MaskP95  float64 `json:"mask_p95_m"`
 	TipP95   float64 `json:"tip_p95_m"`
+	// BodyP95Px and TipP95Px are the errors in the picture alone, of all points but
+	// the point of the blade and of that: what is beyond them in metres comes from
+	// where a point lies beside the plane of action, and from the camera.
+	BodyP95Px float64 `json:"body_p95_px"`
+	TipP95Px  float64 `json:"tip_p95_px"`
 	// Followed is the share of the frames on which a point can be seen and is not
 	// marked where it was followed.
 	Followed float64 `json:"followed_share"`
@@ -143,6 +148,7 @@ type comparison struct {
 	camera, one        tally
 	frames, unplaced   int
 	points             map[mark.What]*tally
+	body, tip          tally // in pixels
 	followed, seen     int
 	lost, lostReported int
 	gaps               tally
@@ -257,6 +263,12 @@ func (c *comparison) track(take *TrueTake, k *study.Track) {
 			c.points[k.What] = &tally{}
 		}
 		c.points[k.What].add(math.Hypot(float64(step.X.Mean)-real.X, float64(step.Z.Mean)-real.Z), true)
+		px, _ := f.Camera.camera().Project(scene.Vec{X: real.X, Y: real.Y, Z: real.Z})
+		to := &c.body
+		if k.What == mark.Point {
+			to = &c.tip
+		}
+		to.add(math.Hypot(step.Px.U-px.U, step.Px.V-px.V), true)
 	}
 }
 
@@ -338,6 +350,7 @@ func (c *comparison) report() FollowedReport {
 		Points: PointsReport{
 			N: n, ToeP95: of(mark.FrontToe).quantile(0.95), GuardP95: of(mark.Guard).quantile(0.95),
 			MaskP95: of(mark.Mask).quantile(0.95), TipP95: of(mark.Point).quantile(0.95),
+			BodyP95Px: c.body.quantile(0.95), TipP95Px: c.tip.quantile(0.95),
 			Followed: share(c.followed, c.seen), LostRecall: share(c.lostReported, c.lost), LostN: c.lost,
 			GapCoverage95: c.gaps.coverage(), GapMedian: c.gaps.quantile(0.5), GapP95: c.gaps.quantile(0.95), GapN: len(c.gaps.off),
 			HandSpeedBias: average(c.bias), HandSpeedRaw: average(c.raw), SpeedN: len(c.bias),

@@ -62,13 +62,15 @@ func TestFollowedCameras(t *testing.T) {
 }
 
 // trackOf is a track on the truth, moved along the piste by this much, that says of
-// every frame what a follower might.
+// every frame what a follower might; in the picture it is 3 px too low.
 func trackOf(take *TrueTake, s mark.Side, w mark.What, off float64, state func(n int, seen bool) string) study.Track {
 	k := study.Track{Take: take.ID, Who: s, What: w}
 	for n := range take.Frames {
 		f := &take.Frames[n]
 		p := f.Of(s).Point(w)
-		k.Steps = append(k.Steps, study.TrackStep{Frame: f.Frame, State: state(n, f.Of(s).Seen(w)),
+		px, _ := f.Camera.camera().Project(scene.Vec{X: p.X, Y: p.Y, Z: p.Z})
+		px.V += 3
+		k.Steps = append(k.Steps, study.TrackStep{Frame: f.Frame, State: state(n, f.Of(s).Seen(w)), Px: px,
 			X: quantity.Exactly(quantity.Metres(p.X + off)), Z: quantity.Exactly(quantity.Metres(p.Z))})
 	}
 	return k
@@ -116,6 +118,9 @@ func TestFollowedPoints(t *testing.T) {
 	}
 	if math.Abs(got.GuardP95-0.03) > 1e-6 || math.Abs(got.ToeP95-0.02) > 1e-6 || got.MaskP95 != 0 || got.TipP95 != 0 {
 		t.Errorf("points: %+v", got)
+	}
+	if math.Abs(got.BodyP95Px-3) > 1e-6 || got.TipP95Px != 0 {
+		t.Errorf("in the picture: %.3f and %.3f px", got.BodyP95Px, got.TipP95Px)
 	}
 	if want := float64(hidden[0]) / float64(hidden[0]+hidden[1]); got.LostN != hidden[0]+hidden[1] || got.LostRecall != want {
 		t.Errorf("%d hidden frames, recall %.3f, not %d and %.3f", got.LostN, got.LostRecall, hidden[0]+hidden[1], want)
