@@ -56,20 +56,23 @@ type BridgeStep struct {
 // Bridge follows a point from one mark to the next and returns one step for each
 // frame between them, in order of time.
 //
-// The patch about each mark is followed towards the other: forward x_f and backward
-// x_b, each step by correlation about where the point should be by now and then by
-// Lucas and Kanade with brightness matched. The two are brought together by inverse
-// variance,
+// The patch about each mark is followed towards the other, forward x_f and backward
+// x_b: each step by correlation about where the point should be by now, over the
+// background and as fast as it went last, and then by Lucas and Kanade with brightness
+// matched; what moves against the background counts for most. The two are brought
+// together by inverse variance,
 //
-//	x = (x_f/V_f + x_b/V_b) / (1/V_f + 1/V_b),  V = s² + Σ (d² + r²)
+//	x = (x_f/V_f + x_b/V_b) / (1/V_f + 1/V_b),  V = s² + d² + k·r²
 //
-// with s the error of the mark, d what the texture leaves open on each step and r
-// how much faster the two ways part than that: what is left between them when they
-// should meet is measured and shared out. Units are pixels, instants are frames.
+// with s the error of the mark, d what texture and noise leave open, k the frames since
+// the mark and r how fast patch and point part: measured by how far from the other mark
+// a way arrives. A way that arrives there outweighs one that does not. Units are
+// pixels, instants are frames.
 //
-// Where the patch is no longer like itself, the two ways lie apart beyond belief, or
-// the point has left the picture, the step is lost; what lies beyond may be followed
-// again. A lost step says so and is no measurement.
+// Where the patch is no longer like itself or like that of its mark, the two ways lie
+// apart beyond belief or cannot belong to one movement, or the point has left the
+// picture, the step is lost; what lies beyond may be followed again. A lost step says
+// so and is no measurement.
 //
 // Errors: the frames of a and b are not in order; film has no such frame; ctx ended.
 // Sources: Lucas & Kanade, IJCAI 1981; Kalal et al., ICPR 2010 (both ways).

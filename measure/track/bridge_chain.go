@@ -69,7 +69,8 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 		e.take(last, a.At, others)
 		dead = !(first.least >= minTexture)
 	}
-	seen, pos, vel, open := a.Frame, a.At, mark.Pixel{}, 0.0
+	seen, pos, vel := a.Frame, a.At, mark.Pixel{}
+	open, keyOpen := 0.0, 0.0
 	var out []link
 	for f := a.Frame + dir; f != until+dir; f += dir {
 		if err := ctx.Err(); err != nil {
@@ -117,9 +118,10 @@ func (o *BridgeOptions) chain(ctx context.Context, film Film, a Anchor, until ma
 			others := o.glances(film, f, m.at)
 			e.take(last, m.at, others)
 			if m.key {
-				open = m.sd * m.sd
+				open = keyOpen + m.sd*m.sd
 			} else {
 				open += m.sd * m.sd
+				keyOpen = open
 				e.take(key, m.at, others)
 			}
 			l.open = open
