@@ -137,8 +137,8 @@ func TestFollowedPoints(t *testing.T) {
 // TestReplayClockIsFound: from the moments of a handful, which the live picture and
 // the replay both show, the clock of the replay comes out where it says. Five
 // moments over 0.65 s, each known to a live frame of 20 ms, leave a factor of 4 open
-// by 0.02/√12/(0.23·√5) = 1.1 % if each is taken for itself; the start is bound to
-// half a live frame.
+// by 0.02/√12/(0.23·√5) = 1.1 % if each is taken for itself; half of the starts are
+// within half a live frame.
 func TestReplayClockIsFound(t *testing.T) {
 	var samples []FollowedSample
 	var factors tally
@@ -154,11 +154,11 @@ func TestReplayClockIsFound(t *testing.T) {
 		}
 		t.Logf("seed %d: factor %.3f ± %.3f, start %.4f ± %.4f s", seed+1, c.Factor.Mean, c.Factor.SD, c.Offset.Mean, c.Offset.SD)
 		factors.add(float64(c.Factor.Mean)/4-1, c.Factor.Covers(4))
-		samples = append(samples, FollowedSample{Touch: 3, Reading: r})
+		samples = append(samples, FollowedSample{Touch: 3, Reading: r, ClockOnly: true})
 	}
 	got := Followed(samples).Replay
 	t.Logf("half within %.4f, %.2f held, worst %+v", factors.quantile(0.5), factors.coverage(), got)
-	if got.N != 10 || got.FactorError != factors.quantile(1) || got.FactorError > 0.025 || factors.quantile(0.5) > 0.011 || factors.coverage() < 0.8 || got.OffsetFrames > 0.5 {
+	if got.N != 10 || got.FactorWorst != factors.quantile(1) || got.FactorWorst > 0.04 || got.FactorError > 0.011 || factors.coverage() < 0.8 || got.OffsetFrames > 0.5 || got.OffsetWorst > 1 {
 		t.Errorf("half within %.4f, %.2f held, worst of ten %+v", factors.quantile(0.5), factors.coverage(), got)
 	}
 }

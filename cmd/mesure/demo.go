@@ -185,6 +185,12 @@ func (b *bench) printDemo(d *demonstrated) {
 		check.row("gaps, followed", fmt.Sprint(p.GapN), cm(p.GapMedian), cm(p.GapP95), plate.Chance(quantity.Chance(p.GapCoverage95)))
 	}
 	check.write(b.out)
+	if f := d.Accuracy.FollowedReport; f != nil {
+		fmt.Fprintln(b.out)
+		b.wrapped(b.out, "  ", plate.Typeset(fmt.Sprintf(
+			"Where a point cannot be seen, following says so on %.0f of 100 frames. The clock of the replay, from moments that the live picture shows too: half of %d hands find its factor within %.1f %% and its start within %.1f live frames.",
+			100*f.Points.LostRecall, f.Replay.N, 100*f.Replay.FactorError, f.Replay.OffsetFrames)))
+	}
 
 	b.title("Where to look")
 	look := b.table("", "~")

@@ -10,9 +10,13 @@ import (
 	"mesure/video"
 )
 
-// placings is how many hands place the piste on each touch: what is followed stays
-// as it is, the cameras come out anew.
-const placings = 4
+// What is judged by more than one hand: placings is how many hands place the piste
+// on each touch (what is followed stays as it is, the cameras come out anew), and
+// clockHands how many mark the moments that tie the replay.
+const (
+	placings   = 4
+	clockHands = 8
+)
 
 // followDemo follows every touch from a handful of marks, reads it, and compares
 // camera, points and clocks with the truth: with the piste placed on the first and
@@ -47,6 +51,17 @@ func (b *bench) followDemo(ctx context.Context, cache string, e video.Engine, o 
 				samples = append(samples, demo.FollowedSample{Touch: i, Reading: r, OnePlaced: one})
 			}
 			share(followShare + (1-followShare)*float64(k+1)/placings)
+		}
+		for k := range clockHands {
+			if !demo.HasReplay(i) {
+				break
+			}
+			t := demo.Handful(i, o.Seed+uint64(k), demo.HandfulOptions{Noise: o.Noise})
+			r, err := study.Read(ctx, &t, footage, study.ReadOptions{Seed: o.Seed, Draws: study.MinDraws, Path: in(cache)})
+			if err != nil {
+				return demo.FollowedReport{}, fmt.Errorf("touch %d: %w", i+1, err)
+			}
+			samples = append(samples, demo.FollowedSample{Touch: i, Reading: r, ClockOnly: true})
 		}
 	}
 	return demo.Followed(samples), nil
