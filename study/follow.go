@@ -91,6 +91,21 @@ func (f *Following) take(id string) (FollowedTake, bool) {
 	return FollowedTake{}, false
 }
 
+// keys names what is in a following: equal keys are equal pictures and marks.
+func (f *Following) keys() []string {
+	if f == nil {
+		return nil
+	}
+	all := []string{f.Version}
+	for _, k := range f.Takes {
+		all = append(all, k.Take, k.Key)
+		for _, b := range k.Bridges {
+			all = append(all, b.Key)
+		}
+	}
+	return all
+}
+
 func (t *Touch) takeOrder(id string) int {
 	return slices.IndexFunc(t.Takes, func(k mark.Take) bool { return k.ID == id })
 }
