@@ -13,10 +13,11 @@ type glance struct {
 	at mark.Pixel
 }
 
-// Weights by movement: what stays as it is counts for stillShare of what differs by
-// fullMove grey levels or more.
+// Weights by movement: what stays as it is counts for stillShare of what differs from
+// both other frames by fullMove grey levels or more; what differs from one lies between,
+// as does the ground that a thing has just left or is about to cover.
 const (
-	stillShare = 0.2
+	stillShare = 0.08
 	fullMove   = 14.0
 )
 
@@ -33,7 +34,7 @@ func (e *eye) weigh(p *patch, at mark.Pixel, others []glance) {
 		}
 		var sum float32
 		for k, m := range e.move {
-			p.w[k] *= stillShare + (1-stillShare)*min(1, m/fullMove)
+			p.w[k] *= stillShare + (1-stillShare)*m/float32(len(others))/fullMove
 			sum += p.w[k]
 		}
 		for k := range p.w {
@@ -60,7 +61,7 @@ func (e *eye) weigh(p *patch, at mark.Pixel, others []glance) {
 	}
 }
 
-// compare raises move to what differs between the window just sampled and the
+// compare adds to move what differs between the window just sampled and the
 // background's place on another frame.
 func (e *eye) compare(o glance) {
 	const n = patchSide
@@ -79,7 +80,7 @@ func (e *eye) compare(o glance) {
 			a := float32(top[x0]) + fu*(float32(top[x1])-float32(top[x0]))
 			c := float32(low[x0]) + fu*(float32(low[x1])-float32(low[x0]))
 			d := e.j[y*n+x] - a - fv*(c-a)
-			e.move[y*n+x] = max(e.move[y*n+x], d, -d)
+			e.move[y*n+x] += min(fullMove, max(d, -d))
 		}
 	}
 }
