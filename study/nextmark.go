@@ -22,7 +22,7 @@ const (
 
 // candidate is a frame on which one more mark might help a track.
 type candidate struct {
-	trail    *trail
+	of       trackName
 	frame    mark.Frame
 	from, to mark.Frame // the stretch between the marks around it
 	now      float64    // SD of the place there, in metres
@@ -38,7 +38,11 @@ func (all *trails) nextMarks(clocks map[string]clock, r *Reading) {
 	}
 	var list []candidate
 	for _, x := range all.list {
-		list = append(list, x.candidates(clocks[x.name.take])...)
+		b := keyBytes(x.key[:])
+		b.text("candidates")
+		if x.enough() {
+			list = append(list, move(all.kept, b.sum(), func() []candidate { return x.candidates(clocks[x.name.take]) })...)
+		}
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(b.now, a.now) })
 	list = list[:min(len(list), nextTried)]
@@ -53,12 +57,12 @@ func (all *trails) nextMarks(clocks map[string]clock, r *Reading) {
 	}
 	inParallel(work, func(i int) {
 		c := list[i]
-		n := c.trail.name
-		b := keyBytes(c.trail.key[:])
+		n, x := c.of, all.at[c.of]
+		b := keyBytes(x.key[:])
 		b.text("next")
 		b.floats(float64(c.frame))
 		with := move(all.kept, b.sum(), func() [2]float64 {
-			then, gain := c.trail.with(c, clocks[n.take])
+			then, gain := x.with(c, clocks[n.take])
 			return [2]float64{then, gain}
 		})
 		then, gain := with[0], with[1]
@@ -74,7 +78,8 @@ func (all *trails) nextMarks(clocks map[string]clock, r *Reading) {
 
 // candidates are the least sure frame of each stretch between two marks.
 func (x *trail) candidates(c clock) []candidate {
-	if x.path == nil {
+	path := x.movement()
+	if path == nil {
 		return nil
 	}
 	var marks []mark.Frame
@@ -86,12 +91,12 @@ func (x *trail) candidates(c clock) []candidate {
 	slices.Sort(marks)
 	var out []candidate
 	for i := 1; i < len(marks); i++ {
-		best := candidate{trail: x, from: marks[i-1], to: marks[i]}
+		best := candidate{of: x.name, from: marks[i-1], to: marks[i]}
 		for f := marks[i-1] + 1; f < marks[i]; f++ {
 			if x.seen[f].state == StateHidden {
 				continue
 			}
-			if sd := x.doubt(x.path, c.at(f).Mean); sd > best.now {
+			if sd := x.doubt(path, c.at(f).Mean); sd > best.now {
 				best.frame, best.now = f, sd
 			}
 		}
@@ -116,13 +121,13 @@ func (x *trail) with(c candidate, k clock) (then, gain float64) {
 	at := k.at(c.frame).Mean
 	i, there := slices.BinarySearch(x.frames, c.frame)
 	// The mark is as good as the marks of this track are.
-	near := slices.Index(x.marked, true)
-	if near < 0 {
+	path, near := x.movement(), slices.Index(x.marked, true)
+	if path == nil || near < 0 {
 		return c.now, 0
 	}
 	one := x.samples[near]
 	one.At = at
-	one.Where = quantity.NewJoint(x.path.At(at).Place().Mean, one.Where.Cov)
+	one.Where = quantity.NewJoint(path.At(at).Place().Mean, one.Where.Cov)
 	samples, marked := slices.Clone(x.samples), slices.Clone(x.marked)
 	if there {
 		one.Shared = samples[i].Shared
@@ -136,7 +141,7 @@ func (x *trail) with(c candidate, k clock) (then, gain float64) {
 	}
 	for f := c.from + 1; f < c.to; f++ {
 		t := k.at(f).Mean
-		gain += x.doubt(x.path, t) - x.doubt(p, t)
+		gain += x.doubt(path, t) - x.doubt(p, t)
 	}
 	return x.doubt(p, at), gain
 }

@@ -92,7 +92,7 @@ func restsOn(part string) []mark.What {
 func (all *trails) begins(take string, who mark.Side, part string) []Proposal {
 	samples := func(w mark.What) []motion.Sample {
 		x, ok := all.of(trackName{take, who, w})
-		if !ok || x.path == nil {
+		if !ok || !x.enough() {
 			return nil
 		}
 		return motion.Walked(x.samples, x.marked, motion.WalkShare)

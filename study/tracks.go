@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 
 	"mesure/measure/camera"
 	"mesure/measure/motion"
@@ -39,9 +40,25 @@ type trail struct {
 	samples []motion.Sample
 	marked  []bool
 	common  []float64
-	path    *motion.Path // nil where too little was measured
 	// key of all of it.
 	key fitKey
+
+	once sync.Once
+	path *motion.Path
+}
+
+// enough reports whether enough was measured for a movement.
+func (x *trail) enough() bool { return len(x.samples) >= leastSamples }
+
+// movement is what the samples make, nil where they are too few. It is large, so it is
+// made when something first asks for it, and not kept between readings.
+func (x *trail) movement() *motion.Path {
+	x.once.Do(func() {
+		if x.enough() {
+			x.path = smooth(x.samples, x.marked, x.common)
+		}
+	})
+	return x.path
 }
 
 // trails are all tracks of a reading.
@@ -161,7 +178,7 @@ func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o R
 	for i := range work {
 		work[i] = i
 	}
-	inParallel(work, func(i int) { all.list[i].measure(t, all.sighters, clocks, o.Cameras) })
+	inParallel(work, func(i int) { all.list[i].measure(t, all.sighters, clocks) })
 	return all
 }
 
@@ -209,7 +226,7 @@ func planeOfTake(t *Touch, k mark.Take, cams cameras) camera.Plane {
 }
 
 // measure takes the seen places into metres and smooths them.
-func (x *trail) measure(t *Touch, sighters map[view]*camera.Sighter, clocks map[string]clock, kept *Cameras) {
+func (x *trail) measure(t *Touch, sighters map[view]*camera.Sighter, clocks map[string]clock) {
 	off, spread := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
 	for f, s := range x.seen {
 		if s.state == StateMarked || s.state == StateFollowed {
@@ -251,11 +268,11 @@ func (x *trail) measure(t *Touch, sighters map[view]*camera.Sighter, clocks map[
 			}
 		}
 	}
-	x.path = move(kept, x.setKey(clocks[x.name.take]), func() *motion.Path { return smooth(x.samples, x.marked, x.common) })
+	x.setKey(clocks[x.name.take])
 }
 
 // setKey names everything that follows from the trail.
-func (x *trail) setKey(c clock) fitKey {
+func (x *trail) setKey(c clock) {
 	var b keyBytes
 	b.text(x.name.take + x.name.who.String() + string(x.name.what))
 	for i, s := range x.samples {
@@ -272,7 +289,6 @@ func (x *trail) setKey(c clock) fitKey {
 		b.text(x.seen[f].state)
 	}
 	x.key = b.sum()
-	return x.key
 }
 
 // smooth is the movement that samples make.
@@ -298,7 +314,7 @@ func (all *trails) tracks(t *Touch, cams cameras, clocks map[string]clock, r *Re
 	inParallel(work, func(i int) {
 		x := all.list[i]
 		fresh := func() Track { return x.track(t, cams, clocks, all.plane, r.Seed) }
-		if x.path == nil {
+		if !x.enough() {
 			out[i] = fresh()
 			return
 		}
@@ -321,12 +337,13 @@ func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes ma
 	clock := clocks[x.name.take]
 	plane := planes[x.name.take]
 	off, _ := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
+	path := x.movement()
 	slow := math.Sqrt(clock.vs) / clock.slope // relative doubt of the time factor
 	for _, f := range frames {
 		s := x.seen[f]
 		step := TrackStep{Frame: f, At: clock.at(f).Mean, State: s.state, Px: s.at, SD: s.sd, Sure: s.sure, Smooth: s.at}
-		if x.path != nil {
-			at := x.path.At(step.At)
+		if path != nil {
+			at := path.At(step.At)
 			step.X, step.VX, step.AX = at.Coordinate(0)
 			step.Z, step.VZ, step.AZ = at.Coordinate(1)
 			step.VX, step.VZ, step.Speed = widened(step.VX, slow), widened(step.VZ, slow), widened(at.Speed(), slow)
@@ -339,16 +356,16 @@ func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes ma
 		}
 		out.Steps = append(out.Steps, step)
 	}
-	if x.path == nil {
+	if path == nil {
 		return out
 	}
-	for _, i := range x.path.Outliers() {
+	for _, i := range path.Outliers() {
 		out.Outliers = append(out.Outliers, x.frames[i])
 	}
-	peak := x.path.Peak()
+	peak := path.Peak()
 	speed := widened(peak.Speed, slow)
 	out.Peak, out.PeakAt = &speed, peak.At
-	bias, err := x.path.PeakBias(biasDraws, rand.NewPCG(seed, uint64(len(x.samples))))
+	bias, err := path.PeakBias(biasDraws, rand.NewPCG(seed, uint64(len(x.samples))))
 	if err == nil {
 		out.PeakBias = &bias
 	}

@@ -53,15 +53,17 @@ func main() {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	defer func() { os.RemoveAll(demoFolder) }()
 	var all []line
 	for _, p := range []part{
-		{"the program", program}, {"the demo against its truth", accuracy}, {"a reading", readingTime},
+		{"the program", program}, {"the demo against its truth", accuracy}, {"following", following}, {"a reading", readingTime},
 		{"the race", raceDraws}, {"the engines", engines},
 	} {
 		fmt.Fprintln(os.Stderr, "measuring", p.name, "…")
 		lines, err := p.measure(ctx)
 		if err != nil {
 			fmt.Fprintln(os.Stderr, "bench:", err)
+			os.RemoveAll(demoFolder)
 			os.Exit(1)
 		}
 		all = append(all, lines...)

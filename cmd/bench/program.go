@@ -40,13 +40,25 @@ func program(ctx context.Context) ([]line, error) {
 
 func ms(d time.Duration) string { return fmt.Sprintf("%.1f ms", d.Seconds()*1000) }
 
+// demoFolder has the demo once it was drawn; main removes it.
+var demoFolder string
+
+// demoVideos is where the demo's videos lie.
+func demoVideos() (string, error) {
+	found, err := filepath.Glob(filepath.Join(demoFolder, "cache", "*", "*.mp4"))
+	if err != nil || demoFolder == "" || len(found) == 0 {
+		return "", fmt.Errorf("the demo was not drawn (%v)", err)
+	}
+	return filepath.Dir(found[0]), nil
+}
+
 // accuracy runs the demo and reads its comparison with the truth.
 func accuracy(ctx context.Context) ([]line, error) {
 	dir, err := os.MkdirTemp("", "mesure-bench-")
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(dir)
+	demoFolder = dir
 	out := filepath.Join(dir, "demo")
 	// Twice into an empty cache of its own: drawn, then kept. The embedded engine
 	// is the one that is always there, and the slower one.
