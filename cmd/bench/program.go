@@ -93,7 +93,11 @@ func accuracy(ctx context.Context) ([]line, error) {
 	if err := json.Unmarshal(data, &a); err != nil {
 		return nil, err
 	}
-	return []line{
+	followed, err := followedLines(data)
+	if err != nil {
+		return nil, err
+	}
+	return append([]line{
 		{fmt.Sprintf("gaps of the demo, 1.5 px, n = %d: median error", a.Gaps.N), fmt.Sprintf("%.1f cm", a.Gaps.Median*100), "at most 3 cm", within(a.Gaps.Median <= 0.03)},
 		{"  95th percentile of the error", fmt.Sprintf("%.1f cm", a.Gaps.P95*100), "at most 10 cm", within(a.Gaps.P95 <= 0.10)},
 		{"  coverage of the 95 % intervals", fmt.Sprintf("%.3f", a.Gaps.Coverage), "0.92 to 0.98, n ≥ 500", within(a.Gaps.Coverage >= 0.92 && a.Gaps.Coverage <= 0.98 && a.Gaps.N >= 500)},
@@ -101,5 +105,5 @@ func accuracy(ctx context.Context) ([]line, error) {
 		{"  coverage of the 95 % intervals", fmt.Sprintf("%.3f", a.Moments.Coverage), "", noGoal},
 		{"mesure demo, videos drawn, embedded engine", fmt.Sprintf("%.0f s", took[0].Seconds()), "at most 90 s", within(took[0] <= 90*time.Second)},
 		{"  the same again, videos kept", fmt.Sprintf("%.1f s", took[1].Seconds()), "", noGoal},
-	}, nil
+	}, followed...), nil
 }
