@@ -138,3 +138,35 @@ test('a point that cannot be seen is said to be hidden by one key, and shown by 
   page.sound();
   await page.context().close();
 });
+
+test('a proposed moment is taken over by one key, another refused', async () => {
+  const page = await open(browser, `${server.address}/touch/${id}#live/60`);
+  await deskReady(page);
+  await followed(page);
+  const proposed = page.locator('.desk-stave ul[aria-label="Proposed moments"] button');
+  await proposed.first().waitFor();
+  const before = await proposed.count();
+  const moments = (await touch()).moments.length;
+  // One is looked at: the bar says what it is.
+  await proposed.nth(1).click();
+  await page.locator('.desk-stave .bar').getByRole('button', { name: /^Take over/ }).waitFor();
+  await picture(page, 'followed-proposed');
+  await page.keyboard.press('y');
+  await saved(page);
+  const now = (await touch()).moments;
+  assert.equal(now.length, moments + 1);
+  const fresh = now.at(-1);
+  assert.match(fresh.name, /^(Left|Right)'s .* (starts|lifts|lands)$/);
+  assert.ok(fresh.by_frame > fresh.after_frame);
+  await until('one less is proposed', async () => (await proposed.count()) === before - 1);
+  await proposed.first().click();
+  await page.keyboard.press('Shift+Y');
+  await until('two less are proposed', async () => (await proposed.count()) === before - 2);
+  assert.equal((await touch()).moments.length, moments + 1, 'what was refused is no moment');
+  await page.reload();
+  await deskReady(page);
+  await proposed.first().waitFor();
+  assert.equal(await proposed.count(), before - 2, 'a refusal is remembered');
+  page.sound();
+  await page.context().close();
+});

@@ -5,7 +5,9 @@
 import type { Job, Live, Schemas, Touch } from '../api/client';
 import type { Desk } from './desk.svelte';
 import { LiveReading, type Ask } from './live.svelte';
+import { freshId } from './stave';
 import { isHidden, openProposals, stepAt, traceOf, type Proposal, type Step, type Thing, type Trace } from './traces';
+import { words } from '../words';
 
 export type Followed = Schemas['Followed'];
 export type FollowedTake = Schemas['FollowedTake'];
@@ -168,9 +170,20 @@ export class FollowState {
 
   // Proposed moments.
 
-  get proposals(): Proposal[] { return openProposals(this.desk.live.answer?.summary.proposals ?? [], this.desk.touch, this.refused); }
+  get proposals(): Proposal[] {
+    const s = this.desk.live.answer?.summary;
+    return openProposals(s?.proposals ?? [], this.desk.touch, this.refused, s?.moments);
+  }
+  /** Takes a proposal over as a moment, which is then selected. */
+  accept(p: Proposal) {
+    const m = { id: freshId('moment', this.desk.touch.moments), name: p.name, take: p.take, after_frame: p.after_frame, by_frame: p.by_frame };
+    this.desk.paper.do(words.follow.gestures.accept, (t) => ({ ...t, moments: [...t.moments, m] }));
+    this.chosenProposal = '';
+    this.desk.selected = { kind: 'moment', id: m.id };
+  }
   refuse(id: string) {
     this.refused = new Set([...this.refused, id]);
+    this.chosenProposal = '';
     this.#remember();
   }
   /** Takes every refusal back. */

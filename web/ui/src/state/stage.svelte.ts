@@ -291,7 +291,10 @@ export class StageState extends StageView {
     this.loupe = null;
     if (!this.#at(this.desk.selected) && (this.desk.selected.kind === 'point' || this.desk.selected.kind === 'mark')) this.desk.selected = { kind: 'nothing' };
     this.desk.placeNext = '';
-    if (this.stay) return;
+    // Who is selected is gone on with: what is followed stands on every frame.
+    const on = this.desk.selected;
+    if (on.kind === 'mark') [this.desk.who, this.desk.what] = [on.who, on.what];
+    if (this.stay || on.kind === 'mark') return;
     const set = this.desk.marks();
     if (set.length > 0 && !this.desk.mark(this.desk.who, this.desk.what)) return;
     const things = this.trade.things.map((w) => w.name);

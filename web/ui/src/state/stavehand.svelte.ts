@@ -81,17 +81,13 @@ export class StaveHand {
   accept(): boolean {
     const p = this.proposal ?? nearestProposal(this.proposals, this.desk.take, this.desk.frame);
     if (!p) return false;
-    const m: Moment = { id: freshId('moment', this.touch.moments), name: p.name, take: p.take, after_frame: p.after_frame, by_frame: p.by_frame };
-    this.desk.paper.do(words.follow.gestures.accept, (t) => withMoment(t, m));
-    this.desk.follow.chosenProposal = '';
-    this.desk.selected = { kind: 'moment', id: m.id };
+    this.desk.follow.accept(p);
     return true;
   }
   refuse(): boolean {
     const p = this.proposal ?? nearestProposal(this.proposals, this.desk.take, this.desk.frame);
     if (!p) return false;
     this.desk.follow.refuse(p.id);
-    this.desk.follow.chosenProposal = '';
     return true;
   }
   /** The moment selected is first seen on the frame shown, in this take too. */

@@ -69,8 +69,17 @@ describe('proposed moments', () => {
   it('go when they were refused or taken over', () => {
     const all = [p('a', 5), p('b', 9)];
     expect(openProposals(all, touch, new Set(['a'])).map((x) => x.id)).toEqual(['b']);
+    expect(openProposals(all, { ...touch, moments: [{ id: 'm', name: 'B starts', take: 'live', after_frame: 0, by_frame: 8 }] } as Touch, new Set()).map((x) => x.id)).toEqual(['a', 'b']); // before it
     const taken = { ...touch, moments: [{ id: 'm', name: 'b starts', take: 'live', after_frame: 8, by_frame: 9 }] } as Touch;
     expect(openProposals(all, taken, new Set()).map((x) => x.id)).toEqual(['a']);
+  });
+  it('are answered by a moment that another take shows at the same instant', () => {
+    const at = (low: string, high: string) => ({ value: low, low, high, text: '' });
+    const all = [{ ...p('a', 5), at: at('1.00', '1.04') }];
+    const set = { ...touch, moments: [{ id: 'm', name: 'A starts', take: 'replay', after_frame: 70, by_frame: 71 }] } as Touch;
+    expect(openProposals(all, set, new Set(), [{ id: 'm', at: at('1.03', '1.07') }])).toEqual([]);
+    expect(openProposals(all, set, new Set(), [{ id: 'm', at: at('1.05', '1.07') }])).toHaveLength(1);
+    expect(openProposals(all, set, new Set())).toHaveLength(1);
   });
   it('are answered by the nearest, of the take shown first', () => {
     const all = [p('far', 50), p('near', 21), p('other', 20, 'replay')];

@@ -2,7 +2,7 @@
 // a frame, its stretches along the film, where it is hidden. No element of the page is
 // known here.
 
-import type { Schemas, Side, Touch } from '../api/client';
+import type { PrintedNumber, Schemas, Side, Touch } from '../api/client';
 
 export type Trace = Schemas['PrintedTrace'];
 export type Hidden = NonNullable<Touch['hidden']>[number];
@@ -101,10 +101,19 @@ export function seenAt(t: Touch, take: string, frame: number, of: Thing): Touch 
 
 export type Proposal = Schemas['PrintedProposal'];
 
-/** Proposals that were neither refused nor answered by a moment with the same bracket and name. */
-export function openProposals(all: readonly Proposal[], touch: Touch, refused: ReadonlySet<string>): Proposal[] {
-  const taken = (p: Proposal) => touch.moments.some((m) => m.take === p.take && m.after_frame === p.after_frame && m.by_frame === p.by_frame && m.name === p.name);
-  return all.filter((p) => !refused.has(p.id) && !taken(p));
+/** Proposals that were neither refused nor answered: a moment answers one of its name where what holds 95 % of both overlaps, in whichever take it was set. */
+export function openProposals(all: readonly Proposal[], touch: Touch, refused: ReadonlySet<string>, told: readonly { id: string; at: PrintedNumber }[] = []): Proposal[] {
+  const named = (a: string, b: string) => a.toLowerCase() === b.toLowerCase();
+  const ends = (n: PrintedNumber) => [Number(n.low ?? n.value), Number(n.high ?? n.value)] as const;
+  const answers = (m: Touch['moments'][number], p: Proposal) => {
+    if (!named(m.name, p.name)) return false;
+    if (m.take === p.take && m.after_frame < p.by_frame && p.after_frame < m.by_frame) return true;
+    const at = told.find((t) => t.id === m.id)?.at;
+    if (!at) return false;
+    const [[a, b], [c, d]] = [ends(at), ends(p.at)];
+    return a <= d && c <= b;
+  };
+  return all.filter((p) => !refused.has(p.id) && !touch.moments.some((m) => answers(m, p)));
 }
 
 /** The proposal that a key answers: the one chosen, else the one nearest to an instant. */

@@ -60,6 +60,7 @@ export const follow = {
   },
   proposed: 'proposed: {name}, frames {after} to {by}, {at}, {sure} sure',
   proposedTitle: 'Proposed moments',
+  proposedCount: { one: '{n} proposed moment', other: '{n} proposed moments' },
   proposedAbout: 'Found in the movement; dashed until they are taken over.',
   accept: 'Take over',
   refuse: 'Refuse',
