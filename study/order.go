@@ -104,6 +104,7 @@ func readClocks(t *Touch, clips map[string]mark.Clip, r *Reading, seed uint64) m
 		clocks[take.ID] = clockOf(take, clips[take.Video].Times, r.Clocks[i])
 	}
 	laws := make([][]interval, len(t.Moments))
+	r.times = &timings{clocks, draws, laws}
 	for i, m := range t.Moments {
 		used := k.used(i)
 		laws[i] = lawOf(used, draws)
@@ -115,6 +116,31 @@ func readClocks(t *Touch, clips map[string]mark.Clip, r *Reading, seed uint64) m
 	}
 	r.Orders = ordersOf(r.Moments, laws)
 	return clocks
+}
+
+// timings is how a reading tells time: the clocks with their draws, and where each
+// moment lies in each draw.
+type timings struct {
+	clocks map[string]clock
+	draws  drawn
+	laws   [][]interval
+}
+
+// since is how much later a moment of the reading lies than a frame: an error that
+// both have from one clock cancels. It is false for what the reading does not have.
+func (r *Reading) since(moment, take string, f mark.Frame) (quantity.Of[quantity.Seconds], bool) {
+	i := slices.IndexFunc(r.Moments, func(m MomentReading) bool { return m.Moment.ID == moment })
+	k := slices.IndexFunc(r.Touch.Takes, func(k mark.Take) bool { return k.ID == take })
+	if r.times == nil || i < 0 || k < 0 {
+		return quantity.Of[quantity.Seconds]{}, false
+	}
+	tau := r.times.clocks[take].elapsed(f)
+	all := slices.Clone(r.times.laws[i])
+	for n, c := range r.times.draws[k] {
+		at := c[0] + c[1]*tau
+		all[n] = interval{all[n].lo - at, all[n].hi - at}
+	}
+	return mixed(all), true
 }
 
 // draw draws the clocks together and writes what is found to those that moments

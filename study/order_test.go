@@ -202,3 +202,20 @@ func FuzzClocks(f *testing.F) {
 		}
 	})
 }
+
+// TestSinceAFrameOfTheSameReplay: when a replay starts is known to 30 ms only, and
+// yet a moment between its frames 22 and 23 lies 10 to 15 ms after its frame 20, no
+// matter when that was. Against a live frame the 30 ms are there.
+func TestSinceAFrameOfTheSameReplay(t *testing.T) {
+	r := pair(mark.Take{}, mark.Take{OffsetSD: 0.03}, mark.Moment{ID: "a", Take: "replay", After: 22, By: 23})
+	q, ok := r.since("a", "replay", 20)
+	if want := quantity.Uniform[quantity.Seconds](0.010, 0.015); !ok || math.Abs(float64(q.Mean-want.Mean)) > 1e-9 || math.Abs(float64(q.SD-want.SD)) > 1e-9 || math.Abs(float64(q.Hi-want.Hi)) > 1e-6 {
+		t.Errorf("%+v, want %+v", q, want)
+	}
+	if q, ok = r.since("a", "live", 5); !ok || math.Abs(float64(q.SD)-0.03) > 0.001 || math.Abs(float64(q.Mean)-0.0125) > 0.001 {
+		t.Errorf("%+v, want 0.0125 ± 0.030", q)
+	}
+	if _, ok = r.since("b", "live", 5); ok {
+		t.Error("a moment that is not there")
+	}
+}

@@ -220,9 +220,8 @@ func onsetOf(ask OnsetAsk, r *Reading, in *Instant, s mark.Side) (timing.Onset, 
 			return timing.Onset{}, "", &Refusal{At: at + "/moment", What: fmt.Sprintf("there is no moment %q", ask.Moment), Mend: "name one of /moments"}
 		}
 		m := r.Moments[i]
-		from := in.At
-		q := quantity.Of[quantity.Seconds]{Mean: m.At.Mean - from.Mean, Lo: m.At.Lo - from.Mean, Hi: m.At.Hi - from.Mean, SD: m.At.SD}
-		return timing.Observed(q, true), "starts as seen: " + m.Moment.Name, nil
+		q, _ := r.since(m.Moment.ID, in.Take, in.Frame)
+		return timing.Observed(q, rectangular(q)), "starts as seen: " + m.Moment.Name, nil
 	case OnsetReaction:
 		cue, word := timing.Visual(), "what is seen"
 		switch ask.Cue {
@@ -247,6 +246,10 @@ func onsetOf(ask OnsetAsk, r *Reading, in *Instant, s mark.Side) (timing.Onset, 
 	}
 	return timing.Onset{}, "", &Refusal{At: at + "/kind", What: fmt.Sprintf("%q is not an onset", ask.Kind), Mend: `write "simultaneous", "observed" or "reaction"`}
 }
+
+// rectangular reports whether an instant is nearer to a rectangular law than to a
+// normal one: its 95 % are 3.29 standard deviations wide there and 3.92 here.
+func rectangular(q quantity.Of[quantity.Seconds]) bool { return q.Hi-q.Lo < 3.6*q.SD }
 
 // maxChoices bounds the answers that a reaction chooses among: beyond it the law
 // of choice was never tested.

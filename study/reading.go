@@ -44,6 +44,7 @@ type Reading struct {
 	cameras cameras
 	trails  *trails
 	clocks  map[string]clock
+	times   *timings
 }
 
 // Warning is a doubt that goes with a value: a code for the machine, the
