@@ -3,11 +3,13 @@ package demo
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"mesure/demo/scene"
+	"mesure/sport/mark"
 	"mesure/video"
 )
 
@@ -79,6 +81,57 @@ func TestRenderWritesAndKeeps(t *testing.T) {
 	left, err := filepath.Glob(filepath.Join(dir, ".*"))
 	if err != nil || len(left) != 0 {
 		t.Errorf("left behind: %v %v", left, err)
+	}
+}
+
+// TestFileGoesOnAfterTheCut: the last live file holds frames of another camera after
+// its take; the truth says where they begin, the take ends before them, and the
+// picture jumps there and nowhere else.
+func TestFileGoesOnAfterTheCut(t *testing.T) {
+	truth, touch := TruthOf(3), Touches()[3]
+	live, all := truth.Takes[0], scene.Films()
+	if int(live.Cut) != len(live.Frames) || touch.Takes[0].To != live.Cut-1 || all[3].Shots[0].FileFrames() != len(live.Frames)+15 {
+		t.Fatalf("the cut is at %d of %d frames, the take ends on %d", live.Cut, len(live.Frames), touch.Takes[0].To)
+	}
+	for i, k := range []int{0, 1, 2} {
+		if c := TruthOf(k).Takes[0].Cut; c != 0 {
+			t.Errorf("touch %d has a cut at %d", i, c)
+		}
+	}
+	f := all[3]
+	f.Shots = f.Shots[:1]
+	f.Shots[0].Frames, f.Shots[0].Next.Frames = 3, 2
+	dir, e, ctx := t.TempDir(), video.Embedded(), context.Background()
+	m, err := render(ctx, dir, []*scene.Film{f}, Options{Engine: e}, func(float64) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, m.Videos()[0])
+	clip, err := e.Probe(ctx, path, nil)
+	if err != nil || clip.Frames() != 5 {
+		t.Fatalf("%d frames, %v", clip.Frames(), err)
+	}
+	var grey [5][]float64
+	for n := range grey {
+		img, err := e.Still(ctx, path, clip, mark.Frame(n))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for y := 0; y < scene.Height; y += 8 {
+			for x := 0; x < scene.Width; x += 8 {
+				_, g, _, _ := img.At(x, y).RGBA()
+				grey[n] = append(grey[n], float64(g>>8))
+			}
+		}
+	}
+	jump := func(n int) (sum float64) {
+		for i := range grey[n] {
+			sum += math.Abs(grey[n][i] - grey[n-1][i])
+		}
+		return sum / float64(len(grey[n]))
+	}
+	if a, cut, b := jump(2), jump(3), jump(4); cut < 15 || a > cut/4 || b > cut/4 {
+		t.Errorf("the picture changes by %.1f, at the cut by %.1f, then by %.1f levels", a, cut, b)
 	}
 }
 
