@@ -319,3 +319,33 @@ func TestChainOfReplays(t *testing.T) {
 		}
 	}
 }
+
+// TestConflictAmongThree: with three moments any two make a clock, so which one is
+// wrong cannot be told; one is named, and that it may be another is said.
+func TestConflictAmongThree(t *testing.T) {
+	w := world(rand.New(rand.NewPCG(6, 1)), 3, 4)
+	b := &w.touch.Moments[1].Also[0]
+	b.After, b.By = b.After+60, b.By+60
+	r := w.read(1)
+	if len(r.Warnings) != 1 || r.Warnings[0].Code != CodeTieConflict || !strings.Contains(r.Warnings[0].Text, "set one more in both takes") {
+		t.Fatalf("%v", r.Warnings)
+	}
+	if c := r.Clocks[1]; c.From != ClockTied || len(c.Moments) != 2 {
+		t.Errorf("%+v", c)
+	}
+}
+
+// TestCloserMomentsWin: where two sets of equally many moments fit, the one whose
+// brackets lie with their middles together is taken.
+func TestCloserMomentsWin(t *testing.T) {
+	at := func(tau, m float64) link {
+		return link{after: tau - 0.01, by: tau + 0.01, lo: m - 0.01, hi: m + 0.01}
+	}
+	// Both moments at 2 s fit the line through the outer two, 1.5 s there: the one 20 ms
+	// late just so, the other 10 ms early better. They miss each other by 5 ms.
+	links := []link{at(0, 1), at(2, 1.52), at(2, 1.49), at(4, 2)}
+	agreed := agreeing(links, 1, 0, false)
+	if !slices.Equal(agreed, []bool{true, false, true, true}) {
+		t.Errorf("%v", agreed)
+	}
+}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -39,8 +40,8 @@ func (l link) miss(offset, slope float64) float64 {
 // them. Each moment bounds the line offset + slope·τ from above at one end of its
 // bracket and from below at the other; a clock that fits as many of these bounds
 // as can be fitted is among the crossings of two of them, so that all are tried:
-// exact, and no wrong moment can pull it. Among clocks that fit equally many that
-// with the middles of the brackets nearest to each other is taken. Kept says that
+// exact, and no wrong moment can pull it. Among sets of equally many moments that is
+// taken whose brackets lie nearest to each other by their middles. Kept says that
 // the slope is known, with its standard deviation.
 func agreeing(links []link, slope, sd float64, kept bool) []bool {
 	type bound struct{ at, value float64 } // offset + slope·at meets value
@@ -48,27 +49,23 @@ func agreeing(links []link, slope, sd float64, kept bool) []bool {
 	for _, l := range links {
 		bounds = append(bounds, bound{l.after, l.hi + l.slack}, bound{l.by, l.lo - l.slack})
 	}
-	best, least := -1, math.Inf(1)
-	var agreed []bool
+	most := 0
+	var sets [][]bool
 	try := func(o, s float64) {
 		if !(s > 0) || math.IsInf(s, 0) || kept && math.Abs(s-slope) > 4*sd+1e-12*slope {
 			return
 		}
-		n, sum := 0, 0.0
-		for _, l := range links {
-			if l.fits(o, s) {
+		n, set := 0, make([]bool, len(links))
+		for i, l := range links {
+			if set[i] = l.fits(o, s); set[i] {
 				n++
 			}
-			// A moment that is off counts by no more than one that just fits.
-			sum += min(1, l.miss(o, s))
 		}
-		if n < best || n == best && sum >= least-1e-12 {
-			return
+		if n > most {
+			most, sets = n, nil
 		}
-		best, least = n, sum
-		agreed = make([]bool, len(links))
-		for i, l := range links {
-			agreed[i] = l.fits(o, s)
+		if n == most && n > 0 && len(sets) < mostSets && !slices.ContainsFunc(sets, func(other []bool) bool { return slices.Equal(set, other) }) {
+			sets = append(sets, set)
 		}
 	}
 	for i, p := range bounds {
@@ -81,10 +78,37 @@ func agreeing(links []link, slope, sd float64, kept bool) []bool {
 			try(p.value-s*p.at, s)
 		}
 	}
-	if agreed == nil {
-		agreed = make([]bool, len(links))
+	agreed, least := make([]bool, len(links)), math.Inf(1)
+	for i, set := range sets {
+		if off := strain(links, set, slope, sd, kept); i == 0 || off < least {
+			agreed, least = set, off
+		}
 	}
 	return agreed
+}
+
+// mostSets bounds how many sets of moments that agree are compared.
+const mostSets = 64
+
+// strain is how far the middles of the brackets of a set of moments miss each other
+// on the clock that fits them best.
+func strain(links []link, set []bool, slope, sd float64, kept bool) float64 {
+	var in []link
+	for i, l := range links {
+		if set[i] {
+			in = append(in, l)
+		}
+	}
+	fit, ok := leastSquares(in, slope, sd, kept)
+	if !ok {
+		return math.Inf(1)
+	}
+	sum := 0.0
+	for _, l := range in {
+		miss := l.miss(fit.offset, fit.slope)
+		sum += miss * miss
+	}
+	return sum
 }
 
 // leastSquares is the clock whose middles of brackets lie nearest to those of the
