@@ -134,6 +134,7 @@ test('a point that cannot be seen is said to be hidden by one key, and shown by 
   await page.keyboard.press('u');
   await saved(page);
   assert.equal((await touch()).hidden ?? null, null);
+  await until('following what can be seen', async () => { const t = await traces(); return t.states[62 - t.from] === 'f'; });
   await followed(page);
   page.sound();
   await page.context().close();
