@@ -219,3 +219,24 @@ func TestSinceAFrameOfTheSameReplay(t *testing.T) {
 		t.Error("a moment that is not there")
 	}
 }
+
+// TestRaceFromAMomentOfTheOtherTake: a moment whose own take has no marks on its
+// frame is raced from in another take that shows it and has them.
+func TestRaceFromAMomentOfTheOtherTake(t *testing.T) {
+	s := stage(1, 1)
+	first := mustRead(t, s.touch, ReadOptions{Draws: MinDraws}).Race
+	m, _ := s.touch.Moment(first.Moment)
+	other := s.touch.Takes[0]
+	other.ID = "other"
+	s.touch.Takes = append(s.touch.Takes, other)
+	for i := range s.touch.Moments {
+		if s.touch.Moments[i].ID == m.ID {
+			s.touch.Moments[i].Take = "other"
+			s.touch.Moments[i].Also = []mark.Bracket{{Take: m.Take, After: m.After, By: m.By}}
+		}
+	}
+	s.touch.Race.From = m.ID
+	if got := mustRead(t, s.touch, ReadOptions{Draws: MinDraws}).Race; got == nil || got.Take != first.Take || got.Frame != first.Frame || got.Moment != m.ID {
+		t.Errorf("%+v", got)
+	}
+}

@@ -104,7 +104,12 @@ func raceInstant(t *Touch, r *Reading) (*Instant, error) {
 		if !ok {
 			return nil, &Refusal{At: "/race/from", What: fmt.Sprintf("there is no moment %q", t.Race.From), Mend: "name one of /moments"}
 		}
-		i := slices.IndexFunc(r.Instants, func(in Instant) bool { return in.Take == m.Take && in.Frame == m.By })
+		i := -1
+		for _, b := range m.Brackets() { // its own take first, then others that show it
+			if i < 0 {
+				i = slices.IndexFunc(r.Instants, func(in Instant) bool { return in.Take == b.Take && in.Frame == b.By })
+			}
+		}
 		if i < 0 {
 			noRace(r, fmt.Sprintf("the frame of the moment %q is not measured: place it and mark both points on it", t.Race.From))
 			return nil, nil

@@ -59,7 +59,7 @@ func tieKnot(t *Touch, clips map[string]mark.Clip, base []ClockReading) *knot {
 	}
 	for _, m := range t.Moments {
 		var all []showing
-		for _, b := range append([]mark.Bracket{{Take: m.Take, After: m.After, By: m.By}}, m.Also...) {
+		for _, b := range m.Brackets() {
 			i := index[b.Take]
 			if slices.ContainsFunc(all, func(s showing) bool { return s.take == i }) {
 				continue // a take shows an instant once

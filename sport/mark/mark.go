@@ -264,6 +264,11 @@ type Bracket struct {
 	By    Frame  `json:"by_frame"`
 }
 
+// Brackets are all brackets of the instant, that of its own take first.
+func (m Moment) Brackets() []Bracket {
+	return append([]Bracket{{Take: m.Take, After: m.After, By: m.By}}, m.Also...)
+}
+
 // Hidden is a stretch of a take, both ends in it, on which a point cannot be seen:
 // it is not followed there.
 type Hidden struct {
