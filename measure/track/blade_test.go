@@ -260,3 +260,14 @@ func TestStrangeMarks(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkBlade is one tip over 12 frames of live picture.
+func BenchmarkBlade(b *testing.B) {
+	s, guard, point := armed(b, 190)
+	film := s.shoot(13, 1)
+	for b.Loop() {
+		if _, err := Blade(context.Background(), film, markedGuard(guard, 1), Anchor{0, pixelAt(point, 0), 1.5}, Anchor{12, pixelAt(point, 12), 1.5}, BladeOptions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -149,3 +149,14 @@ func TestWaysThatCannotJoin(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkBridge is one point over 12 frames of live picture, both ways.
+func BenchmarkBridge(b *testing.B) {
+	s, path := handIn(b)
+	film := s.shoot(13, 1)
+	for b.Loop() {
+		if _, err := Bridge(context.Background(), film, Anchor{0, pixelAt(path, 0), 1.5}, Anchor{12, pixelAt(path, 12), 1.5}, BridgeOptions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
