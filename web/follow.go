@@ -214,10 +214,9 @@ func followedOf(t *study.Touch, k mark.Take) string {
 		Video    string
 		Fields   bool
 		From, To mark.Frame
-		Steady   bool
 		Marks    []mark.Mark
 		Hidden   []mark.Hidden
-	}{Video: v.SHA256, Fields: v.Fields, From: k.From, To: k.To, Steady: k.Steady}
+	}{Video: v.SHA256, Fields: v.Fields, From: k.From, To: k.To}
 	for _, m := range t.Marks {
 		if m.Take == k.ID {
 			of.Marks = append(of.Marks, m)

@@ -53,7 +53,7 @@ func (f *follower) follow(ctx context.Context, t *study.Touch, footage study.Foo
 			return nil, ctx.Err()
 		}
 	}
-	out := &study.Following{Version: "fake"}
+	out := &study.Following{Version: study.FollowVersion}
 	for _, k := range t.Takes {
 		out.Takes = append(out.Takes, study.FollowedTake{Take: k.ID, Key: "k", Cuts: []mark.Frame{90}, Lost: []study.Stretch{{From: 70, To: 75, Why: "too little background"}}})
 	}
@@ -145,6 +145,18 @@ func TestFollowIsAJobWhoseResultIsKept(t *testing.T) {
 	if k := followedAs(b, at, other).Takes[0]; k.State != takeStale {
 		t.Errorf("a point was hidden: %s", k.State)
 	}
+	// What other rules followed is stale.
+	kept.mu.Lock()
+	whole := kept.of[j.Of]
+	kept.of[j.Of] = []byte(strings.Replace(string(whole), `"version":"`+study.FollowVersion, `"version":"older`, 1))
+	kept.mu.Unlock()
+	b.follows = newFollows(b.Server)
+	if k := followedAs(b, at, touch).Takes[0]; k.State != takeStale {
+		t.Errorf("followed by other rules: %s", k.State)
+	}
+	kept.mu.Lock()
+	kept.of[j.Of] = whole
+	kept.mu.Unlock()
 	// Another run of the server finds it again, and so does the next following.
 	b.follows = newFollows(b.Server)
 	if k := followedAs(b, at, touch).Takes[0]; k.State != takeFollowed {
@@ -232,7 +244,7 @@ func TestTracesComeWhenAsked(t *testing.T) {
 	b.ends(must[Job](b, http.MethodPost, at+"/follow", object{"touch": touch}).ID)
 	b.read = func(ctx context.Context, t *study.Touch, footage study.Footage, o study.ReadOptions) (*study.Reading, error) {
 		r, err := study.Read(ctx, t, footage, o)
-		if err != nil || o.Following == nil || o.Following.Version != "fake" {
+		if err != nil || o.Following == nil || len(o.Following.Takes) != 1 || o.Following.Takes[0].Key != "k" {
 			return r, err
 		}
 		k := study.Track{Take: "live", Who: mark.Left, What: mark.Guard}

@@ -50,7 +50,7 @@ func takeOf(t *study.Touch, k mark.Take, kept KeptFollowing) FollowedTake {
 			continue
 		}
 		out.State = takeStale
-		if of := kept.Of[k.ID]; of != "" && of == followedOf(t, k) {
+		if of := kept.Of[k.ID]; of != "" && of == followedOf(t, k) && kept.Following.Version == study.FollowVersion {
 			out.State = takeFollowed
 		}
 		out.Cuts, out.Lost, out.Warnings = append(out.Cuts, f.Cuts...), append(out.Lost, f.Lost...), append(out.Warnings, f.Warnings...)
