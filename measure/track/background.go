@@ -31,6 +31,8 @@ const (
 	// agreeShare of the corners that were followed must go together, else it is not
 	// the background that moved.
 	agreeShare = 0.35
+	// stillReach is how far a corner may move, in pixels, while the camera stands.
+	stillReach = 0.75
 	// mostSkipped is how many frames in a row (flashes, damaged ones) may be passed
 	// over without giving the corners up.
 	mostSkipped = 8
@@ -150,7 +152,8 @@ type backgroundRun struct {
 	out  *Background
 	last mark.Frame
 
-	ref, now *Pyramid   // of the frame of reference, and of the frame at hand
+	ref, now *Pyramid // of the frame of reference, and of the frame at hand
+	refGray  *image.Gray
 	refFrame mark.Frame // −1 before there is one
 	corners  []corner
 	found    int // corners on the frame of reference
@@ -176,10 +179,10 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 	f.now = f.now.refill(g)
 	f.graphics.over(g.Rect)
 	if f.ref == nil || f.refFrame < 0 {
-		f.begin(i, small)
+		f.begin(i, small, g)
 		return false, nil
 	}
-	turn, matches, why := f.turn(i)
+	turn, matches, why := f.turn(i, f.graphics.stands(f.refGray, g))
 	if turn == nil {
 		if !small.like(f.seen) && f.changedForGood(i) {
 			f.out.Cuts = append(f.out.Cuts, i)
@@ -187,7 +190,7 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 		}
 		f.pass(i, why)
 		if f.skipped >= mostSkipped {
-			f.begin(i, small)
+			f.begin(i, small, g)
 		}
 		return false, nil
 	}
@@ -197,15 +200,16 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 	f.step = turn
 	f.out.Links = append(f.out.Links, linkOf(f.refFrame, i, turn, matches))
 	if i-f.refFrame >= refEvery || len(turn.Inliers) < int(keepShare*float64(f.found)) {
-		f.begin(i, small)
+		f.begin(i, small, g)
 		f.lost.take(i) // a link leads to it
 	}
 	return false, nil
 }
 
 // begin makes the frame at hand the one of reference.
-func (f *backgroundRun) begin(i mark.Frame, small thumb) {
+func (f *backgroundRun) begin(i mark.Frame, small thumb, g *image.Gray) {
 	f.ref, f.now = f.now, f.ref
+	f.refGray = g
 	f.refFrame, f.step, f.skipped, f.seen = i, nil, 0, small
 	var near []image.Rectangle
 	if f.o.Near != nil {
@@ -237,8 +241,9 @@ func (f *backgroundRun) pass(i mark.Frame, why string) {
 	f.lost.add(i, why)
 }
 
-// turn follows the corners to the frame at hand.
-func (f *backgroundRun) turn(i mark.Frame) (*Turn, []Match, string) {
+// turn follows the corners to the frame at hand. Where the camera stands still only
+// what stays, nearly, can be background, however much else moves together.
+func (f *backgroundRun) turn(i mark.Frame, stands bool) (*Turn, []Match, string) {
 	var points, guess []mark.Pixel
 	var which []int
 	for k, c := range f.corners {
@@ -250,6 +255,9 @@ func (f *backgroundRun) turn(i mark.Frame) (*Turn, []Match, string) {
 	var matches []Match
 	var of []int
 	for k, p := range followed {
+		if stands && math.Hypot(p.At.U-points[k].U, p.At.V-points[k].V) > stillReach {
+			continue
+		}
 		if p.Lost == Kept {
 			matches, of = append(matches, Match{points[k], p.At}), append(of, which[k])
 		}
@@ -257,8 +265,14 @@ func (f *backgroundRun) turn(i mark.Frame) (*Turn, []Match, string) {
 	if len(matches) < LeastMatches {
 		return nil, nil, WhyUnlike
 	}
-	turn, err := FindTurn(matches, rand.NewPCG(uint64(f.refFrame), uint64(i)))
-	if err != nil || float64(len(turn.Inliers)) < agreeShare*float64(len(matches)) || float64(len(matches)) < 0.25*float64(f.found) {
+	var turn *Turn
+	var err error
+	if stands {
+		turn, err = shift(matches)
+	} else {
+		turn, err = FindTurn(matches, rand.NewPCG(uint64(f.refFrame), uint64(i)))
+	}
+	if err != nil || float64(len(turn.Inliers)) < agreeShare*float64(len(matches)) || !stands && float64(len(matches)) < 0.25*float64(f.found) {
 		return nil, nil, WhyUnlike
 	}
 	// Only a turn that holds moves the corners on.

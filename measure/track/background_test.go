@@ -52,7 +52,7 @@ func (h hall) Gray(f mark.Frame) (*image.Gray, error) {
 // wide is a smooth picture without end that looks different everywhere.
 func wide(x, y float64) float64 {
 	s := 128.0
-	for k, w := range [][4]float64{{.31, .17, 0, 25}, {.13, -.29, 1, 25}, {-.05, .23, 2, 25}, {.41, .37, 3, 12}, {.019, .027, 4, 20}, {.083, -.061, 5, 20}} {
+	for k, w := range [][4]float64{{.31, .17, 0, 25}, {.13, -.29, 1, 25}, {-.05, .23, 2, 25}, {.41, .37, 3, 12}, {.019, .027, 4, 20}, {.083, -.061, 5, 20}, {.93, .61, 6, 14}} {
 		s += w[3] * math.Sin(w[0]*x+w[1]*y+w[2]+0.8*math.Sin(.011*float64(k+1)*(x+2*y)))
 	}
 	return math.Max(0, math.Min(255, s))
@@ -268,5 +268,29 @@ func TestGraphicsBeforehand(t *testing.T) {
 	}
 	if len(b.Graphics) != 1 || !box.Inset(-16).Eq(box.Inset(-16).Union(b.Graphics[0])) || !b.Graphics[0].Eq(b.Graphics[0].Union(box.Inset(16))) {
 		t.Errorf("graphics %v, the box is at %v", b.Graphics, box)
+	}
+}
+
+// A camera that stands still before people who move has no graphics: what stays is the
+// hall, and the hall is what is followed.
+func TestStillCameraHasNoGraphics(t *testing.T) {
+	h := hall{n: 30, at: func(int) (float64, float64, float64) { return 40, 0, 1 }, after: func(i int, g *image.Gray) {
+		for y := 30; y < 190; y++ { // somebody large, in a loud jacket, to and fro
+			for x := range 130 {
+				X := x + 90 + int(50*math.Sin(float64(i)/3))
+				g.Pix[y*hallW+X] = uint8(30 + 200*((x/4+y/5)%2))
+			}
+		}
+	}}
+	b := follow(t, h, BackgroundOptions{})
+	if len(b.Graphics) > 0 || len(b.Lost) > 0 {
+		t.Errorf("graphics %v, lost %v", b.Graphics, b.Lost)
+	}
+	for _, l := range b.Links {
+		for _, m := range l.Matches {
+			if math.Hypot(m.To.U-m.From.U, m.To.V-m.From.V) > 0.3 {
+				t.Fatalf("link %d to %d moves %v to %v", l.From, l.To, m.From, m.To)
+			}
+		}
 	}
 }

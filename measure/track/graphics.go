@@ -31,9 +31,13 @@ const (
 	edgePixel = 16
 	// leastEdges is how many edges make a cell worth asking.
 	leastEdges = 10
-	// movingShare of all cells with edges must change, else the camera stands still
-	// and what stays tells nothing.
-	movingShare = 0.4
+	// movingShare of all cells with edges must change, and most of them in
+	// movingBlocks of the blocks into which the picture is cut: else it is people who
+	// move before a camera that stands still, and what stays tells nothing.
+	movingShare, movingBlocks = 0.4, 0.75
+	blockCols, blockRows      = 6, 4
+	// leastTextured cells make a block worth asking.
+	leastTextured = 4
 )
 
 // lookAhead marks the cells whose edges stay where they are while most others change.
@@ -47,32 +51,9 @@ func (g *graphics) lookAhead(frames []*image.Gray) {
 	n := len(g.votes)
 	asked, stayed := make([]int, n), make([]int, n)
 	for k := 1; k < len(frames); k++ {
-		a, b := frames[k-1], frames[k]
 		edges, same := make([]int, n), make([]int, n)
-		for y := 0; y < r.Dy(); y++ {
-			rowA, rowB := a.Pix[y*a.Stride:][:r.Dx()], b.Pix[y*b.Stride:][:r.Dx()]
-			for x := 1; x < r.Dx(); x++ {
-				if d := int(rowA[x]) - int(rowA[x-1]); d < edgePixel && d > -edgePixel {
-					continue
-				}
-				c := y/cellSide*g.w + x/cellSide
-				edges[c]++
-				if d, e := int(rowA[x])-int(rowB[x]), int(rowA[x-1])-int(rowB[x-1]); d < samePixel && d > -samePixel && e < samePixel && e > -samePixel {
-					same[c]++
-				}
-			}
-		}
-		textured, moving := 0, 0
-		for c := range n {
-			if edges[c] < leastEdges {
-				continue
-			}
-			textured++
-			if float64(same[c]) < sameShare*float64(edges[c]) {
-				moving++
-			}
-		}
-		if float64(moving) < movingShare*float64(textured) {
+		g.compare(frames[k-1], frames[k], edges, same)
+		if moving, blocks := g.moved(edges, same); moving < movingShare || blocks < movingBlocks {
 			continue // here the camera stood still
 		}
 		for c := range n {
@@ -91,12 +72,79 @@ func (g *graphics) lookAhead(frames []*image.Gray) {
 	}
 }
 
+// compare counts the edges of each cell of one frame, and how many of them stand
+// where they stood in the other.
+func (g *graphics) compare(a, b *image.Gray, edges, same []int) {
+	clear(edges)
+	clear(same)
+	w, h := a.Rect.Dx(), a.Rect.Dy()
+	for y := 0; y < h; y++ {
+		rowA, rowB := a.Pix[y*a.Stride:][:w], b.Pix[y*b.Stride:][:w]
+		for x := 1; x < w; x++ {
+			if d := int(rowA[x]) - int(rowA[x-1]); d < edgePixel && d > -edgePixel {
+				continue
+			}
+			c := y/cellSide*g.w + x/cellSide
+			edges[c]++
+			if d, e := int(rowA[x])-int(rowB[x]), int(rowA[x-1])-int(rowB[x-1]); d < samePixel && d > -samePixel && e < samePixel && e > -samePixel {
+				same[c]++
+			}
+		}
+	}
+}
+
+// moved is the share of the cells with edges that changed, and of the blocks in which
+// most of them did. Both are 0 where there is nothing to ask.
+func (g *graphics) moved(edges, same []int) (cells, blocks float64) {
+	textured, moving := 0, 0
+	var inBlock, movingIn [blockCols * blockRows]int
+	for c := range edges {
+		if edges[c] < leastEdges {
+			continue
+		}
+		b := c/g.w*blockRows/g.h*blockCols + c%g.w*blockCols/g.w
+		textured++
+		inBlock[b]++
+		if float64(same[c]) < sameShare*float64(edges[c]) {
+			moving++
+			movingIn[b]++
+		}
+	}
+	all, most := 0, 0
+	for b, n := range inBlock {
+		if n < leastTextured {
+			continue
+		}
+		all++
+		if 2*movingIn[b] > n {
+			most++
+		}
+	}
+	if textured == 0 || all == 0 {
+		return 0, 0
+	}
+	return float64(moving) / float64(textured), float64(most) / float64(all)
+}
+
+// stands reports whether the camera stood still between two frames: in half of the
+// blocks and more most edges are where they were. A graphic does not fill as many.
+func (g *graphics) stands(a, b *image.Gray) bool {
+	if g.edges == nil {
+		g.edges, g.same = make([]int, len(g.votes)), make([]int, len(g.votes))
+	}
+	g.compare(a, b, g.edges, g.same)
+	cells, blocks := g.moved(g.edges, g.same)
+	return blocks <= 0.5 && (cells > 0 || blocks > 0)
+}
+
 // graphics finds what is fixed in the picture while the background moves, such as
 // the score and the clock of a broadcast.
 type graphics struct {
 	w, h  int // in cells
 	votes []int
 	wide  image.Rectangle
+	edges []int // room for stands
+	same  []int
 }
 
 // over says how large the picture is.

@@ -128,6 +128,33 @@ func FindTurn(matches []Match, src rand.Source) (*Turn, error) {
 	return &Turn{H: best, Inliers: in, RMS: quantity.Pixels(math.Sqrt(sum / float64(len(in))))}, nil
 }
 
+// shift is the turn of a camera that stands still: at most a tremble, the same over the
+// whole picture, the median of the matches. Their errors then cannot bend it where few
+// of them are. ErrNoTurn where fewer than LeastMatches agree.
+func shift(matches []Match) (*Turn, error) {
+	u, v := make([]float64, len(matches)), make([]float64, len(matches))
+	for i, m := range matches {
+		u[i], v[i] = m.To.U-m.From.U, m.To.V-m.From.V
+	}
+	middle := func(x []float64) float64 {
+		x = append([]float64(nil), x...)
+		sort.Float64s(x)
+		return x[len(x)/2]
+	}
+	if len(matches) < LeastMatches {
+		return nil, ErrNoTurn
+	}
+	h := [9]float64{1, 0, middle(u), 0, 1, middle(v), 0, 0, 1}
+	in, sum := within(h, matches), 0.0
+	if len(in) < LeastMatches {
+		return nil, ErrNoTurn
+	}
+	for _, i := range in {
+		sum += apart2(h, matches[i])
+	}
+	return &Turn{H: h, Inliers: in, RMS: quantity.Pixels(math.Sqrt(sum / float64(len(in))))}, nil
+}
+
 // At returns where a point of the first picture is in the second.
 func (t *Turn) At(p mark.Pixel) mark.Pixel {
 	u, v, _ := through(t.H, p)
