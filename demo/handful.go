@@ -27,12 +27,12 @@ const handfulEvery = 12
 
 // Handful returns a touch as a coach hands it in to be followed. On each take the
 // piste is placed on the first and the last frame, and the points of interest of
-// both fencers are marked on one frame in twelve and on the last: what cannot be
-// seen is not marked. The moments are bracketed as by Marked, and again in every
-// other take that shows them; the replay is tied by them, its time factor and its
-// start left open. Errors of the hand as by Marked. Equal arguments give equal
-// touches. It panics for a touch that is not one of 0 to Count − 1 and for
-// negative options.
+// both fencers are marked on one frame in twelve and on the last. What cannot be
+// seen on such a frame is said to be hidden there, and from one such frame to the
+// next. The moments are bracketed as by Marked, and again in every other take that
+// shows them; the replay is tied by them, its time factor and its start left open.
+// Errors of the hand as by Marked. Equal arguments give equal touches. It panics for
+// a touch that is not one of 0 to Count − 1 and for negative options.
 func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 	if o.Noise < 0 || o.Every < 0 {
 		panic("demo: a handful of marks has neither negative errors nor negative gaps")
@@ -59,6 +59,7 @@ func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 				placing.place(&t, s, n, sight)
 			}
 			c.points(&t, s, n, sight)
+			hide(&t, s.ID, n, mark.Frame(o.Every), sight)
 			if n == last {
 				break
 			}
@@ -76,4 +77,25 @@ func Handful(touch int, seed uint64, o HandfulOptions) study.Touch {
 		t.Moments = append(t.Moments, moment)
 	}
 	return t
+}
+
+// hide says of the points that cannot be seen on a frame with marks that they are
+// hidden, and carries on what was hidden on the frame with marks before it.
+func hide(t *study.Touch, take string, n, every mark.Frame, sight *scene.Sight) {
+	for _, side := range mark.Sides {
+		for _, w := range mark.Points() {
+			if sight.Shows(side, w) {
+				continue
+			}
+			known := false
+			for i := range t.Hidden {
+				if h := &t.Hidden[i]; h.Take == take && h.Who == side && h.What == w && h.To >= n-every {
+					h.To, known = n, true
+				}
+			}
+			if !known {
+				t.Hidden = append(t.Hidden, mark.Hidden{Take: take, Who: side, What: w, From: n, To: n})
+			}
+		}
+	}
 }

@@ -153,7 +153,9 @@ func wantedBridges(t *Touch, k mark.Take, key string, last mark.Frame) []wantedB
 				continue
 			}
 			if first := anchors[0]; first.Frame > k.From {
-				add(first, nil, max(k.From, first.Frame-onwardMost))
+				if until := untilHidden(hidden, first.Frame, max(k.From, first.Frame-onwardMost)); until < first.Frame {
+					add(first, nil, until)
+				}
 			}
 			for i := 1; i < len(anchors); i++ {
 				if anchors[i].Frame > anchors[i-1].Frame+1 {
@@ -161,7 +163,9 @@ func wantedBridges(t *Touch, k mark.Take, key string, last mark.Frame) []wantedB
 				}
 			}
 			if end := anchors[len(anchors)-1]; end.Frame < last {
-				add(end, nil, min(last, end.Frame+onwardMost))
+				if until := untilHidden(hidden, end.Frame, min(last, end.Frame+onwardMost)); until > end.Frame {
+					add(end, nil, until)
+				}
 			}
 		}
 	}
@@ -218,6 +222,20 @@ func hiddenOf(t *Touch, take string, s mark.Side, w mark.What) []mark.Hidden {
 		}
 	}
 	return out
+}
+
+// untilHidden is how far a point may be followed from one mark alone: to where it is
+// hidden. What comes out again need not be the same thing.
+func untilHidden(hidden []mark.Hidden, from, until mark.Frame) mark.Frame {
+	for _, h := range hidden {
+		if until > from && h.To > from {
+			until = min(until, max(from, h.From-1))
+		}
+		if until < from && h.From < from {
+			until = max(until, min(from, h.To+1))
+		}
+	}
+	return until
 }
 
 // isHidden reports whether a frame lies in one of the stretches.
