@@ -2,6 +2,7 @@ package summary
 
 import (
 	"math"
+	"strconv"
 
 	"mesure/quantity"
 	"mesure/show/plate"
@@ -18,6 +19,11 @@ type Traces struct {
 	// Lines name the lines of the piste in the order of Grids.
 	Lines []TraceLine `json:"lines"`
 	Grids []TraceGrid `json:"grids"`
+	// Turns has for each frame of the take, from From on, how the camera stood, as
+	// study.Reading.Turn has it: nine numbers by rows, none where it is not known. By
+	// them the way of a point is drawn over a picture that the camera took later.
+	From  mark.Frame  `json:"from"`
+	Turns [][]float64 `json:"turns"`
 }
 
 // States of a frame of a trace, one letter each.
@@ -69,7 +75,19 @@ type TraceGrid struct {
 
 // TracesOf prints the tracks of one take. The reading is not changed.
 func TracesOf(r *study.Reading, take string) Traces {
-	out := Traces{Take: take, Tracks: []Trace{}, Lines: []TraceLine{}, Grids: []TraceGrid{}}
+	out := Traces{Take: take, Tracks: []Trace{}, Lines: []TraceLine{}, Grids: []TraceGrid{}, Turns: [][]float64{}}
+	if k, ok := takeOf(r, take); ok {
+		out.From = k.From
+		for f := k.From; f <= k.To; f++ {
+			row := []float64{}
+			if m, ok := r.Turn(take, f); ok {
+				for _, x := range m {
+					row = append(row, digits(x))
+				}
+			}
+			out.Turns = append(out.Turns, row)
+		}
+	}
 	for _, t := range r.Tracks {
 		if t.Take == take && len(t.Steps) > 0 {
 			out.Tracks = append(out.Tracks, traceOf(t))
@@ -163,6 +181,22 @@ func frameAt(t study.Track, at quantity.Seconds) mark.Frame {
 		}
 	}
 	return best.Frame
+}
+
+func takeOf(r *study.Reading, take string) (mark.Take, bool) {
+	if r.Touch == nil {
+		return mark.Take{}, false
+	}
+	return r.Touch.Take(take)
+}
+
+// digits keeps seven digits: a thousandth of a pixel.
+func digits(x float64) float64 {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 7, 64), 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
 }
 
 // tenths rounds to a tenth; what is no number is nought, and says so in the states.

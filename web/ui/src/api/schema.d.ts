@@ -935,10 +935,13 @@ export interface components {
             painted: boolean;
         };
         PrintedTraces: {
+            /** Format: int64 */
+            from: number;
             grids: components["schemas"]["PrintedTraceGrid"][];
             lines: components["schemas"]["PrintedTraceLine"][];
             take: string;
             tracks: components["schemas"]["PrintedTrace"][];
+            turns: number[][];
         };
         RaceAsk: {
             from?: string;

@@ -3,6 +3,7 @@
 // element of the page is known here.
 
 import type { Job, Live, Schemas, Touch } from '../api/client';
+import { Carrier } from './carry';
 import type { Desk } from './desk.svelte';
 import { LiveReading, type Ask } from './live.svelte';
 import { freshId } from './stave';
@@ -67,6 +68,11 @@ export class FollowState {
     const t = this.followed?.traces;
     return t && t.take === this.desk.take ? t.tracks : [];
   }
+  /** Carries places from the picture of one frame to that of another. */
+  readonly carrier = $derived.by(() => {
+    const t = this.#live.answer?.followed?.traces;
+    return new Carrier(t?.turns ?? [], t?.from ?? 0);
+  });
   get trace(): Trace | undefined { return traceOf(this.traces, this.chosen); }
   get motion() { return this.followed?.traces?.take === this.desk.take ? this.followed.motion : undefined; }
   /** The piste on a frame that was followed, and the lines that it has. */

@@ -25,14 +25,15 @@ export function stepAt(t: Trace | undefined, frame: number): Step | undefined {
 
 export interface Bit { frame: number; u: number; v: number; marked: boolean }
 
-/** The smoothed path from one frame to another, in pieces: it is broken where the point was not seen. */
-export function pathOf(t: Trace, from: number, to: number): Bit[][] {
+/** The smoothed path from one frame to another, in pieces: it is broken where the point was not seen, and where a place cannot be carried to the picture that it is drawn over. */
+export function pathOf(t: Trace, from: number, to: number, carry: (frame: number, p: { u: number; v: number }) => { u: number; v: number } | undefined = (_, p) => p): Bit[][] {
   const all: Bit[][] = [];
   let piece: Bit[] = [];
   for (let f = Math.max(from, t.from); f <= Math.min(to, t.from + t.states.length - 1); f++) {
     const i = f - t.from;
     const s = t.states[i];
-    if (s === 'm' || s === 'f') piece.push({ frame: f, u: t.su[i] ?? 0, v: t.sv[i] ?? 0, marked: s === 'm' });
+    const at = s === 'm' || s === 'f' ? carry(f, { u: t.su[i] ?? 0, v: t.sv[i] ?? 0 }) : undefined;
+    if (at) piece.push({ frame: f, ...at, marked: s === 'm' });
     else if (piece.length > 0) {
       all.push(piece);
       piece = [];
