@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -257,6 +258,12 @@ func (f *follower) points(ctx context.Context, out *FollowedTake) error {
 			others = append(others, i)
 		}
 		total++
+	}
+	// In order of time, so that frames that lie in a file are read once for all points.
+	for _, group := range [][]int{others, blades} {
+		slices.SortStableFunc(group, func(i, k int) int {
+			return cmp.Compare(min(wanted[i].From, wanted[i].To), min(wanted[k].From, wanted[k].To))
+		})
 	}
 	var lock sync.Mutex
 	step := func() {

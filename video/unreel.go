@@ -16,8 +16,8 @@ import (
 // Limits of an unreeled take.
 const (
 	// heldBytes of brightness stay in memory; a longer take is laid out in a
-	// temporary file: 200 frames of 720p or 90 of 1080p.
-	heldBytes = 192 << 20
+	// temporary file: 290 frames of 720p or 129 of 1080p.
+	heldBytes = 256 << 20
 	// recentBytes of a take that lies in a file are kept at hand: more frames than
 	// lie between two marks.
 	recentBytes = 96 << 20
