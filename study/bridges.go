@@ -224,15 +224,17 @@ func hiddenOf(t *Touch, take string, s mark.Side, w mark.What) []mark.Hidden {
 	return out
 }
 
-// untilHidden is how far a point may be followed from one mark alone: to where it is
-// hidden. What comes out again need not be the same thing.
+// untilHidden is how far a point may be followed from one mark alone: half of the way
+// to where it is hidden. Somewhere on that way it went out of sight, beyond the middle
+// rather than not, and no mark at the other end would tell; and what comes out again
+// need not be the same thing.
 func untilHidden(hidden []mark.Hidden, from, until mark.Frame) mark.Frame {
 	for _, h := range hidden {
 		if until > from && h.To > from {
-			until = min(until, max(from, h.From-1))
+			until = min(until, max(from, (from+h.From-1)/2))
 		}
 		if until < from && h.From < from {
-			until = max(until, min(from, h.To+1))
+			until = max(until, min(from, (from+h.To+2)/2))
 		}
 	}
 	return until

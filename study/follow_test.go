@@ -387,3 +387,16 @@ func TestFollowEnds(t *testing.T) {
 		t.Errorf("frames that are not there give %v", err)
 	}
 }
+
+// From one mark alone a point is followed half of the way to where it is hidden, and
+// not through it.
+func TestUntilHidden(t *testing.T) {
+	hidden := []mark.Hidden{{From: 30, To: 40}}
+	for _, c := range []struct{ from, until, want mark.Frame }{
+		{20, 60, 24}, {20, 22, 22}, {29, 60, 29}, {50, 10, 46}, {50, 48, 48}, {41, 10, 41}, {60, 90, 90}, {20, 5, 5},
+	} {
+		if got := untilHidden(hidden, c.from, c.until); got != c.want {
+			t.Errorf("from %d until %d: %d, want %d", c.from, c.until, got, c.want)
+		}
+	}
+}
