@@ -4,7 +4,7 @@ import { asked, raceFrom, starts, startsBy } from './asks';
 import { addressed } from './breakdown';
 import { typed } from './entry';
 import { framesOf, inTheWay, stepLines, thingOf, whyNoRace } from './steps';
-import { changedTake, freeName, hangingOn, nameFrom, renamedTake, withTake, withoutTake } from './takes';
+import { captured, changedTake, freeName, hangingOn, nameFrom, renamedTake, seenAlso, tied, withTake, withoutTake } from './takes';
 import { frameNearest } from './times';
 
 const touch: Touch = {
@@ -25,6 +25,23 @@ const n = { value: '1', text: '1' };
 const nothing: Summary = { inputs: '', instants: [], moments: [], needs: [], placings: [], warnings: [], proposals: [], next_marks: [], drifts: [], clocks: [], orders: [] };
 
 describe('takes', () => {
+  it('take what is hidden and what is seen also with them, and away', () => {
+    const more = { ...seenAlso(touch, 'm1', 'replay', 30), hidden: [{ take: 'replay', who: 'left' as const, what: 'guard', from: 12, to: 14 }] };
+    expect(more.moments[0]!.also).toEqual([{ take: 'replay', after_frame: 29, by_frame: 30 }]);
+    const named = renamedTake(more, 'replay', 'slow');
+    expect(named.moments[0]!.also![0]!.take).toBe('slow');
+    expect(named.hidden![0]!.take).toBe('slow');
+    const gone = withoutTake(more, 'replay');
+    expect(gone.moments[0]!.also).toEqual([]);
+    expect(gone.hidden).toEqual([]);
+  });
+  it('have one source of their factor: the capture rate or what is set', () => {
+    const fast = captured(touch, 'replay', 240);
+    expect(fast.takes[1]).toEqual({ id: 'replay', video: 'b', from: 10, to: 90, capture_rate: 240 });
+    expect(captured(fast, 'replay', undefined).takes[1]).toEqual({ id: 'replay', video: 'b', from: 10, to: 90 });
+    expect(tied(tied(touch, 'replay', true), 'replay', false)).toEqual(touch);
+    expect(tied(touch, 'replay', true).takes[1]!.tied).toBe(true);
+  });
   it('brings a video in with its first take, and once', () => {
     const one = withTake(touch, { id: 'c', file: 'c.mp4', sha256: 'cc' }, { id: 'far', from: 0, to: 9 });
     expect(one.videos).toHaveLength(3);
