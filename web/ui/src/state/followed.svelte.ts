@@ -33,6 +33,8 @@ export class FollowState {
   job = $state.raw<Job | null>(null);
   trouble = $state('');
   refused = $state.raw<ReadonlySet<string>>(new Set());
+  /** Whether traces lie on the picture. */
+  shown = $state(true);
   /** The proposed moment that is looked at. */
   chosenProposal = $state('');
 

@@ -64,7 +64,7 @@ export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
   | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from'
-  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also';
+  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces';
 export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine';
 
 const always: Binding<Always>[] = [
@@ -111,6 +111,7 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['Y'], command: 'accept' },
   { chords: ['Shift+Y'], command: 'refuse' },
   { chords: ['Shift+M'], command: 'also' },
+  { chords: ['Shift+T'], command: 'traces' },
   { chords: ['+', '='], command: 'closer' },
   { chords: ['-'], command: 'wider' },
   { chords: ['0'], command: 'fit' },

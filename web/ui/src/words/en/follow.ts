@@ -22,6 +22,7 @@ export const follow = {
   next: 'A mark would help most',
   nextLine: '{who} {what}, {take} frame {frame}: ±\u00a0{now} would become ±\u00a0{then}',
   nextStep: 'A mark of {who} {what} on {take} frame {frame} would help most: ±\u00a0{now} would become ±\u00a0{then} (P).',
+  followStep: 'Marked. Follow them through every frame (Shift and F).',
   placeStep: 'The camera was lost on frames {from} to {to} of {take}: place the piste there (Shift and P).',
   here: {
     lost: '{thing} is lost here: mark it, or U if it is hidden',
@@ -32,8 +33,8 @@ export const follow = {
   ring: '±\u00a0{sd} px',
   lostHere: 'lost here',
   hiddenHere: 'hidden',
-  traces: 'Traces',
-  tracesAbout: 'Draw where the points were and will be',
+  traces: 'Traces in the picture',
+  tracesAbout: 'Draw where the points are, were and will be (Shift and T)',
   hide: 'Hidden',
   hideAbout: 'This point cannot be seen on this frame; said again, it can (U)',
   grid: 'The piste was followed to this frame: a place on the floor is sure to ±\u00a0{floor}.',

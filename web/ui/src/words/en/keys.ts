@@ -54,6 +54,7 @@ export const keys = {
     placeLost: 'go where the camera was lost, to place the piste',
     accept: 'take the proposed moment over',
     refuse: 'refuse the proposed moment',
+    traces: 'traces in the picture: away; again: back',
     also: 'the chosen moment is seen here too, in this take',
     hitLeft: 'left hits',
     hitRight: 'right hits',
