@@ -50,5 +50,5 @@ export const salle = {
   again: 'Try again',
   looking: 'Opening the library…',
   indexing: 'Reading the frames of {what}',
-  jobs: { copy: 'Copying {what, follow: 'Following camera and points of {what}' }', index: 'Reading the frames of {what}', demo: 'Drawing the invented bout', breakdown: 'Writing the breakdown of {what}' } as Record<string, string>,
+  jobs: { copy: 'Copying {what}', index: 'Reading the frames of {what}', demo: 'Drawing the invented bout', breakdown: 'Writing the breakdown of {what}', follow: 'Following camera and points of {what}' } as Record<string, string>,
 };
