@@ -158,8 +158,18 @@ func wantedBridges(t *Touch, k mark.Take, key string, last mark.Frame) []wantedB
 				}
 			}
 			for i := 1; i < len(anchors); i++ {
-				if anchors[i].Frame > anchors[i-1].Frame+1 {
-					add(anchors[i-1], &anchors[i], anchors[i].Frame)
+				a, b := anchors[i-1], anchors[i]
+				if forth, back := untilHidden(hidden, a.Frame, b.Frame), untilHidden(hidden, b.Frame, a.Frame); forth < b.Frame {
+					// Nothing leads through where it is hidden, so nothing checks at the
+					// other end: two ways from one mark each.
+					if forth > a.Frame {
+						add(a, nil, forth)
+					}
+					if back < b.Frame {
+						add(b, nil, back)
+					}
+				} else if b.Frame > a.Frame+1 {
+					add(a, &b, b.Frame)
 				}
 			}
 			if end := anchors[len(anchors)-1]; end.Frame < last {

@@ -91,18 +91,22 @@ const (
 // bridges of a following that still hold, and the stretches on which it is hidden.
 func seenIn(t *Touch, k mark.Take, n trackName, bridges []Bridge, last mark.Frame) map[mark.Frame]sighting {
 	seen := map[mark.Frame]sighting{}
+	anchors := anchorsOf(t, k.ID, n.who, n.what, k.To)
+	for i := 1; i < len(anchors); i++ {
+		// Between two marks from which something was followed, what was not is lost;
+		// beyond the first and the last mark nothing was asked for.
+		a, b := anchors[i-1].Frame, anchors[i].Frame
+		if slices.ContainsFunc(bridges, func(x Bridge) bool {
+			return x.Who == n.who && x.What == n.what && (x.From == a && x.To > a || x.From == b && x.To < b)
+		}) {
+			for f := a + 1; f < b; f++ {
+				seen[f] = sighting{state: StateLost}
+			}
+		}
+	}
 	for _, b := range bridges {
 		if b.Who != n.who || b.What != n.what {
 			continue
-		}
-		lo, hi := min(b.From, b.To), max(b.From, b.To)
-		if !slices.ContainsFunc(t.Marks, func(m mark.Mark) bool { return n.is(m) && m.Frame == b.To }) {
-			// Onward from the last mark: what lies beyond the end of following is not
-			// lost, nothing was asked of it.
-			lo, hi = min(b.From, lastStep(b)), max(b.From, lastStep(b))
-		}
-		for f := lo + 1; f < hi; f++ {
-			seen[f] = sighting{state: StateLost}
 		}
 		for _, s := range b.Steps {
 			if s.Lost {
@@ -117,21 +121,10 @@ func seenIn(t *Touch, k mark.Take, n trackName, bridges []Bridge, last mark.Fram
 			seen[f] = sighting{state: StateHidden}
 		}
 	}
-	for _, a := range anchorsOf(t, k.ID, n.who, n.what, k.To) {
+	for _, a := range anchors {
 		seen[a.Frame] = sighting{StateMarked, a.At, a.SD, 1}
 	}
 	return seen
-}
-
-// lastStep is the frame of the last step of a bridge in its own direction.
-func lastStep(b Bridge) mark.Frame {
-	if len(b.Steps) == 0 {
-		return b.From
-	}
-	if b.To < b.From {
-		return b.Steps[0].Frame
-	}
-	return b.Steps[len(b.Steps)-1].Frame
 }
 
 func (n trackName) is(m mark.Mark) bool {
