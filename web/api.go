@@ -105,7 +105,7 @@ type inSHA struct {
 // inFilm is a video as it is read: whole frames, or two fields a frame.
 type inFilm struct {
 	SHA256 string `path:"sha256" pattern:"^[0-9a-f]{64}$"`
-	Fields bool `query:"fields" doc:"Two frames for each of the file: the fields of interlaced video."`
+	Fields bool   `query:"fields" doc:"Two frames for each of the file: the fields of interlaced video."`
 }
 
 type inImport struct {

@@ -1,6 +1,8 @@
 // What is followed through the takes: traces, speeds, proposed moments.
 export const follow = {
   title: 'Followed',
+  /** Keys as they are printed beside what they do. */
+  keys: { follow: 'Shift F', traces: 'Shift T', placeLost: 'Shift P', refuse: 'Shift Y' },
   follow: 'Follow',
   again: 'Follow again',
   followAbout: 'Follow the camera and the marked points through every take (Shift and F)',
