@@ -24,9 +24,9 @@ func newFollowCommand(b *bench) *cobra.Command {
 		Use:   "follow TOUCH|FILE",
 		Short: "Follow the camera and the marked points through each take: places, speeds, what began when",
 		Long: `Follow the camera and every marked point from frame to frame: mark the piste on
-one or two frames of a take and the points on a handful, and get where each was in
-between, how fast it moved, and when hands, feet and blades began to move, each
-with its ±. What cannot be followed is called lost, never guessed.
+one or two frames of a take and the points on a handful, and get where each was
+in between, how fast it moved, and when hands, feet and blades began to move,
+each with its ±. What cannot be followed is called lost, never guessed.
 
 What was followed is kept in the user's cache: after a correction only what it
 touches is followed again. "mesure read --follow" measures with it.
