@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"mesure/measure/motion"
 	"mesure/quantity"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
@@ -261,6 +262,24 @@ func TestFollowPaintedHall(t *testing.T) {
 	for _, s := range r.track(mark.Right, mark.Mask).Steps[10:40] {
 		if math.Abs(float64(s.VX.Mean)+0.5) > 4*float64(s.VX.SD) || s.VX.SD > 0.2 {
 			t.Errorf("frame %d: the mask moves at %v, want −0.5 m/s", s.Frame, s.VX)
+		}
+	}
+	// The mask goes left at 0.5 m/s, the guard to and fro: how fast the one nears the
+	// other is the derivative of their distance, here by a difference of the truth.
+	guard, mask := r.trails.at[trackName{"live", mark.Left, mark.Guard}], r.trails.at[trackName{"live", mark.Right, mark.Mask}]
+	for _, f := range []int{12, 36} {
+		apart := func(s float64) float64 {
+			g, m := guardAt(0), maskAt(0)
+			g[0], g[2] = -0.6+0.35*math.Sin(5*s), 1.2+0.1*math.Cos(5*s)
+			m[0] = 1.2 - 0.5*s
+			return math.Hypot(m[0]-g[0], m[2]-g[2])
+		}
+		const h = 1e-5
+		at := float64(f) / 50
+		want := (apart(at-h) - apart(at+h)) / (2 * h)
+		got, err := motion.ClosingOnMean(guard.movement(), []*motion.Path{mask.movement()}, []float64{1}, quantity.Seconds(at))
+		if err != nil || math.Abs(float64(got.Mean)-want) > 4*float64(got.SD) || got.SD > 0.4 {
+			t.Errorf("frame %d: guard and mask near each other at %v, want %.3f m/s (%v)", f, got, want, err)
 		}
 	}
 	// A frame between marks can be measured, and says what it rests on.

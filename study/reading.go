@@ -116,6 +116,9 @@ type Instant struct {
 	At     quantity.Of[quantity.Seconds]
 	Bodies [2]Body // by mark.Side
 	Gaps   []Gap
+	// Closing is how fast the fencers come nearer to each other, hip to hip, or mask
+	// to mask where a hip was not followed; nil where neither was.
+	Closing *quantity.Of[quantity.MetresPerSecond]
 }
 
 // Body is where the marked points of one fencer are.
@@ -149,6 +152,9 @@ type Gap struct {
 	From, To mark.Pixel
 	// Nearest is true for the smallest gap of this fencer at this instant.
 	Nearest bool
+	// Closing is how fast the gap shrinks (negative: grows) in the plane of action;
+	// nil where point or target was not followed.
+	Closing *quantity.Of[quantity.MetresPerSecond]
 }
 
 // Race is whose point would arrive when, from one instant.

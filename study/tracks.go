@@ -331,7 +331,7 @@ func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes ma
 	plane := planes[x.name.take]
 	off, _ := offPlane(x.name.what, x.name.who, t.Bout.Fencer(x.name.who).Hand)
 	path := x.movement()
-	slow := math.Sqrt(clock.vs) / clock.slope // relative doubt of the time factor
+	slow := clock.slowness()
 	for _, f := range frames {
 		s := x.seen[f]
 		step := TrackStep{Frame: f, At: clock.at(f).Mean, State: s.state, Px: s.at, SD: s.sd, Sure: s.sure, Smooth: s.at}
@@ -364,6 +364,9 @@ func (x *trail) track(t *Touch, cams cameras, clocks map[string]clock, planes ma
 	}
 	return out
 }
+
+// slowness is the relative doubt of the time factor.
+func (c clock) slowness() float64 { return math.Sqrt(c.vs) / c.slope }
 
 // widened adds the relative doubt of the take's time factor to a speed.
 func widened(v quantity.Of[quantity.MetresPerSecond], slow float64) quantity.Of[quantity.MetresPerSecond] {
@@ -453,8 +456,10 @@ func (r *Reading) InstantAt(take string, f mark.Frame) (Instant, bool) {
 	return in, true
 }
 
-// tellFollowed says which points of an instant were not marked but followed.
+// tellFollowed says which points of an instant were not marked but followed, and how
+// fast what was followed comes nearer.
 func (r *Reading) tellFollowed(in *Instant) {
+	r.tellClosing(in)
 	for _, s := range mark.Sides {
 		for i := range in.Bodies[s].Points {
 			p := &in.Bodies[s].Points[i]

@@ -53,6 +53,74 @@ func ClosingOn(a *Path, target quantity.Joint, t quantity.Seconds) (quantity.Of[
 	return closing(minus(still, a.part(t)))
 }
 
+// ClosingOnMean is how fast a point comes nearer to a weighted mean of others, in m/s,
+// as Closing: a part of the body that lies between two marks. Weights are those of the
+// points in the mean and sum to 1. It panics if there are not as many weights as
+// points, none of either, or other coordinates than those of the first.
+func ClosingOnMean(a *Path, of []*Path, weights []float64, t quantity.Seconds) (quantity.Of[quantity.MetresPerSecond], error) {
+	if len(of) != len(weights) || len(of) == 0 {
+		panic(fmt.Sprintf("motion: %d weights of %d points", len(weights), len(of)))
+	}
+	var sum part
+	for i, p := range of {
+		if p.model.dims != a.model.dims {
+			panic(fmt.Sprintf("motion: one point has %d coordinates, another %d", a.model.dims, p.model.dims))
+		}
+		next := p.part(t).times(weights[i])
+		if i == 0 {
+			sum = next
+			continue
+		}
+		sum = sum.plus(next)
+	}
+	return closing(minus(sum, a.part(t)))
+}
+
+// times is a state times a number.
+func (p part) times(w float64) part {
+	out := part{mean: scaled(p.mean, w), own: scaled(p.own, w*w), shared: scaled(p.shared, w), columns: p.columns}
+	return out
+}
+
+// plus is the sum of two states: own errors are independent, errors that both share
+// add, and where they share none those of each are its own.
+func (p part) plus(q part) part {
+	if p.columns != q.columns {
+		return part{mean: added(p.mean, q.mean), own: added(p.whole(), q.whole()), shared: nil}
+	}
+	return part{mean: added(p.mean, q.mean), own: added(p.own, q.own), shared: added(p.shared, q.shared), columns: p.columns}
+}
+
+// whole is the covariance with what is shared in it.
+func (p part) whole() []float64 {
+	n := len(p.mean)
+	out := append([]float64(nil), p.own...)
+	for i := range n {
+		for k := range n {
+			for c := range p.columns {
+				out[i*n+k] += p.shared[i*p.columns+c] * p.shared[k*p.columns+c]
+			}
+		}
+	}
+	return out
+}
+
+func scaled(x []float64, w float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = w * v
+	}
+	return out
+}
+
+func added(x, y []float64) []float64 {
+	out := make([]float64, len(x))
+	for i := range x {
+		out[i] = x[i] + y[i]
+	}
+	return out
+}
+
 // part is a state taken apart: its mean, the covariance of the errors that are its
 // own, and a column for each error that other points may share.
 type part struct {

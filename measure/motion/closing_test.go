@@ -118,3 +118,37 @@ func TestClosingTogether(t *testing.T) {
 		}
 	}
 }
+
+// The mean of two points is one point: closing on it is closing on the path that their
+// mean makes (second route), and on one point with all the weight it is Closing.
+func TestClosingOnMean(t *testing.T) {
+	line := func(x, z, vx, vz float64) *Path {
+		var all []Sample
+		for i := range 21 {
+			s := quantity.Seconds(float64(i) / 50)
+			all = append(all, Sample{At: s, Where: quantity.Independent([]float64{x + vx*float64(s), z + vz*float64(s)}, []float64{0.01, 0.01}),
+				Shared: []float64{0.02, 0.01, 0.005, 0.03}})
+		}
+		p, err := Smooth(all, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	a, b, c := line(0, 1, 3, 0.2), line(2, 1.4, -0.5, 0.1), line(2.2, 0.8, 0.7, -0.3)
+	mean := line(2.1, 1.1, 0.1, -0.1)
+	const at = quantity.Seconds(0.2)
+	got, err := ClosingOnMean(a, []*Path{b, c}, []float64{0.5, 0.5}, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, _ := Closing(a, mean, at)
+	if math.Abs(float64(got.Mean-want.Mean)) > 1e-9 || !(got.SD < want.SD) || float64(got.SD) < 0.6*float64(want.SD) {
+		t.Errorf("closing on the mean of two: %v, on the path of the mean: %v", got, want)
+	}
+	one, err := ClosingOnMean(a, []*Path{b, c}, []float64{1, 0}, at)
+	direct, _ := Closing(a, b, at)
+	if err != nil || math.Abs(float64(one.Mean-direct.Mean)) > 1e-12 || math.Abs(float64(one.SD-direct.SD)) > 1e-12 {
+		t.Errorf("all the weight on one: %v, directly: %v (%v)", one, direct, err)
+	}
+}
