@@ -103,9 +103,9 @@ export class FollowState {
 
   // Asking, and following.
 
-  /** The touch is now this. While the hand holds something, nothing is asked: an answer is large. */
+  /** The touch is now this. Nothing is asked while the hand holds something, since an answer is large, nor before the first reading is there, which has the way free. */
   of(touch: Touch) {
-    if (this.desk.paper.held) return;
+    if (this.desk.paper.held || !this.desk.live.answer) return;
     this.#live.of(touch);
     const want = JSON.stringify([this.desk.take, this.chosen]);
     if (want !== this.#want) {

@@ -52,7 +52,7 @@ function setUp() {
   desk.who = 'left';
   desk.what = 'guard';
   const calm = async () => { for (let i = 0; i < 12; i++) await Promise.resolve(); };
-  const rest = async () => { desk.follow.of(desk.touch); await calm(); desk.follow.of(desk.touch); await calm(); };
+  const rest = async () => { live.of(first()); await calm(); desk.follow.of(desk.touch); await calm(); desk.follow.of(desk.touch); await calm(); };
   const stage = new StageState(desk, trade, { place: String, mark: (who, what) => `mark ${who} ${what}`, removePoint: String, removeMark: String, removeMoment: '', removeAction: '', takeOver: '', nudge: (t) => `nudge ${t}`, sure: '' }, () => []);
   stage.picture = { width: 1280, height: 720 };
   stage.resize({ width: 640, height: 360 });
@@ -72,6 +72,11 @@ describe('asking', () => {
     s.desk.what = 'point';
     await s.rest();
     expect(s.asked.at(-1)?.want.what).toBe('point');
+  });
+  it('leaves the way to the first reading free', async () => {
+    s.desk.follow.of(s.desk.touch);
+    await s.calm();
+    expect(s.asked).toHaveLength(0);
   });
   it('asks nothing while the hand holds something: an answer is large', async () => {
     await s.rest();
