@@ -85,13 +85,24 @@ func readingOf(r *study.Reading) *readingFile {
 
 func gapOf(at study.Instant, g study.Gap) gapFile {
 	q := roundOf(g.Gap, 1)
-	return gapFile{
+	f := gapFile{
 		Of: g.Of.String(), To: g.Of.Other().String(), Target: string(g.Target),
 		Mean: q.mean, SD: q.sd, Lo: q.lo, Hi: q.hi,
 		Band: g.Band, Chance: round(float64(g.Chance), chancePlaces), Nearest: g.Nearest,
 		Take: at.Take, Frame: int(at.Frame), Moment: at.Moment, At: roundOf(at.At, 1).mean,
 		From: pixel(g.From), End: pixel(g.To),
 	}
+	f.Closing, f.ClosingSD = closingOf(g.Closing)
+	return f
+}
+
+// closingOf rounds a speed that may not be known.
+func closingOf(v *quantity.Of[quantity.MetresPerSecond]) (mean, sd *float64) {
+	if v == nil {
+		return nil, nil
+	}
+	q := roundOf(*v, 1)
+	return &q.mean, &q.sd
 }
 
 func pixel(p mark.Pixel) [2]float64 {
@@ -109,10 +120,12 @@ func spot(p [3]quantity.Of[quantity.Metres]) (mean, sd [3]float64) {
 
 func instantOf(at study.Instant) instantFile {
 	q := roundOf(at.At, 1)
-	return instantFile{
+	f := instantFile{
 		Take: at.Take, Frame: int(at.Frame), Moment: at.Moment, At: q.mean, AtSD: q.sd,
 		Bodies: bodiesFile{bodyOf(at.Bodies[mark.Left]), bodyOf(at.Bodies[mark.Right])},
 	}
+	f.Closing, f.ClosingSD = closingOf(at.Closing)
+	return f
 }
 
 func bodyOf(b study.Body) bodyFile {

@@ -46,6 +46,7 @@ func aReading() *study.Reading {
 	}
 	still := run
 	still.Action, still.Arrives, still.Arrival = "extension", 0, quantity.Of[quantity.Seconds]{Mean: quantity.Seconds(math.NaN())}
+	nearing := quantity.Normal[quantity.MetresPerSecond](2.3456, 0.1234)
 	return &study.Reading{
 		Touch:  &study.Touch{Title: "Touch 8", Invented: true, Bout: bout.Bout{Left: bout.Fencer{Name: "L. Arden"}}},
 		Inputs: strings.Repeat("0f", 32), Version: "1", Seed: math.MaxUint64, Draws: 20000,
@@ -89,8 +90,9 @@ func aReading() *study.Reading {
 			},
 			Gaps: []study.Gap{{
 				Of: mark.Left, Target: mark.Hand, Gap: metres(1.234567, 0.0345), Band: "medium", Chance: 0.91234,
-				From: mark.Pixel{U: 590.5, V: 391.256}, To: mark.Pixel{U: 801, V: 399}, Nearest: true,
+				From: mark.Pixel{U: 590.5, V: 391.256}, To: mark.Pixel{U: 801, V: 399}, Nearest: true, Closing: &nearing,
 			}},
+			Closing: &nearing,
 		}},
 		Race: &study.Race{
 			Moment: "launch", Take: "live", Frame: 120, Weapon: bout.Epee, Window: quantity.Normal[quantity.Seconds](0.045, 0.0025),

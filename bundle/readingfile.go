@@ -88,22 +88,24 @@ type matterOf struct {
 }
 
 type gapFile struct {
-	Of      string     `json:"of" one:"left|right" say:"The fencer whose point it is."`
-	To      string     `json:"to" one:"left|right" say:"The opponent, who has the target."`
-	Target  string     `json:"target" match:"line" say:"The target."`
-	Mean    float64    `json:"mean_m" say:"The distance in metres."`
-	SD      float64    `json:"sd_m" min:"0" say:"Its standard deviation."`
-	Lo      float64    `json:"lo95_m" say:"Lower end of its 95 % interval."`
-	Hi      float64    `json:"hi95_m" say:"Upper end of its 95 % interval."`
-	Band    string     `json:"band" match:"line" say:"The measure: short, medium, long or out."`
-	Chance  float64    `json:"band_chance" min:"0" max:"1" say:"Chance that this is the measure."`
-	Nearest bool       `json:"nearest" say:"True for the smallest gap of this fencer at this instant."`
-	Take    string     `json:"take" match:"line" say:"The take."`
-	Frame   int        `json:"frame" min:"0" say:"The frame."`
-	Moment  string     `json:"moment" match:"line" say:"The moment whose by_frame this is; empty where there is none."`
-	At      float64    `json:"at_s" say:"The instant on the clock of the bout."`
-	From    [2]float64 `json:"from_px" say:"The point in the picture as [u, v]."`
-	End     [2]float64 `json:"to_px" say:"The target in the picture as [u, v]."`
+	Of        string     `json:"of" one:"left|right" say:"The fencer whose point it is."`
+	To        string     `json:"to" one:"left|right" say:"The opponent, who has the target."`
+	Target    string     `json:"target" match:"line" say:"The target."`
+	Mean      float64    `json:"mean_m" say:"The distance in metres."`
+	SD        float64    `json:"sd_m" min:"0" say:"Its standard deviation."`
+	Lo        float64    `json:"lo95_m" say:"Lower end of its 95 % interval."`
+	Hi        float64    `json:"hi95_m" say:"Upper end of its 95 % interval."`
+	Band      string     `json:"band" match:"line" say:"The measure: short, medium, long or out."`
+	Chance    float64    `json:"band_chance" min:"0" max:"1" say:"Chance that this is the measure."`
+	Nearest   bool       `json:"nearest" say:"True for the smallest gap of this fencer at this instant."`
+	Closing   *float64   `json:"closing_m_per_s,omitempty" say:"How fast the gap shrinks, in metres a second; left out where point or target was not followed."`
+	ClosingSD *float64   `json:"closing_sd_m_per_s,omitempty" min:"0" say:"Its standard deviation."`
+	Take      string     `json:"take" match:"line" say:"The take."`
+	Frame     int        `json:"frame" min:"0" say:"The frame."`
+	Moment    string     `json:"moment" match:"line" say:"The moment whose by_frame this is; empty where there is none."`
+	At        float64    `json:"at_s" say:"The instant on the clock of the bout."`
+	From      [2]float64 `json:"from_px" say:"The point in the picture as [u, v]."`
+	End       [2]float64 `json:"to_px" say:"The target in the picture as [u, v]."`
 }
 
 type momentRead struct {
@@ -120,12 +122,14 @@ type momentRead struct {
 }
 
 type instantFile struct {
-	Take   string     `json:"take" match:"line" say:"The take."`
-	Frame  int        `json:"frame" min:"0" say:"The frame."`
-	Moment string     `json:"moment" match:"line" say:"The moment whose by_frame this is; empty where there is none."`
-	At     float64    `json:"at_s" say:"The instant on the clock of the bout, in seconds."`
-	AtSD   float64    `json:"at_sd_s" min:"0" say:"Its standard deviation."`
-	Bodies bodiesFile `json:"bodies" say:"Where the marked points of both fencers are."`
+	Take      string     `json:"take" match:"line" say:"The take."`
+	Frame     int        `json:"frame" min:"0" say:"The frame."`
+	Moment    string     `json:"moment" match:"line" say:"The moment whose by_frame this is; empty where there is none."`
+	At        float64    `json:"at_s" say:"The instant on the clock of the bout, in seconds."`
+	AtSD      float64    `json:"at_sd_s" min:"0" say:"Its standard deviation."`
+	Bodies    bodiesFile `json:"bodies" say:"Where the marked points of both fencers are."`
+	Closing   *float64   `json:"closing_m_per_s,omitempty" say:"How fast the fencers come nearer to each other, in metres a second; left out where they were not followed."`
+	ClosingSD *float64   `json:"closing_sd_m_per_s,omitempty" min:"0" say:"Its standard deviation."`
 }
 
 type bodiesFile struct {

@@ -145,6 +145,9 @@ func (b *bench) printGaps(r *study.Reading, all bool) {
 		if every {
 			b.wrapped(b.out, "  ", nearestWords(in))
 		}
+		if words := closingWords(in); words != "" {
+			b.wrapped(b.out, "  ", words)
+		}
 	}
 }
 
@@ -160,6 +163,27 @@ func nearestWords(in study.Instant) string {
 		}
 	}
 	return "Nearest: " + strings.Join(parts, ", ") + "."
+}
+
+// closingWords says how fast the points come nearer to their nearest targets and the
+// fencers to each other; empty where nothing was followed.
+func closingWords(in study.Instant) string {
+	say := func(v *quantity.Of[quantity.MetresPerSecond]) string {
+		return plate.FigureOf(*v, plate.InMetresPerSecond).Text
+	}
+	var parts []string
+	for _, g := range in.Gaps {
+		if g.Nearest && g.Closing != nil {
+			parts = append(parts, fmt.Sprintf("%s's point to the %s %s", g.Of, plate.TargetWords(g.Target), say(g.Closing)))
+		}
+	}
+	if in.Closing != nil {
+		parts = append(parts, "the fencers to each other "+say(in.Closing))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Nearing: " + strings.Join(parts, ", ") + "."
 }
 
 func (b *bench) printRace(r *study.Reading) {

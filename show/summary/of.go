@@ -122,7 +122,7 @@ func instantOf(in study.Instant) Instant {
 	out := Instant{Take: in.Take, Frame: in.Frame, Moment: in.Moment, At: number(in.At, plate.InSeconds), Gaps: []Gap{}, Arms: []Arm{}}
 	for _, g := range in.Gaps {
 		out.Gaps = append(out.Gaps, Gap{Of: g.Of, Target: g.Target, Gap: number(g.Gap, plate.InMetres), Band: g.Band, Chance: chance(g.Chance),
-			From: g.From, To: g.To, Nearest: g.Nearest})
+			From: g.From, To: g.To, Nearest: g.Nearest, Closing: speedOf(g.Closing)})
 	}
 	for _, s := range mark.Sides {
 		if left := in.Bodies[s].ArmLeft; left != nil {
@@ -130,6 +130,15 @@ func instantOf(in study.Instant) Instant {
 		}
 	}
 	return out
+}
+
+// speedOf prints a speed that may not be known.
+func speedOf(v *quantity.Of[quantity.MetresPerSecond]) *Number {
+	if v == nil {
+		return nil
+	}
+	n := number(*v, plate.InMetresPerSecond)
+	return &n
 }
 
 func raceOf(r *study.Race) *Race {

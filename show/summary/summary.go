@@ -115,6 +115,8 @@ type Gap struct {
 	From    mark.Pixel `json:"from"`
 	To      mark.Pixel `json:"to"`
 	Nearest bool       `json:"nearest,omitempty"`
+	// Closing is how fast the gap shrinks; nil where that was not followed.
+	Closing *Number `json:"closing,omitempty"`
 }
 
 // Arm is by how much a weapon arm can still extend.

@@ -783,6 +783,7 @@ export interface components {
         PrintedGap: {
             band: string;
             chance: components["schemas"]["PrintedNumber"];
+            closing?: components["schemas"]["PrintedNumber"];
             from: components["schemas"]["Pixel"];
             gap: components["schemas"]["PrintedNumber"];
             nearest?: boolean;
