@@ -137,3 +137,50 @@ func FuzzPlace(f *testing.F) {
 		}
 	})
 }
+
+// Links of any kind give cameras that are numbers, or none: whatever was followed.
+func FuzzLinked(f *testing.F) {
+	f.Add(uint64(1), uint8(3), 0.1, 5.0, 1.0)
+	f.Add(uint64(2), uint8(9), 1e-9, 1e7, 1e5)
+	f.Add(uint64(3), uint8(1), 0.0, 0.0, 0.0)
+	f.Fuzz(func(t *testing.T, seed uint64, n uint8, sd, spread, off float64) {
+		rng := rand.New(rand.NewPCG(seed, 5))
+		cams := sweep(12)
+		pics := make([]Picture, len(cams))
+		for i := range pics {
+			pics[i] = Picture{Width: 1280, Height: 720}
+		}
+		pics[3] = cams[3].picture(rng, 1.5, 1)
+		pics[8] = cams[8].picture(rng, 1.5, 1)
+		if !(sd > 0) || math.IsInf(sd, 0) {
+			sd = 0.3
+		}
+		var links []Link
+		for i := 1; i < len(pics); i++ {
+			l := Link{From: rng.IntN(len(pics)), To: i, SD: quantity.Pixels(sd)}
+			if l.From == l.To {
+				l.From = (i + 1) % len(pics)
+			}
+			for range n % 24 {
+				p := mark.Pixel{U: 1280 * rng.Float64(), V: 720 * rng.Float64()}
+				l.Matches = append(l.Matches, LinkMatch{p, mark.Pixel{U: p.U*off + spread*rng.NormFloat64(), V: p.V*off + spread*rng.NormFloat64()}})
+			}
+			links = append(links, l)
+		}
+		got, err := PlaceLinked(pics, links, Options{})
+		if err != nil {
+			return
+		}
+		for i, p := range got.Placings {
+			if p == nil {
+				continue
+			}
+			if !p.Focal.IsValid() || !p.Position[1].IsValid() || !p.Roll.IsValid() {
+				t.Fatalf("picture %d: %+v", i, p)
+			}
+			if j, err := p.Floor(mark.Pixel{U: 640, V: 500}, 1); err == nil && !j.IsValid() {
+				t.Fatalf("picture %d: the floor is %v", i, j)
+			}
+		}
+	})
+}
