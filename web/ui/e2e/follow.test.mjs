@@ -4,12 +4,13 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { accessible, browse, open, picture, serve } from './harness.mjs';
-import { ask, demo, deskReady, saved, shows, spot, until } from './hands.mjs';
+import { ask, demo, deskReady, frameReader, saved, shows, spot, until } from './hands.mjs';
 
-let server, browser, id;
+let server, browser, id, replayed;
 before(async () => {
   [server, browser] = await Promise.all([serve(), browse()]);
-  id = (await demo(server)).touches['line-6'];
+  const { touches } = await demo(server);
+  [id, replayed] = [touches['line-6'], touches['line-9']];
 });
 after(async () => {
   await browser.close();
@@ -168,6 +169,37 @@ test('a proposed moment is taken over by one key, another refused', async () => 
   await deskReady(page);
   await proposed.first().waitFor();
   assert.equal(await proposed.count(), before - 2, 'a refusal is remembered');
+  page.sound();
+  await page.context().close();
+});
+
+test('moments that the live picture shows too tie the replay, and its factor is found', async () => {
+  const page = await open(browser, `${server.address}/touch/${replayed}#replay/9`);
+  await deskReady(page);
+  await frameReader(page);
+  const moments = async () => (await ask(server, `/api/touches/${replayed}`)).touch.moments;
+  // Where the live picture shows them: the replay is four times slower and begins 0.842 s after it.
+  for (const m of (await moments()).filter((x) => x.take === 'replay').slice(0, 4)) {
+    const frame = Math.round(50 * (0.842 + m.by_frame / 50 / 4));
+    await page.getByRole('combobox', { name: 'Take', exact: true }).selectOption('live');
+    await page.evaluate((f) => globalThis.hands.jump(f), frame);
+    await shows(page, frame);
+    await page.locator(`[data-thing="${m.id}"]`).focus();
+    await page.keyboard.press('Shift+M');
+    await until('the bracket in the live picture', async () => (await moments()).find((x) => x.id === m.id)?.also?.[0]?.by_frame === frame);
+  }
+  const takes = page.locator('section', { has: page.getByRole('heading', { name: 'Takes', exact: true }) });
+  await takes.locator('summary', { hasText: 'replay' }).click();
+  const take = takes.locator('li', { hasText: 'replay' }).last();
+  await take.getByRole('checkbox', { name: 'Tied to other takes by moments' }).check();
+  const factor = take.getByRole('textbox', { name: 'Time factor', exact: true });
+  await factor.fill('');
+  await factor.blur();
+  const found = take.locator('dl', { hasText: 'Time factor found' });
+  const [value, doubt] = await until('the factor', async () => (await found.innerText()).match(/Time factor found\s+([\d.]+)\s±\s([\d.]+)/)?.slice(1).map(Number));
+  assert.ok(doubt > 0 && doubt < 0.3 && Math.abs(value - 4) < 3 * doubt, `the factor is found as ${value} ± ${doubt}; it is 4`);
+  const set = (await ask(server, `/api/touches/${replayed}`)).touch.takes.find((t) => t.id === 'replay');
+  assert.ok(set.tied && !set.factor);
   page.sound();
   await page.context().close();
 });
