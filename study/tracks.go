@@ -127,10 +127,6 @@ func seenIn(t *Touch, k mark.Take, n trackName, bridges []Bridge, last mark.Fram
 	return seen
 }
 
-func (n trackName) is(m mark.Mark) bool {
-	return m.Take == n.take && m.Who == n.who && m.What == n.what
-}
-
 // readTrails measures every point that was followed.
 func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o ReadOptions) *trails {
 	if o.Following == nil {

@@ -259,9 +259,7 @@ func (t *linkedTake) joint(start []*Placing, out *Linked) {
 	}
 	all, err := b.solve()
 	if err != nil {
-		for i, p := range start {
-			out.Placings[i] = p
-		}
+		copy(out.Placings, start)
 		return
 	}
 	chi, given, params := 0.0, 0, all[0].n-atCentre

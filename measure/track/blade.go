@@ -61,7 +61,7 @@ func Blade(ctx context.Context, film Film, guard GuardAt, a, b Anchor, o BladeOp
 
 // point is what Bridge makes of the options.
 func (o BladeOptions) point() BridgeOptions {
-	return BridgeOptions{Ground: o.Ground, Hidden: o.Hidden, Slow: o.Slow}
+	return BridgeOptions(o)
 }
 
 // BladeOnward is Blade away from one mark, as Onward is to Bridge. It ends where the

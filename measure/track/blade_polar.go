@@ -30,17 +30,15 @@ var widths = [3]struct{ half, share float64 }{{0.9, 1}, {2.6, 0.9}, {6, 0.75}}
 
 // polar is the neighbourhood of a guard by angle and radius.
 type polar struct {
-	fan    *fan
-	r0     float64
-	rings  int
-	sin    []float64
-	cos    []float64
-	now    []float32 // rings × angles
-	past   []float32
-	next   []float32
-	sums   []float32
-	plain  [][]float32 // responses by width
-	moving [][]float32
+	fan   *fan
+	r0    float64
+	rings int
+	sin   []float64
+	cos   []float64
+	now   []float32 // rings × angles
+	past  []float32
+	next  []float32
+	sums  []float32
 }
 
 // ray is one piece of one width at all fine angles: its mean response.

@@ -23,11 +23,8 @@ const (
 	cropRim = patchSide/2 + 4
 )
 
-// weights of the patch and of the coarse patch; each sums to 1.
-var (
-	patchWeights  = bell(patchSide, patchWaist)
-	coarseWeights = bell(coarseSide, patchWaist/2)
-)
+// patchWeights of the pixels of a patch; they sum to 1.
+var patchWeights = bell(patchSide, patchWaist)
 
 // bell returns Gaussian weights over a square, which sum to 1.
 func bell(n int, waist float64) []float32 {
