@@ -133,6 +133,8 @@ export const panel = {
     nearest: 'nearest',
     band: { short: 'short', medium: 'medium', long: 'long', out: 'out of measure' },
     chance: '{band}, {chance}',
+    closes: 'The gap to the {target} closes at {speed}',
+    opens: 'The gap to the {target} opens at {speed}',
     arm: 'Arm can still extend by',
     at: 'at {t}',
     all: 'Show all {n}',
