@@ -282,6 +282,16 @@ func TestFollowPaintedHall(t *testing.T) {
 			t.Errorf("frame %d: guard and mask near each other at %v, want %.3f m/s (%v)", f, got, want, err)
 		}
 	}
+	// Frames that are only marked to lead on are not told of, moments are.
+	told := *r
+	told.Instants = []Instant{{Take: "live", Frame: 10}, {Take: "live", Frame: 20, Moment: "launch"}}
+	if got := told.Told(); len(got) != 1 || got[0].Moment != "launch" {
+		t.Errorf("told %+v", got)
+	}
+	told.Tracks = nil
+	if got := told.Told(); len(got) != 2 {
+		t.Errorf("where nothing was followed, told %+v", got)
+	}
 	// A frame between marks can be measured, and says what it rests on.
 	instant, ok := r.InstantAt("live", 15)
 	if !ok || len(instant.Bodies[mark.Left].Points) != 2 || !instant.Bodies[mark.Left].Points[0].Followed {

@@ -50,7 +50,7 @@ func (a *album) files() []string {
 
 // breakdown writes every file of a breakdown and tells how far it is.
 func (a *album) breakdown(ctx context.Context, tell func(share float64)) error {
-	frames, got := len(a.reading.Instants)+len(a.reading.Placings), 0
+	frames, got := len(a.reading.Told())+len(a.reading.Placings), 0
 	made, err := showalbum.Make(a.reading, func(take string, f mark.Frame) (image.Image, error) {
 		got++
 		tell(drawShare * float64(got) / float64(frames+1))

@@ -109,7 +109,7 @@ func nameOf(m mark.Moment) string {
 // the start of the race (or with all, everywhere) to every target, elsewhere to
 // the nearest one of each.
 func (b *bench) printGaps(r *study.Reading, all bool) {
-	for _, in := range r.Instants {
+	for _, in := range r.Told() {
 		every := all || r.Race != nil && r.Race.Take == in.Take && r.Race.Frame == in.Frame
 		rows := b.table("to the", "left's point", "measure", "right's point", "measure")
 		for _, target := range mark.Targets() {

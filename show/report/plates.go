@@ -73,7 +73,7 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
 		all = append(all, stavePlate(r, hideNames))
 	}
-	for _, in := range r.Instants {
+	for _, in := range r.Told() {
 		if len(in.Gaps) == 0 {
 			continue
 		}

@@ -137,7 +137,7 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 			}
 		}
 	}
-	for _, in := range r.Instants {
+	for _, in := range r.Told() {
 		p, err := pic(KindGaps, in.Take, in.Frame)
 		if err != nil {
 			return nil, err
