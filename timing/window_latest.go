@@ -1,0 +1,145 @@
+package timing
+
+import "math"
+
+// latest returns, for this draw, the latest start of every answer that still
+// serves: −Inf where none does, +Inf where the attack falls short and the answer
+// serves whenever it starts.
+func (d *draw) latest(out *[answers]float64) {
+	x := &d.x
+	never := math.Inf(-1)
+	for i, a := range Answers() {
+		switch a {
+		case ExtendSingle:
+			out[i] = d.counter(d.hit + x[wContact] - x[wOwnContact] - x[wWindow])
+		case ExtendDouble:
+			out[i] = d.counter(d.hit + x[wContact] - x[wOwnContact] + x[wWindow])
+		case ParryLateral:
+			out[i] = d.hit - x[wParry]
+		case ParrySemi:
+			out[i] = d.hit - d.semi
+		case ParryCircular:
+			out[i] = d.hit - d.circular
+		case ParryStepBack:
+			out[i] = d.parryWithStep(x[wParry])
+		case RetreatOut:
+			out[i] = d.retreat()
+		case RemoveTarget:
+			out[i] = d.hit - x[wRemove]
+		case OpposeInTheLine:
+			out[i] = d.hit - x[wOppose]
+			if math.IsInf(d.counter(math.Inf(1)), -1) {
+				out[i] = never
+			}
+		}
+	}
+}
+
+// counter is the latest start of an extension that lands by this instant. The
+// attack brings its target closer all the time, so that the most the extension
+// has to travel by then is what the gap is at that very instant:
+//
+//	by − T·m⁻¹((gap − closing(by))/arm).
+func (d *draw) counter(by float64) float64 {
+	closed := 0.0
+	if math.IsInf(by, 1) {
+		for i := range d.closing.n {
+			closed += d.closing.terms[i].length
+		}
+	} else {
+		closed, _ = d.closing.at(by)
+	}
+	need := d.x[wOwnGap] - (closed - d.closed)
+	switch {
+	case need <= 0: // the target runs onto a point that stays
+		return by
+	case need > d.x[wOwnArm]:
+		return math.Inf(-1)
+	}
+	return by - float64(d.x[wOwnArmTime]*MinimumJerkTime(need/d.x[wOwnArm]))
+}
+
+// retreat is the latest start of a step back after which the attack falls short
+// for ever.
+//
+// At a time t after the hit on a target that stays, the attack has gone
+// y(t) = travel(t) − gap too far, and the step must have carried the target
+// further than that: it must have started before
+//
+//	φ(t) = t − delay − T·m⁻¹(y(t)/step),
+//
+// so that the latest start is the least φ until the attack is over.
+func (d *draw) retreat() float64 {
+	if math.IsInf(d.hit, 1) {
+		return d.hit
+	}
+	return d.leastStart(max(d.hit, d.end))
+}
+
+// parryWithStep is the latest common start of a parry that takes this long and a
+// step back: the step only has to hold the point off until the parry is there, at
+// the instant t at which y(t) is what the step has gained in the time of the
+// parry; before that, φ holds as in retreat.
+func (d *draw) parryWithStep(parry float64) float64 {
+	if math.IsInf(d.hit, 1) {
+		return d.hit
+	}
+	gain := -d.x[wBack] * MinimumJerk((parry-d.x[wBackDelay])/d.x[wBackTime])
+	if !(gain > 0) {
+		return d.hit - parry
+	}
+	until := d.reaches(d.x[wGap]+gain, math.NaN())
+	if math.IsInf(until, 1) {
+		return d.leastStart(max(d.hit, d.end))
+	}
+	return min(until-parry, d.leastStart(until))
+}
+
+// leastParts is into how many parts the search of the least φ is cut, and
+// leastSteps how often the best pair of them is narrowed to two thirds: to a
+// two-thousandth of a part, and at the flat bottom of φ that is far below a
+// microsecond.
+const (
+	leastParts = 16
+	leastSteps = 20
+)
+
+// leastStart is the least φ between the hit and until.
+func (d *draw) leastStart(until float64) float64 {
+	step := -d.x[wBack]
+	// The attack only goes forward: where it has gone furthest at the end, the step
+	// must be longer than that.
+	if step <= 0 || d.tooFar(until) > step {
+		return math.Inf(-1)
+	}
+	from, width := d.hit, (until-d.hit)/leastParts
+	best, at := math.Inf(1), 0
+	for i := range leastParts + 1 {
+		if v := d.mustStart(from + float64(float64(i)*width)); v < best {
+			best, at = v, i
+		}
+	}
+	lo, hi := from+float64(float64(max(0, at-1))*width), from+float64(float64(min(leastParts, at+1))*width)
+	for range leastSteps {
+		third := (hi - lo) / 3
+		a, b := d.mustStart(lo+third), d.mustStart(hi-third)
+		if a < b {
+			hi -= third
+		} else {
+			lo += third
+		}
+		best = min(best, a, b)
+	}
+	return best
+}
+
+// tooFar is y(t).
+func (d *draw) tooFar(t float64) float64 {
+	v, _ := d.attack.at(t)
+	return max(0, v-d.done-d.x[wGap])
+}
+
+// mustStart is φ(t).
+func (d *draw) mustStart(t float64) float64 {
+	return t - d.x[wBackDelay] - float64(d.x[wBackTime]*MinimumJerkTime(d.tooFar(t)/-d.x[wBack]))
+}
