@@ -93,8 +93,8 @@ const (
 // after mostSkipped such frames the chain begins anew without a link. A cut, where
 // the whole picture changes and stays changed, ends it.
 //
-// Equal pictures give equal results. Errors: of film, except for single damaged
-// frames, and of ctx.
+// Equal pictures give equal results. Errors: of film, where it gives no frame at all
+// (single damaged frames are passed over), and of ctx.
 func FollowBackground(ctx context.Context, film Film, from, to mark.Frame, o BackgroundOptions) (*Background, error) {
 	f := &backgroundRun{film: film, o: o, out: &Background{}, last: to}
 	f.still = true
@@ -158,7 +158,6 @@ type backgroundRun struct {
 	corners  []corner
 	found    int // corners on the frame of reference
 	skipped  int
-	step     *Turn // the last turn from the frame of reference
 	seen     thumb // the last frame that was followed
 	graphics graphics
 	lost     runs
@@ -173,6 +172,9 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 			return false, err
 		}
 		f.pass(i, WhyDamaged)
+		if f.ref == nil && i == f.last {
+			return false, err // not one frame could be read
+		}
 		return false, nil
 	}
 	small := thumbOf(g)
@@ -197,7 +199,6 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 	f.skipped = 0
 	f.still = f.still && small.same(f.seen)
 	f.seen = small
-	f.step = turn
 	f.out.Links = append(f.out.Links, linkOf(f.refFrame, i, turn, matches))
 	if i-f.refFrame >= refEvery || len(turn.Inliers) < int(keepShare*float64(f.found)) {
 		f.begin(i, small, g)
@@ -210,7 +211,7 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 func (f *backgroundRun) begin(i mark.Frame, small thumb, g *image.Gray) {
 	f.ref, f.now = f.now, f.ref
 	f.refGray = g
-	f.refFrame, f.step, f.skipped, f.seen = i, nil, 0, small
+	f.refFrame, f.skipped, f.seen = i, 0, small
 	var near []image.Rectangle
 	if f.o.Near != nil {
 		near = f.o.Near(i)

@@ -196,6 +196,14 @@ func TestBackgroundNothing(t *testing.T) {
 	}
 }
 
+// A film that gives no frame at all is an error, and says which.
+func TestBackgroundUnreadable(t *testing.T) {
+	h := hall{n: 6, at: panAcross, broken: map[int]bool{0: true, 1: true, 2: true, 3: true, 4: true, 5: true}}
+	if _, err := FollowBackground(context.Background(), h, 0, 5, BackgroundOptions{}); err == nil || err.Error() != "damaged" {
+		t.Errorf("an unreadable film gives %v", err)
+	}
+}
+
 // Equal pictures give equal links, also where the work is cut short and done again.
 func TestBackgroundAgain(t *testing.T) {
 	h := hall{n: 15, at: panAcross}
