@@ -112,6 +112,10 @@ func (d *drawer) run(n int, rng *stream, b *batch) *tally {
 
 // draw draws every uncertain input k times.
 func (d *drawer) draw(b *batch, k int, rng *stream) {
+	if d.common != nil {
+		d.drawCommon(b, k, rng)
+		return
+	}
 	var leftGap *column
 	for i := range b.columns {
 		c := &b.columns[i]
@@ -131,6 +135,11 @@ func (d *drawer) draw(b *batch, k int, rng *stream) {
 			}
 		}
 	}
+	d.drawApparatus(b, k, rng)
+}
+
+// drawApparatus draws the window and the contacts k times.
+func (d *drawer) drawApparatus(b *batch, k int, rng *stream) {
 	for j := range k {
 		u := rng.bits()
 		b.window[j] = d.window.part(u)

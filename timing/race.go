@@ -59,6 +59,7 @@ type drawer struct {
 	meanOnset [2]float64
 	mean      [2]float64 // arrivals at the mean of every input; NaN if never
 	guess     [2]plane
+	common    *[2][inputs]law // set where several races share their draws
 }
 
 func newDrawer(r Race, app Apparatus) (*drawer, error) {
