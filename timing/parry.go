@@ -141,7 +141,7 @@ func (p Parry) check() ([]float64, error) {
 
 func checkBlades(x []float64) error {
 	for i, whose := range [2]string{"attacker's", "defender's"} {
-		l := vec(x[6*i+3 : 6*i+6]).less(vec(x[6*i : 6*i+3])).length()
+		l := placeAt(x, 2*i+1).less(placeAt(x, 2*i)).length()
 		if !(l >= shortestBlade) || l > float64(LongestBlade+BladeSlack) {
 			return &BladeError{whose, quantity.Metres(l)}
 		}
@@ -150,7 +150,7 @@ func checkBlades(x []float64) error {
 }
 
 func (p Parry) checkTarget(x []float64) error {
-	two, from, to := newPair(x), vec(x[3*ZoneFrom:3*ZoneFrom+3]), vec(x[3*ZoneTo:3*ZoneTo+3])
+	two, from, to := newPair(x), placeAt(x, ZoneFrom), placeAt(x, ZoneTo)
 	r := float64(p.Radius.Mean + p.Margin)
 	_, _, apart := nearestOfLines(two.attacker, two.u, 0, from, to.less(from))
 	if !(apart > r) {

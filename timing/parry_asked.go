@@ -59,11 +59,10 @@ type Way struct {
 // draws that threaten.
 type BestWay struct {
 	Way
-	Turn                 quantity.Of[quantity.Radians]
-	Path, Travel         quantity.Of[quantity.Metres]
-	Sweep                quantity.Of[quantity.Radians]
-	Leverage             quantity.Of[quantity.Ratio]
-	OnAttacker, Defender quantity.Of[quantity.Metres]
+	Turn         quantity.Of[quantity.Radians]
+	Path, Travel quantity.Of[quantity.Metres]
+	Sweep        quantity.Of[quantity.Radians]
+	Leverage     quantity.Of[quantity.Ratio]
 	// Places are the meetings of this way along the attacking blade, from the hand
 	// to the point, each with its best place on the forte.
 	Places []Meeting
@@ -113,7 +112,7 @@ type plan struct {
 
 // zone is the cone of one draw.
 func zoneOf(two *pair, x []float64, r float64) (cone, bool) {
-	return newCone(two.attacker, vec(x[3*ZoneFrom:3*ZoneFrom+3]), vec(x[3*ZoneTo:3*ZoneTo+3]), r)
+	return newCone(two.attacker, placeAt(x, ZoneFrom), placeAt(x, ZoneTo), r)
 }
 
 func (p Parry) atMeans(x []float64, out *Asked) plan {
@@ -139,7 +138,7 @@ func (p Parry) atMeans(x []float64, out *Asked) plan {
 	for i, g := range ring {
 		turn := c.leaving(two.u, g)
 		v, push := turned(two.u, g, turn)
-		w := Way{Towards: g, Turn: quantity.Radians(turn), Around: between.dot(g) > float64(BladeEngaged),
+		w := Way{Towards: [3]float64{g.x, g.y, g.z}, Turn: quantity.Radians(turn), Around: between.dot(g) > float64(BladeEngaged),
 			Clock: quantity.Radians(math.Mod(math.Atan2(g.dot(right), g.dot(up))+2*math.Pi, 2*math.Pi))}
 		if a, d, ok := two.best(v, push, 0); ok {
 			m := two.meeting(a, d, v, push)
@@ -163,7 +162,7 @@ func (p Parry) atMeans(x []float64, out *Asked) plan {
 	}
 	out.Best = b
 	if len(x) > 3*Aim {
-		out.Opposition = two.oppose(vec(x[3*Aim:3*Aim+3]), v, push)
+		out.Opposition = two.oppose(placeAt(x, Aim), v, push)
 	}
 	return plan{ring[best], float64(w.Meeting.OnAttacker) / two.la, float64(w.Meeting.OnDefender) / two.ld, true}
 }
@@ -184,22 +183,21 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	}
 	out.Draws = draws
 	var (
-		smallest, turn, sweep          = make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws)
-		path, travel, toZone, onA, onD = make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws)
-		leverage                       = make([]quantity.Ratio, 0, draws)
-		threatens, arrived, tooClose   int
+		smallest, turn, sweep        = make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws)
+		path, travel, toZone         = make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws)
+		leverage                     = make([]quantity.Ratio, 0, draws)
+		threatens, arrived, tooClose int
 	)
 	for range draws {
 		x, radius := s.next(&rng)
 		two := newPair(x)
-		from := vec(x[3*ZoneFrom : 3*ZoneFrom+3])
-		along := vec(x[3*ZoneTo : 3*ZoneTo+3]).less(from)
-		_, _, near := nearestOfLines(two.attacker, two.u, 0, from, along)
-		toZone = append(toZone, quantity.Metres(near))
+		from := placeAt(x, ZoneFrom)
+		along := placeAt(x, ZoneTo).less(from)
 		if _, _, apart := nearestOfLines(two.attacker, two.u, two.la, from, along); apart <= radius {
 			arrived++
 		}
 		c, ok := zoneOf(&two, x, radius+float64(p.Margin))
+		toZone = append(toZone, quantity.Metres(c.near))
 		if !ok {
 			tooClose++
 			threatens++
@@ -215,7 +213,7 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 			continue
 		}
 		g := two.u.square(plan.towards)
-		k := c.leaving(two.u, g)
+		k := c.leavingFrom(two.u, g)
 		v, push := turned(two.u, g, k)
 		a, d := plan.onA*two.la, plan.d*two.ld
 		e := two.meet(a, d, v, v.cross(push))
@@ -224,7 +222,6 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 		travel = append(travel, quantity.Metres(e.hand))
 		sweep = append(sweep, quantity.Radians(two.q.angle(e.w)))
 		leverage = append(leverage, quantity.Ratio(a/d))
-		onA, onD = append(onA, quantity.Metres(a)), append(onD, quantity.Metres(d))
 	}
 	chance := func(k int) quantity.Of[quantity.Chance] {
 		if draws == 1 {
@@ -241,7 +238,6 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 		b.Turn, b.Sweep = quantity.FromDraws(turn), quantity.FromDraws(sweep)
 		b.Path, b.Travel = quantity.FromDraws(path), quantity.FromDraws(travel)
 		b.Leverage = quantity.FromDraws(leverage)
-		b.OnAttacker, b.Defender = quantity.FromDraws(onA), quantity.FromDraws(onD)
 	}
 }
 

@@ -48,7 +48,7 @@ type pair struct {
 }
 
 func newPair(x []float64) pair {
-	p := pair{attacker: vec(x[0:3]), point: vec(x[3:6]), defender: vec(x[6:9]), guardian: vec(x[9:12])}
+	p := pair{attacker: placeAt(x, AttackersHand), point: placeAt(x, AttackersPoint), defender: placeAt(x, DefendersHand), guardian: placeAt(x, DefendersPoint)}
 	u, q := p.point.less(p.attacker), p.guardian.less(p.defender)
 	p.la, p.ld = u.length(), q.length()
 	p.u, p.q = u.times(1/p.la), q.times(1/p.ld)
@@ -87,10 +87,10 @@ func (p *pair) meet(a, d float64, v, side vec) end {
 	}
 	lp, lr := math.Hypot(p1, p2), math.Hypot(r1, r2)
 	if lp == 0 || lr == 0 { // the place lies square beside hand or point: keep the blade as it is
-		w := vec{p.q.dot(e1), p.q.dot(side)}
-		if k := math.Hypot(w[0], w[1]); k > 0 {
-			h, t := size(w[0]/k, w[1]/k)
-			return out(w[0]/k, w[1]/k, h, t)
+		w1, w2 := p.q.dot(e1), p.q.dot(side)
+		if k := math.Hypot(w1, w2); k > 0 {
+			h, t := size(w1/k, w2/k)
+			return out(w1/k, w2/k, h, t)
 		}
 		h, t := size(1, 0)
 		return out(1, 0, h, t)
@@ -143,7 +143,7 @@ func (p *pair) meeting(a, d float64, v, g vec) Meeting {
 }
 
 func (a vec) metres() [3]quantity.Metres {
-	return [3]quantity.Metres{quantity.Metres(a[0]), quantity.Metres(a[1]), quantity.Metres(a[2])}
+	return [3]quantity.Metres{quantity.Metres(a.x), quantity.Metres(a.y), quantity.Metres(a.z)}
 }
 
 // turned is the direction u after a turn towards g, and g after the same turn.

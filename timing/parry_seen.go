@@ -127,8 +127,8 @@ func (t *seen) add(i int, x0, x1 []float64, radius, margin float64) {
 	was, is := newPair(x0), newPair(x1)
 	before, threat := askedOf(&was, x0, was.u, radius+margin)
 	asked, _ := askedOf(&is, x1, was.u, radius+margin)
-	from := vec(x1[3*ZoneFrom : 3*ZoneFrom+3])
-	along := vec(x1[3*ZoneTo : 3*ZoneTo+3]).less(from)
+	from := placeAt(x1, ZoneFrom)
+	along := placeAt(x1, ZoneTo).less(from)
 	_, _, miss := nearestOfLines(is.attacker, is.u, math.Inf(1), from, along)
 	clear := miss - radius
 	switch {

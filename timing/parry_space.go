@@ -5,24 +5,30 @@ import "math"
 // vec is a place or a direction in the world frame: metres along the piste,
 // across it and up. Products are rounded one by one, so that every machine gets
 // the same digits.
-type vec [3]float64
+type vec struct{ x, y, z float64 }
 
-func (a vec) plus(b vec) vec          { return vec{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
-func (a vec) less(b vec) vec          { return vec{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }
-func (a vec) times(k float64) vec     { return vec{a[0] * k, a[1] * k, a[2] * k} }
+// placeAt reads a place from a list of numbers.
+func placeAt(x []float64, place int) vec {
+	x = x[3*place : 3*place+3]
+	return vec{x[0], x[1], x[2]}
+}
+
+func (a vec) plus(b vec) vec { return vec{a.x + b.x, a.y + b.y, a.z + b.z} }
+func (a vec) less(b vec) vec { return vec{a.x - b.x, a.y - b.y, a.z - b.z} }
+func (a vec) times(k float64) vec {
+	return vec{float64(a.x * k), float64(a.y * k), float64(a.z * k)}
+}
 func (a vec) length() float64         { return math.Sqrt(a.dot(a)) }
 func (a vec) unit() vec               { return a.times(1 / a.length()) }
 func (a vec) at(k float64, b vec) vec { return a.plus(b.times(k)) } // a + k·b
 
-func (a vec) dot(b vec) float64 {
-	return float64(a[0]*b[0]) + float64(a[1]*b[1]) + float64(a[2]*b[2])
-}
+func (a vec) dot(b vec) float64 { return float64(a.x*b.x) + float64(a.y*b.y) + float64(a.z*b.z) }
 
 func (a vec) cross(b vec) vec {
 	return vec{
-		float64(a[1]*b[2]) - float64(a[2]*b[1]),
-		float64(a[2]*b[0]) - float64(a[0]*b[2]),
-		float64(a[0]*b[1]) - float64(a[1]*b[0]),
+		float64(a.y*b.z) - float64(a.z*b.y),
+		float64(a.z*b.x) - float64(a.x*b.z),
+		float64(a.x*b.y) - float64(a.y*b.x),
 	}
 }
 
@@ -82,6 +88,7 @@ type cone struct {
 	a, b   vec
 	r      float64
 	la, lb float64 // lengths of a and b
+	near   float64 // distance of the hand from the stretch
 	// planes that touch the stretch all along: n = base ± rise
 	flat       bool
 	base, rise vec
@@ -92,11 +99,11 @@ func newCone(hand, from, to vec, r float64) (cone, bool) {
 	c := cone{a: from.less(hand), b: to.less(hand), r: r}
 	c.la, c.lb = c.a.length(), c.b.length()
 	ab := c.b.less(c.a)
-	near := c.la
+	c.near = c.la
 	if l2 := ab.dot(ab); l2 > 0 {
-		near = c.a.at(max(0, min(1, -c.a.dot(ab)/l2)), ab).length()
+		c.near = c.a.at(max(0, min(1, -c.a.dot(ab)/l2)), ab).length()
 	}
-	if !(near > r) {
+	if !(c.near > r) {
 		return c, false
 	}
 	aa, bb, mix := c.la*c.la, c.lb*c.lb, c.a.dot(c.b)
@@ -124,6 +131,9 @@ func (c *cone) inside(u vec) (sine float64, n vec) {
 	sine = math.Inf(1)
 	if m, ok := leaves(u, c.a, c.la, c.b, c.r); ok {
 		sine, n = m.dot(u), m
+	}
+	if c.a == c.b {
+		return sine, n
 	}
 	if m, ok := leaves(u, c.b, c.lb, c.a, c.r); ok {
 		if s := m.dot(u); s < sine {
@@ -163,23 +173,35 @@ func (c *cone) leaving(u, g vec) float64 {
 	if s, _ := c.inside(u); s <= 0 {
 		return 0
 	}
+	return c.leavingFrom(u, g)
+}
+
+// leavingFrom is leaving for a u that is known to be inside: by the side of the
+// capsule where the line that leaves touches it between the ends, else by the ball
+// that is left last.
+func (c *cone) leavingFrom(u, g vec) float64 {
 	if c.flat {
+		ab := c.a.cross(c.b)
 		for _, n := range [2]vec{c.base.plus(c.rise), c.base.less(c.rise)} {
-			turn := math.Atan2(n.dot(u), -n.dot(g))
-			v := u.times(math.Cos(turn)).at(math.Sin(turn), g)
+			s, k := n.dot(u), -n.dot(g)
+			v := u.times(k).at(s, g)
 			t0, t1 := c.a.at(-c.r, n), c.b.at(-c.r, n)
-			way := n.dot(t0.cross(t1))
+			way := n.dot(ab) // n·(t0 × t1): what was taken off lies along n
 			if way*n.dot(t0.cross(v)) >= 0 && way*n.dot(v.cross(t1)) >= 0 && v.dot(t0.plus(t1)) > 0 {
-				return turn
+				return math.Atan2(s, k)
 			}
 		}
 	}
-	return max(c.leavingBall(u, g, c.a, c.la), c.leavingBall(u, g, c.b, c.lb))
+	out := c.leavingBall(u, g, c.a, c.la)
+	if c.a != c.b {
+		out = max(out, c.leavingBall(u, g, c.b, c.lb))
+	}
+	return out
 }
 
 func (c *cone) leavingBall(u, g, end vec, l float64) float64 {
 	x, y := u.dot(end)/l, g.dot(end)/l
-	k := math.Sqrt(1-c.r*c.r/(l*l)) / math.Hypot(x, y)
+	k := math.Sqrt(1-c.r*c.r/(l*l)) / math.Sqrt(float64(x*x)+float64(y*y))
 	if !(k <= 1) {
 		return 0
 	}

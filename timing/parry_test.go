@@ -14,7 +14,7 @@ import (
 func certainParry(radius, margin float64, places ...vec) Parry {
 	var x []float64
 	for _, p := range places {
-		x = append(x, p[:]...)
+		x = append(x, p.x, p.y, p.z)
 	}
 	return Parry{Places: quantity.Independent(x, make([]float64, len(x))),
 		Radius: quantity.Exactly(quantity.Metres(radius)), Margin: quantity.Metres(margin)}
@@ -225,7 +225,7 @@ func TestMeetingByBruteForce(t *testing.T) {
 		guard := vec{n(.1), n(.2), 1.1 + n(.1)}
 		x := []float64{}
 		for _, p := range []vec{hand, hand.plus(vec{.88, n(.1), n(.1)}), guard, guard.plus(vec{-.82, n(.2), n(.25)})} {
-			x = append(x, p[:]...)
+			x = append(x, p.x, p.y, p.z)
 		}
 		p := newPair(x)
 		g := p.u.square(vec{n(1), n(1), n(1)})
@@ -279,13 +279,13 @@ func TestParrySymmetry(t *testing.T) {
 		t.Fatal("no parry found")
 	}
 	for name, move := range map[string]func(v vec) vec{
-		"mirror": func(v vec) vec { return vec{v[0], -v[1], v[2]} },
-		"turn":   func(v vec) vec { return vec{.6*v[0] - .8*v[1] + 2, .8*v[0] + .6*v[1] - 1, v[2] + .3} },
+		"mirror": func(v vec) vec { return vec{v.x, -v.y, v.z} },
+		"turn":   func(v vec) vec { return vec{.6*v.x - .8*v.y + 2, .8*v.x + .6*v.y - 1, v.z + .3} },
 	} {
 		q := Parry{Places: quantity.NewJoint(p.Places.Mean, p.Places.Cov), Radius: p.Radius, Margin: p.Margin}
 		for i := range 6 {
-			m := move(vec(q.Places.Mean[3*i : 3*i+3]))
-			copy(q.Places.Mean[3*i:], m[:])
+			m := move(placeAt(q.Places.Mean, i))
+			copy(q.Places.Mean[3*i:], []float64{m.x, m.y, m.z})
 		}
 		got := ask(t, q)
 		approx(t, name+" smallest", float64(got.Smallest.Mean), float64(want.Smallest.Mean), 1e-9)
