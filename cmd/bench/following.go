@@ -35,6 +35,7 @@ func followedTouch(videos string) (study.Touch, error) {
 	out := func(id string) bool { return id != take.ID }
 	t.Placings = slices.DeleteFunc(t.Placings, func(p study.Placing) bool { return out(p.Take) })
 	t.Moments, t.Race = nil, study.RaceAsk{}
+	t.Hidden = slices.DeleteFunc(t.Hidden, func(h mark.Hidden) bool { return out(h.Take) || h.What == mark.RearHeel })
 	t.Marks = slices.DeleteFunc(t.Marks, func(m mark.Mark) bool { return out(m.Take) || m.What == mark.RearHeel })
 	for i := range t.Videos {
 		t.Videos[i].File = filepath.Join(videos, filepath.Base(t.Videos[i].File))
@@ -181,7 +182,13 @@ func followMemory(ctx context.Context, t *study.Touch) ([]line, error) {
 	big.Videos = []study.Video{{ID: t.Videos[0].ID, File: large}}
 	big.Takes = slices.Clone(t.Takes)
 	big.Takes[0].To = frames - 1
-	big.Placings, big.Marks = nil, nil
+	big.Placings, big.Marks, big.Hidden = nil, nil, nil
+	for _, h := range t.Hidden {
+		if h.From < frames {
+			h.To = min(h.To, frames-1)
+			big.Hidden = append(big.Hidden, h)
+		}
+	}
 	const grow = 1.5
 	for _, p := range t.Placings {
 		if p.Frame >= frames {
