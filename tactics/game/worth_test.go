@@ -85,6 +85,14 @@ func TestBalancePointsBySearch(t *testing.T) {
 			if math.Abs(w[b.Below]-w[b.Above]) > 1e-12 || math.Abs(w[b.Below]-b.Worth) > 1e-12 || b.Best != (slices.Max(w) < b.Worth+1e-12) {
 				t.Errorf("%+v: %v", b, w)
 			}
+			none := slices.Clone(y)
+			for j := range none {
+				none[j] /= 1 - y[k]
+			}
+			none[k] = 0
+			if w := Worth(a, none); w[b.Below] < w[b.Above] {
+				t.Errorf("%+v: without their choice, %v", b, w)
+			}
 		}
 	}
 	if found < 100 {
