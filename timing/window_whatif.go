@@ -30,8 +30,8 @@ type Target struct {
 	OnArm quantity.Ratio
 }
 
-// shifted moves a law by this much, its mean not below lowest.
-func shifted[U quantity.Unit](q quantity.Of[U], by, lowest U) quantity.Of[U] {
+// moveLaw shifts a law by this much, its mean not below lowest.
+func moveLaw[U quantity.Unit](q quantity.Of[U], by, lowest U) quantity.Of[U] {
 	return quantity.Normal(max(lowest, q.Mean+by), q.SD)
 }
 
@@ -57,7 +57,7 @@ func (c Change) Race(r Race) (Race, error) {
 	}
 	if c.Closer != 0 {
 		for side := range r.Runners {
-			r.Runners[side].Gap = shifted(r.Runners[side].Gap, -c.Closer, 0)
+			r.Runners[side].Gap = moveLaw(r.Runners[side].Gap, -c.Closer, 0)
 		}
 	}
 	if c.Earlier != 0 {
@@ -65,10 +65,10 @@ func (c Change) Race(r Race) (Race, error) {
 		if own.Onset.AfterOther {
 			lowest = 0
 		}
-		own.Onset.Time = shifted(own.Onset.Time, -c.Earlier, lowest)
+		own.Onset.Time = moveLaw(own.Onset.Time, -c.Earlier, lowest)
 	}
 	if c.Longer != 0 {
-		own.Movement.Arm = shifted(own.Movement.Arm, c.Longer, 0)
+		own.Movement.Arm = moveLaw(own.Movement.Arm, c.Longer, 0)
 	}
 	return r, nil
 }
@@ -90,21 +90,21 @@ func (c Change) Exchange(x Exchange) (Exchange, error) {
 		d.Gap, d.TargetOnArm = t.Gap, t.OnArm
 	}
 	if c.Closer != 0 {
-		a.Gap, d.Gap = shifted(a.Gap, -c.Closer, 0), shifted(d.Gap, -c.Closer, 0)
+		a.Gap, d.Gap = moveLaw(a.Gap, -c.Closer, 0), moveLaw(d.Gap, -c.Closer, 0)
 	}
 	arm := &a.Movement.Arm
 	if c.Side == Right {
 		arm = &d.Extension.Arm
 	}
 	if c.Longer != 0 {
-		*arm = shifted(*arm, c.Longer, 0)
+		*arm = moveLaw(*arm, c.Longer, 0)
 	}
 	switch {
 	case c.Earlier == 0:
 	case c.Side == Left:
-		a.Onset.Time = shifted(a.Onset.Time, -c.Earlier, farthest)
+		a.Onset.Time = moveLaw(a.Onset.Time, -c.Earlier, farthest)
 	default:
-		d.Reaction.Simple = shifted(d.Reaction.Simple, -c.Earlier, 0)
+		d.Reaction.Simple = moveLaw(d.Reaction.Simple, -c.Earlier, 0)
 	}
 	return x, nil
 }
