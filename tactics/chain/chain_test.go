@@ -318,6 +318,16 @@ func TestTheClockAtItsEnds(t *testing.T) {
 	long := at(Score{9, 10}, Clock{30, 3600, .5})
 	agree(t, "an hour at 30 a minute", float64(long.Win), float64(c.Win(Score{9, 10})), near)
 	agree(t, "decided by hits", float64(long.InTime), 1, near)
+	for _, s := range []Score{{9, 10}, {14, 14}, {14, 3}} {
+		v, _, err := c.AtTime(s, Clock{30, 3600, .5})
+		if err != nil {
+			t.Fatal(err)
+		}
+		agree(t, "importance", float64(v.Importance), float64(c.Importance(s)), near)
+		agree(t, "a double", float64(v.DoubleWorth), float64(c.DoubleWorth(s)), near)
+	}
+	v, _, _ := c.AtTime(Score{9, 8}, Clock{2, 0, .5})
+	agree(t, "a hit against at time", float64(v.AfterHitAgainst), float64(at(Score{9, 9}, Clock{2, 0, .5}).Win), near)
 }
 
 func TestOverDraws(t *testing.T) {
@@ -326,7 +336,7 @@ func TestOverDraws(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Over(Format{To: 15}, draws, Score{9, 10})
+	e, err := Over(Format{To: 15}, draws, Score{9, 10}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -51,10 +51,11 @@ type Estimate struct {
 }
 
 // Over values a score over draws of the rates: mean, standard deviation and the
-// central 95 % of what each draw makes of it. It says how little is known of the
-// rates, not how far the model is from the bout. Errors are *BadInput. It panics
-// if there are no draws.
-func Over(f Format, draws []Rates, s Score) (Estimate, error) {
+// central 95 % of what each draw makes of it, with a clock where there is one.
+// Phrases are those of the bout without a clock. It says how little is known of
+// the rates, not how far the model is from the bout. Errors are *BadInput. It
+// panics if there are no draws.
+func Over(f Format, draws []Rates, s Score, k *Clock) (Estimate, error) {
 	if err := f.Check(); err != nil {
 		return Estimate{}, err
 	}
@@ -68,7 +69,13 @@ func Over(f Format, draws []Rates, s Score) (Estimate, error) {
 		if err != nil {
 			return Estimate{}, err
 		}
-		win[i], imp[i], dbl[i], phrases[i] = c.Win(s), c.Importance(s), c.DoubleWorth(s), c.Phrases(s)
+		v := c.At(s)
+		if k != nil {
+			if v, _, err = c.AtTime(s, *k); err != nil {
+				return Estimate{}, err
+			}
+		}
+		win[i], imp[i], dbl[i], phrases[i] = v.Win, v.Importance, v.DoubleWorth, c.Phrases(s)
 	}
 	return Estimate{quantity.FromDraws(win), quantity.FromDraws(imp), quantity.FromDraws(dbl), quantity.FromDraws(phrases)}, nil
 }

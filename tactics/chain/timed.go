@@ -160,3 +160,41 @@ func poisson(lambda float64, k int) float64 {
 	g, _ := math.Lgamma(float64(k) + 1)
 	return math.Exp(float64(float64(k)*math.Log(lambda)) - lambda - g)
 }
+
+// Values is one score and what the next hit makes of it.
+type Values struct {
+	Win, AfterHit, AfterHitAgainst, AfterDouble quantity.Chance
+	// Importance and DoubleWorth are those of Chain.
+	Importance, DoubleWorth quantity.Chance
+}
+
+// At returns the values of a score without a clock.
+func (c *Chain) At(s Score) Values {
+	return valuesOf(c.Win(s), c.AfterHit(s), c.AfterHitAgainst(s), c.AfterDouble(s))
+}
+
+// AtTime returns the values of a score with a clock, as if the next hit fell with
+// as much time left, and what the clock leaves. Errors are those of Timed.
+func (c *Chain) AtTime(s Score, k Clock) (Values, Timed, error) {
+	now, err := c.Timed(s, k)
+	if err != nil {
+		return Values{}, Timed{}, err
+	}
+	after := func(me, opponent int) quantity.Chance {
+		next := Score{s.Me + me, s.Opponent + opponent}
+		if c.over(next) {
+			return c.Win(next)
+		}
+		v, _ := c.Timed(next, k) // the clock and the score have been checked
+		return v.Win
+	}
+	double := now.Win
+	if !c.Void(s) {
+		double = after(1, 1)
+	}
+	return valuesOf(now.Win, after(1, 0), after(0, 1), double), now, nil
+}
+
+func valuesOf(win, hit, against, double quantity.Chance) Values {
+	return Values{win, hit, against, double, hit - against, double - win}
+}
