@@ -135,9 +135,10 @@ func opticalFlow(ctx context.Context, path string) ([]line, error) {
 	from := track.NewPyramid(track.FromGray(pictures[0]), 0)
 	points := track.Corners(from.Levels[0], track.CornerOptions{Most: 200, Quality: 0.002, Apart: 10})
 	var took []time.Duration
+	var to *track.Pyramid
 	for range 41 {
 		start := time.Now()
-		to := track.NewPyramid(track.FromGray(pictures[1]), 0)
+		to = to.Refill(pictures[1])
 		track.Follow(from, to, points, nil, track.FollowOptions{})
 		took = append(took, time.Since(start))
 	}

@@ -178,7 +178,7 @@ func (f *backgroundRun) frame(i mark.Frame) (ended bool, err error) {
 		return false, nil
 	}
 	small := thumbOf(g)
-	f.now = f.now.refill(g)
+	f.now = f.now.Refill(g)
 	f.graphics.over(g.Rect)
 	if f.ref == nil || f.refFrame < 0 {
 		f.begin(i, small, g)

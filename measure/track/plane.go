@@ -117,7 +117,7 @@ func floor(x float32) int {
 // Pyramid is a picture in several sizes, each half of the one before.
 type Pyramid struct {
 	Levels []Plane
-	across []float32 // room for halving, kept by refill
+	across []float32 // room for halving, kept by Refill
 }
 
 // DefaultLevels of a pyramid: three halvings follow a movement of some 8 × 10 = 80
@@ -144,9 +144,9 @@ func NewPyramid(p Plane, levels int) *Pyramid {
 	return py
 }
 
-// refill builds the pyramid of another picture in the memory of this one, where it is
+// Refill builds the pyramid of another picture in the memory of this one, where it is
 // of the same size; nil makes a new one. Whoever still reads the old pictures must not.
-func (py *Pyramid) refill(g *image.Gray) *Pyramid {
+func (py *Pyramid) Refill(g *image.Gray) *Pyramid {
 	w, h := g.Rect.Dx(), g.Rect.Dy()
 	if py == nil || py.Levels[0].W != w || py.Levels[0].H != h {
 		py = NewPyramid(NewPlane(w, h), 0)
