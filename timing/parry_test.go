@@ -311,6 +311,10 @@ func TestBestParry(t *testing.T) {
 			if w.Around {
 				around++
 			}
+			// The defender's blade stands at −y: it pushes to +y at once.
+			if y := w.Towards[1]; math.Abs(y) > .9 && w.Around != (y < 0) {
+				t.Errorf("way %d towards %v: around %v", i, w.Towards, w.Around)
+			}
 			if w.Meeting == nil {
 				continue
 			}
