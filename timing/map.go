@@ -151,6 +151,9 @@ func (x Exchange) Map(app Apparatus, g Grid, draws int, src rand.Source) (Distan
 	if err := g.check(); err != nil {
 		return DistanceMap{}, err
 	}
+	if _, err := newBout(x, app); err != nil { // the gaps as they are
+		return DistanceMap{}, err
+	}
 	ahead := x.Defence.Gap.Mean - x.Attack.Gap.Mean
 	x.Attack.Gap, x.Defence.Gap = quantity.Exactly(x.Attack.Gap.Mean), quantity.Exactly(x.Defence.Gap.Mean)
 	x.Attack.Onset = Simultaneous()

@@ -174,7 +174,7 @@ type inverseTable struct {
 
 func makeInverse() *inverseTable {
 	k := &inverseTable{scale: inverseSteps / math.Cbrt(0.05)}
-	for i := range k.t {
+	for i := 1; i < len(k.t); i++ { // t[0] is 0
 		w := float64(i) / k.scale
 		done, lo, hi := 10*w*w*w, 0.0, 1.0
 		for range 60 {

@@ -51,7 +51,7 @@ func (d *draw) counter(by float64) float64 {
 	}
 	need := d.x[wOwnGap] - (closed - d.closed)
 	switch {
-	case need <= 0: // the target runs onto a point that stays
+	case need <= 0: // the target runs onto the point, if it has started: on guard it may not be in line
 		return by
 	case need > d.x[wOwnArm]:
 		return math.Inf(-1)
@@ -109,7 +109,7 @@ func (d *draw) leastStart(until float64) float64 {
 	step := -d.x[wBack]
 	// The attack only goes forward: where it has gone furthest at the end, the step
 	// must be longer than that.
-	if step <= 0 || d.tooFar(until) > step {
+	if step <= 0 || d.tooFar(until) > step*(1+1e-9) { // a whole step exactly will do
 		return math.Inf(-1)
 	}
 	from, width := d.hit, (until-d.hit)/leastParts

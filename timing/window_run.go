@@ -15,7 +15,9 @@ import (
 // draw (see Answer.Asks); InTime is the chance that the reaction ends by then,
 // taken from the law of the reaction in each draw and averaged, which is smoother
 // than counting. Only one answer is tried at a time, and the attack goes on as it
-// began: the model knows no feint, no second intention and no second step.
+// began: the model knows no feint, no second intention and no second step. Unlike
+// in the race, a target that runs onto a point on guard is not hit by an extension
+// that has not started: the point may not have been in line.
 //
 // draws must lie between 1 and MaxDraws; 20,000 give chances to ±0.003. src may
 // be nil only where nothing is uncertain. It returns *InputError for a number
