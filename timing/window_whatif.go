@@ -14,8 +14,12 @@ type Change struct {
 	Side int
 	// Closer makes both gaps smaller by this much, not below 0.
 	Closer quantity.Metres
-	// Earlier moves the onset of the side forward; a reaction, or that of a
-	// defender, becomes shorter instead, and not below 0.
+	// Earlier lets the side start this much earlier than the other. A reaction
+	// becomes shorter, not below 0. An onset at an instant moves, but not to before
+	// the gaps were measured: then the other's moves back instead, the same race on
+	// another clock. An opponent who reacts follows, and nothing but the clock
+	// changes. In an exchange only the defender can be earlier, or later where it is
+	// negative.
 	Earlier quantity.Seconds
 	// Longer lets the arm of the side travel this much further.
 	Longer quantity.Metres
@@ -60,12 +64,15 @@ func (c Change) Race(r Race) (Race, error) {
 			r.Runners[side].Gap = moveLaw(r.Runners[side].Gap, -c.Closer, 0)
 		}
 	}
-	if c.Earlier != 0 {
-		lowest := quantity.Seconds(farthest)
-		if own.Onset.AfterOther {
-			lowest = 0
-		}
-		own.Onset.Time = moveLaw(own.Onset.Time, -c.Earlier, lowest)
+	other := &r.Runners[1-c.Side].Onset
+	switch {
+	case c.Earlier == 0:
+	case own.Onset.AfterOther:
+		own.Onset.Time = moveLaw(own.Onset.Time, -c.Earlier, 0)
+	case own.Onset.Time.Mean-c.Earlier >= 0:
+		own.Onset.Time = moveLaw(own.Onset.Time, -c.Earlier, 0)
+	case !other.AfterOther:
+		other.Time = moveLaw(other.Time, c.Earlier, farthest)
 	}
 	if c.Longer != 0 {
 		own.Movement.Arm = moveLaw(own.Movement.Arm, c.Longer, 0)
@@ -74,8 +81,9 @@ func (c Change) Race(r Race) (Race, error) {
 }
 
 // Exchange returns the exchange with the change. It returns *InputError for an
-// unknown side, and for a share of the attacker's target on the defender's arm:
-// the attack is measured against a target that stays.
+// unknown side, for an attack that starts earlier (it would be answered earlier),
+// and for a share of the attacker's target on the defender's arm: the attack is
+// measured against a target that stays.
 func (c Change) Exchange(x Exchange) (Exchange, error) {
 	if err := c.check(); err != nil {
 		return x, err
@@ -102,7 +110,7 @@ func (c Change) Exchange(x Exchange) (Exchange, error) {
 	switch {
 	case c.Earlier == 0:
 	case c.Side == Left:
-		a.Onset.Time = moveLaw(a.Onset.Time, -c.Earlier, farthest)
+		return x, &InputError{"earlier start of the attack", float64(c.Earlier), "0, since the defender reacts to it whenever it starts: make the defender later instead"}
 	default:
 		d.Reaction.Simple = moveLaw(d.Reaction.Simple, -c.Earlier, 0)
 	}
