@@ -10,7 +10,7 @@ import (
 // defender. The defender's blade is rigid and may be carried and turned as one
 // pleases; in the end it must pass through the meeting place, at OnDefender from
 // the hand, and stand square to the way the attacking blade is pushed, so that it
-// holds without friction. Of all such ends the one is taken whose Path is smallest.
+// holds without friction, crossing the other blade by ParryCrossing or more. Of all such ends the one is taken whose Path is smallest.
 type Meeting struct {
 	// OnAttacker and OnDefender are the distances of the meeting place from the two
 	// hands, along the blades, and the parts of the blades.
@@ -26,8 +26,8 @@ type Meeting struct {
 	// the travel of the hand and the turn of the blade in it.
 	Path, Travel quantity.Metres
 	Sweep        quantity.Radians
-	// Crossing is the angle between the blades in the end, 0 where they lie along
-	// each other point to guard.
+	// Crossing is the angle between the blades in the end, at least ParryCrossing; 0
+	// would be blades that lie along each other, point to guard.
 	Crossing quantity.Radians
 	// StillTravel and StillSweep are what the same place asks for when the hand
 	// moves as little as it can; Carried is the travel when the blade is carried
@@ -66,11 +66,13 @@ type end struct {
 // attacker's hand when that blade has turned by turn towards g, d from the
 // defender's hand.
 //
-// With p from the hand to the place, r from the place to the point, and w the
-// direction in the end, hand and point travel |p − d·w| and |r − (l − d)·w|: the
-// first least for w along p, the second for w along r. Square to the push, w lies in
-// a plane, and the greater of the two is least on the arc from the one to the
-// other: at an end, or where the two are equal.
+// With p from the hand to the place, r from the place to the point, e the blade
+// beyond the place and w the direction in the end, hand and point travel |p − d·w|
+// and |r − e·w|. Square to the push, w goes round in a plane, without the part of
+// the circle that crosses the other blade at less than ParryCrossing. The greater of
+// the two is least where the first is (w along p), where the second is (along r),
+// where the two are equal (k·w = c), or where that part ends: the smallest of these
+// six is taken.
 func (p *pair) meet(a, d float64, v, side vec) end {
 	x := p.attacker.at(a, v)
 	to, rest := x.less(p.defender), p.guardian.less(x)
@@ -79,43 +81,32 @@ func (p *pair) meet(a, d float64, v, side vec) end {
 	p1, p2 := to.dot(e1), to.dot(side)
 	r1, r2 := rest.dot(e1), rest.dot(side)
 	pp, rr := to.dot(to)+d*d, rest.dot(rest)+e*e
-	size := func(w1, w2 float64) (hand, point float64) {
-		return math.Sqrt(max(0, pp-2*d*(p1*w1+p2*w2))), math.Sqrt(max(0, rr-2*e*(r1*w1+r2*w2)))
-	}
-	out := func(w1, w2, hand, point float64) end {
-		return end{e1.times(w1).at(w2, side), hand, point}
-	}
-	lp, lr := math.Hypot(p1, p2), math.Hypot(r1, r2)
-	if lp == 0 || lr == 0 { // the place lies square beside hand or point: keep the blade as it is
-		w1, w2 := p.q.dot(e1), p.q.dot(side)
-		if k := math.Hypot(w1, w2); k > 0 {
-			h, t := size(w1/k, w2/k)
-			return out(w1/k, w2/k, h, t)
+	best, b1, b2 := math.Inf(1), 1.0, 0.0
+	try := func(w1, w2 float64) {
+		if w1 > 0 && math.Abs(w2) < sinCrossing-slack {
+			return
 		}
-		h, t := size(1, 0)
-		return out(1, 0, h, t)
+		if s := max(pp-2*d*(p1*w1+p2*w2), rr-2*e*(r1*w1+r2*w2)); s < best {
+			best, b1, b2 = s, w1, w2
+		}
 	}
-	h, t := size(p1/lp, p2/lp)
-	if h >= t {
-		return out(p1/lp, p2/lp, h, t)
+	try(cosCrossing, sinCrossing)
+	try(cosCrossing, -sinCrossing)
+	if l := math.Sqrt(p1*p1 + p2*p2); l > 0 {
+		try(p1/l, p2/l)
 	}
-	h2, t2 := size(r1/lr, r2/lr)
-	if t2 >= h2 {
-		return out(r1/lr, r2/lr, h2, t2)
+	if l := math.Sqrt(r1*r1 + r2*r2); l > 0 {
+		try(r1/l, r2/l)
 	}
-	// Equal: k·w = c, on the arc.
 	k1, k2 := 2*(e*r1-d*p1), 2*(e*r2-d*p2)
-	k := math.Hypot(k1, k2)
-	c := max(-1, min(1, (rr-pp)/k))
-	s := math.Sqrt(1 - c*c)
-	best, found := end{}, false
-	for _, sign := range [2]float64{1, -1} {
-		w1, w2 := (c*k1-sign*s*k2)/k, (c*k2+sign*s*k1)/k
-		if h, t := size(w1, w2); !found || max(h, t) < max(best.hand, best.point) {
-			best, found = out(w1, w2, h, t), true
-		}
+	if k := math.Sqrt(k1*k1 + k2*k2); k > math.Abs(rr-pp) {
+		c := (rr - pp) / k
+		s := math.Sqrt(1 - c*c)
+		try((c*k1-s*k2)/k, (c*k2+s*k1)/k)
+		try((c*k1+s*k2)/k, (c*k2-s*k1)/k)
 	}
-	return best
+	return end{e1.times(b1).at(b2, side),
+		math.Sqrt(max(0, pp-2*d*(p1*b1+p2*b2))), math.Sqrt(max(0, rr-2*e*(r1*b1+r2*b2)))}
 }
 
 // meeting is meet with everything that a reader asks of it.
@@ -145,6 +136,15 @@ func (p *pair) meeting(a, d float64, v, g vec) Meeting {
 func (a vec) metres() [3]quantity.Metres {
 	return [3]quantity.Metres{quantity.Metres(a.x), quantity.Metres(a.y), quantity.Metres(a.z)}
 }
+
+// ParryCrossing is the smallest angle at which the blades cross in a parry (our
+// choice, 20°: blades that lie along each other slip with the least error).
+const ParryCrossing = quantity.Radians(0.349065850398866)
+
+const (
+	sinCrossing = 0.342020143325669 // sin 20°
+	cosCrossing = 0.939692620785908 // cos 20°
+)
 
 // turned is the direction u after a turn towards g, and g after the same turn.
 func turned(u, g vec, turn float64) (v, push vec) {

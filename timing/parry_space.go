@@ -186,7 +186,7 @@ func (c *cone) leavingFrom(u, g vec) float64 {
 			s, k := n.dot(u), -n.dot(g)
 			v := u.times(k).at(s, g)
 			t0, t1 := c.a.at(-c.r, n), c.b.at(-c.r, n)
-			way := n.dot(ab) // n·(t0 × t1): what was taken off lies along n
+			way := n.dot(ab)                                                // n·(t0 × t1): what was taken off lies along n
 			if way*n.dot(t0.cross(v)) >= 0 && way*n.dot(v.cross(t1)) >= 0 { // v between t0 and t1
 				return math.Atan2(s, k)
 			}

@@ -219,7 +219,7 @@ func TestLeverage(t *testing.T) {
 func TestMeetingByBruteForce(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 3))
 	kinds := map[string]int{}
-	for range 150 {
+	for range 400 {
 		n := func(s float64) float64 { return s * rng.NormFloat64() }
 		hand := vec{-1.2 + n(.2), n(.1), 1.2 + n(.1)}
 		guard := vec{n(.1), n(.2), 1.1 + n(.1)}
@@ -241,17 +241,22 @@ func TestMeetingByBruteForce(t *testing.T) {
 		approx(t, "travel", at(m.Hand).less(p.defender).length(), float64(m.Travel), 1e-7)
 		least := math.Inf(1)
 		side := v.cross(push)
-		const grid = 6000
+		const grid = 8000
 		for i := range grid {
 			s, c := math.Sincos(2 * math.Pi * float64(i) / grid)
+			if c > 0 && math.Abs(s) < math.Sin(float64(ParryCrossing)) {
+				continue
+			}
 			w := v.times(-c).at(s, side)
 			h := place.at(-d, w)
 			least = min(least, max(h.less(p.defender).length(), h.at(p.ld, w).less(p.guardian).length()))
 		}
-		if got := float64(m.Path); got > least+1e-9 || got < least-2e-4 {
+		if got := float64(m.Path); got > least+1e-9 || got < least-4e-4 {
 			t.Errorf("path %.5f, by search %.5f", got, least)
 		}
 		switch e := p.meet(a, d, v, side); {
+		case math.Abs(math.Abs(e.w.dot(side))-sinCrossing) < 1e-12:
+			kinds["crossing"]++
 		case math.Abs(e.hand-e.point) < 1e-7:
 			kinds["equal"]++
 		case e.hand > e.point:
@@ -264,7 +269,7 @@ func TestMeetingByBruteForce(t *testing.T) {
 			t.Errorf("still %v, travel %v", m.StillTravel, m.Travel)
 		}
 	}
-	if kinds["equal"] == 0 || kinds["hand"] == 0 {
+	if kinds["equal"] == 0 || kinds["crossing"] == 0 {
 		t.Errorf("kinds of ends: %v", kinds)
 	}
 }
