@@ -72,6 +72,8 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 		newFollowCommand(b),
 		newTellCommand(b),
 		newOpenCommand(b),
+		newChanceCommand(b),
+		newGameCommand(b),
 		newDoctorCommand(b),
 	)
 	root.SetHelpCommand(newHelpCommand())

@@ -80,7 +80,7 @@ func Check(a [][]float64) error {
 	}
 	for i, row := range a {
 		if len(row) != len(a[0]) {
-			return &BadTable{i + 1, 0, fmt.Sprintf("it has %d numbers, the first row %d", len(row), len(a[0])), oneEach}
+			return &BadTable{i + 1, 0, fmt.Sprintf("payoffs: %d, in the first row: %d", len(row), len(a[0])), oneEach}
 		}
 		for j, v := range row {
 			switch {
