@@ -133,7 +133,9 @@ func (m DistanceMap) Cell(i, j int) Cell {
 // stays, the defender's extension that starts at the lead alone lights, both
 // light, or the attacker's alone, as it lands before H − window, before
 // H + window, or later (contacts included, the attacker's target coming closer);
-// where the attack falls short the defender lights or nobody does. The parry that
+// where the attack falls short the defender lights or nobody does. Both are on
+// guard before: what a defender who moves first has travelled by the start of the
+// attack counts, and a point that has not started hits nobody. The parry that
 // starts at the lead is outrun where lead + time of the parry exceeds H.
 //
 // The same draws serve every place (common random numbers), so that the map is
