@@ -7,10 +7,13 @@ import (
 	"mesure/quantity"
 )
 
-// The places of a Parry, each three numbers of the Joint in this order: along the
-// piste, across it, up. A hand is the guard, from which a blade is measured.
+// Spot is one of the places of a Parry, each three numbers of its Joint in this
+// order: along the piste, across it, up.
+type Spot uint8
+
+// The places. A hand is the guard, from which a blade is measured.
 const (
-	AttackersHand = iota
+	AttackersHand Spot = iota
 	AttackersPoint
 	DefendersHand
 	DefendersPoint
@@ -22,6 +25,9 @@ const (
 	// left out.
 	Aim
 )
+
+// sixPlaces is how many numbers there are without an Aim.
+const sixPlaces = 3 * int(Aim)
 
 var placeNames = [...]string{"attacker's hand", "attacker's point", "defender's hand", "defender's point",
 	"start of the target zone", "end of the target zone", "aim of the defender"}
@@ -101,7 +107,7 @@ func (e *TooCloseError) Error() string {
 // check looks at the inputs and returns the places at their means.
 func (p Parry) check() ([]float64, error) {
 	x := p.Places.Mean
-	if n := len(x); n != 3*Aim && n != 3*(Aim+1) {
+	if n := len(x); n != sixPlaces && n != sixPlaces+3 {
 		return nil, &InputError{"count of numbers of the places", float64(n), "18 (six places), or 21 with the aim"}
 	}
 	if n := len(p.Places.Cov); n != len(x)*len(x) {
@@ -141,7 +147,7 @@ func (p Parry) check() ([]float64, error) {
 
 func checkBlades(x []float64) error {
 	for i, whose := range [2]string{"attacker's", "defender's"} {
-		l := placeAt(x, 2*i+1).less(placeAt(x, 2*i)).length()
+		l := placeAt(x, Spot(2*i+1)).less(placeAt(x, Spot(2*i))).length()
 		if !(l >= shortestBlade) || l > float64(LongestBlade+BladeSlack) {
 			return &BladeError{whose, quantity.Metres(l)}
 		}

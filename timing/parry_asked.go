@@ -161,7 +161,7 @@ func (p Parry) atMeans(x []float64, out *Asked) plan {
 		}
 	}
 	out.Best = b
-	if len(x) > 3*Aim {
+	if len(x) > sixPlaces {
 		out.Opposition = two.oppose(placeAt(x, Aim), v, push)
 	}
 	return plan{ring[best], float64(w.Meeting.OnAttacker) / two.la, float64(w.Meeting.OnDefender) / two.ld, true}

@@ -17,7 +17,7 @@ func after(p Parry, turn, closed float64) Parry {
 	two := newPair(p.Places.Mean)
 	two.attacker = two.attacker.at(closed, two.u)
 	v, push := turned(two.u, vec{0, 1, 0}, turn)
-	put := func(place int, at vec) { copy(q.Places.Mean[3*place:], []float64{at.x, at.y, at.z}) }
+	put := func(place Spot, at vec) { copy(q.Places.Mean[3*place:], []float64{at.x, at.y, at.z}) }
 	put(AttackersHand, two.attacker)
 	put(AttackersPoint, two.attacker.at(two.la, v))
 	m := two.meeting(.6, .2, v, push)
@@ -102,7 +102,7 @@ func TestJudgedByDraws(t *testing.T) {
 	}
 	apart := after(p, .3, 0)
 	for i := range 2 {
-		apart.Places.Mean[3*(DefendersHand+i)+1] -= .2
+		apart.Places.Mean[3*(int(DefendersHand)+i)+1] -= .2
 	}
 	j := judge(t, p, apart, 1)
 	if j.Touching.Mean != 0 || !strings.Contains(j.Reason, "do not touch") || !(j.Apart.Mean > .1) {
@@ -168,7 +168,7 @@ func TestCeding(t *testing.T) {
 		two := newPair(p.Places.Mean)
 		x := two.attacker.at(c.a, two.u)
 		w := vec{-.8, 0, .6}
-		put := func(place int, at vec) { copy(p.Places.Mean[3*place:], []float64{at.x, at.y, at.z}) }
+		put := func(place Spot, at vec) { copy(p.Places.Mean[3*place:], []float64{at.x, at.y, at.z}) }
 		put(DefendersHand, x.at(-c.d, w))
 		put(DefendersPoint, x.at(.88-c.d, w))
 		got := ask(t, p).Ceding

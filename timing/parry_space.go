@@ -8,8 +8,8 @@ import "math"
 type vec struct{ x, y, z float64 }
 
 // placeAt reads a place from a list of numbers.
-func placeAt(x []float64, place int) vec {
-	x = x[3*place : 3*place+3]
+func placeAt(x []float64, place Spot) vec {
+	x = x[3*int(place) : 3*int(place)+3]
 	return vec{x[0], x[1], x[2]}
 }
 

@@ -278,7 +278,7 @@ func TestMeetingByBruteForce(t *testing.T) {
 // but the places.
 func TestParrySymmetry(t *testing.T) {
 	p := facing(.2, 1.2)
-	p.Places.Mean[3*AttackersPoint+1] = .04 // off the middle, so that one way is the smallest
+	p.Places.Mean[3*int(AttackersPoint)+1] = .04 // off the middle, so that one way is the smallest
 	want := ask(t, p)
 	if want.Best == nil {
 		t.Fatal("no parry found")
@@ -288,8 +288,8 @@ func TestParrySymmetry(t *testing.T) {
 		"turn":   func(v vec) vec { return vec{.6*v.x - .8*v.y + 2, .8*v.x + .6*v.y - 1, v.z + .3} },
 	} {
 		q := Parry{Places: quantity.NewJoint(p.Places.Mean, p.Places.Cov), Radius: p.Radius, Margin: p.Margin}
-		for i := range 6 {
-			m := move(placeAt(q.Places.Mean, i))
+		for i := range int(Aim) {
+			m := move(placeAt(q.Places.Mean, Spot(i)))
 			copy(q.Places.Mean[3*i:], []float64{m.x, m.y, m.z})
 		}
 		got := ask(t, q)
@@ -347,7 +347,7 @@ func TestBestParry(t *testing.T) {
 func TestAskedByDraws(t *testing.T) {
 	p := facing(.2, 1.2)
 	for i := range 3 {
-		p.Places.Mean[3*AttackersPoint+i] = [3]float64{-.4, .5, 1.25}[i]
+		p.Places.Mean[3*int(AttackersPoint)+i] = [3]float64{-.4, .5, 1.25}[i]
 	}
 	a := ask(t, p)
 	if a.Threatens.Mean != 0 || a.Smallest.Mean != 0 || a.Best != nil || len(a.Ways) != 0 {
@@ -370,7 +370,7 @@ func TestAskedByDraws(t *testing.T) {
 	// A point of which only the height is known to 10 cm threatens by a normal chance:
 	// the line passes the middle at 1.2/0.9 of the height above it.
 	p = facing(.2, 1.2)
-	p.Places.Cov[(3*AttackersPoint+2)*18+3*AttackersPoint+2] = .15 * .15
+	p.Places.Cov[(3*int(AttackersPoint)+2)*18+3*int(AttackersPoint)+2] = .15 * .15
 	a, _ = p.Ask(20000, rand.NewPCG(1, 3))
 	edge := .9 * math.Tan(math.Asin(float64(p.Radius.Mean)/1.2))
 	approx(t, "threatens", float64(a.Threatens.Mean), 2*normalCDF(edge/.15)-1, .01)
@@ -394,7 +394,7 @@ func TestParryRefusals(t *testing.T) {
 		as   any
 		says string
 	}{
-		{"NaN", with(func(p *Parry) { p.Places.Mean[3*DefendersPoint+1] = math.NaN() }), &in, "defender's point, y"},
+		{"NaN", with(func(p *Parry) { p.Places.Mean[3*int(DefendersPoint)+1] = math.NaN() }), &in, "defender's point, y"},
 		{"infinite", with(func(p *Parry) { p.Places.Mean[0] = math.Inf(1) }), &in, "attacker's hand, x"},
 		{"covariance", with(func(p *Parry) { p.Places.Cov[1] = math.NaN() }), &in, "finite"},
 		{"variance", with(func(p *Parry) { p.Places.Cov[0] = -1 }), &in, "variance"},
