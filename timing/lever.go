@@ -59,55 +59,84 @@ func Leverage(attackersHand, defendersHand quantity.Metres) quantity.Ratio {
 const HoldsFrom = quantity.Ratio(1)
 
 // Opposition is what it takes to close the line and hit in it: the blades meet at
-// a place on the forte while the own blade looks at the aim.
+// a place on the forte while the own blade looks at the aim. The place is chosen at
+// the means, that with the smallest Path, and kept as shares of the blades over the
+// draws that threaten.
 type Opposition struct {
 	OnAttacker, OnDefender quantity.Metres
-	Leverage               quantity.Ratio
+	Leverage               quantity.Of[quantity.Ratio]
 	// Path is the greatest travel of hand and point, Travel that of the hand, Sweep
 	// the turn of the blade.
-	Path, Travel quantity.Metres
-	Sweep        quantity.Radians
+	Path, Travel quantity.Of[quantity.Metres]
+	Sweep        quantity.Of[quantity.Radians]
 	// Hold is the share of the press that goes the way the attacking blade is pushed:
 	// 1 where the blades stand square to it, 0 where they slip along each other.
-	Hold quantity.Ratio
+	Hold quantity.Of[quantity.Ratio]
 	// ToGo is how far the point then is from the aim, along the blade; negative where
 	// it would have arrived already.
-	ToGo quantity.Metres
+	ToGo quantity.Of[quantity.Metres]
 }
 
-// oppose looks for the opposition with the smallest Path among the same places as
-// a parry; nil where no place has leverage or the aim lies on the meeting place.
-func (p *pair) oppose(aim, v, push vec) *Opposition {
-	var out *Opposition
+// opposed is one opposition: what Opposition has, of one draw.
+type opposed struct{ path, travel, sweep, hold, toGo float64 }
+
+// oppose is the end at a and d from the hands; not ok where the aim lies on the
+// meeting place.
+func (p *pair) oppose(a, d float64, aim, v, push vec) (opposed, bool) {
+	x := p.attacker.at(a, v)
+	to := aim.less(x)
+	far := to.length()
+	if !(far > alongShare) {
+		return opposed{}, false
+	}
+	w := to.times(1 / far)
+	o := opposed{travel: x.at(-d, w).less(p.defender).length(), sweep: p.q.angle(w), toGo: far - (p.ld - d)}
+	o.path = max(o.travel, x.at(p.ld-d, w).less(p.guardian).length())
+	if c := v.cross(w); c.length() > alongShare {
+		o.hold = math.Abs(c.unit().dot(push))
+	}
+	return o, true
+}
+
+// bestOpposition looks among the same places as a parry; not ok where none has
+// leverage.
+func (p *pair) bestOpposition(aim, v, push vec) (a, d float64, ok bool) {
+	path := math.Inf(1)
 	for j := range placesOnForte {
-		d := p.onForte(j)
+		dj := p.onForte(j)
 		for i := 1; i <= placesOnAttacker; i++ {
-			a := p.la * float64(i) / placesOnAttacker
-			x := p.attacker.at(a, v)
-			to := aim.less(x)
-			far := to.length()
-			if !(a > float64(HoldsFrom)*d) || !(far > alongShare) {
+			ai := p.la * float64(i) / placesOnAttacker
+			if !(ai > float64(HoldsFrom)*dj) {
 				continue
 			}
-			w := to.times(1 / far)
-			hand := x.at(-d, w)
-			travel := hand.less(p.defender).length()
-			path := max(travel, x.at(p.ld-d, w).less(p.guardian).length())
-			if out != nil && quantity.Metres(path) >= out.Path {
-				continue
-			}
-			hold := 0.0
-			if c := v.cross(w); c.length() > alongShare {
-				hold = math.Abs(c.unit().dot(push))
-			}
-			out = &Opposition{
-				OnAttacker: quantity.Metres(a), OnDefender: quantity.Metres(d), Leverage: quantity.Ratio(a / d),
-				Path: quantity.Metres(path), Travel: quantity.Metres(travel), Sweep: quantity.Radians(p.q.angle(w)),
-				Hold: quantity.Ratio(hold), ToGo: quantity.Metres(far - (p.ld - d)),
+			if o, fine := p.oppose(ai, dj, aim, v, push); fine && o.path < path {
+				path, a, d, ok = o.path, ai, dj, true
 			}
 		}
 	}
-	return out
+	return a, d, ok
+}
+
+// opposition sums the draws up.
+func opposition(a, d float64, draws []opposed, leverage []quantity.Ratio) *Opposition {
+	metres := func(f func(o opposed) float64) quantity.Of[quantity.Metres] {
+		return ofOpposed[quantity.Metres](draws, f)
+	}
+	return &Opposition{
+		OnAttacker: quantity.Metres(a), OnDefender: quantity.Metres(d), Leverage: quantity.FromDraws(leverage),
+		Path: metres(func(o opposed) float64 { return o.path }), Travel: metres(func(o opposed) float64 { return o.travel }),
+		ToGo:  metres(func(o opposed) float64 { return o.toGo }),
+		Sweep: ofOpposed[quantity.Radians](draws, func(o opposed) float64 { return o.sweep }),
+		Hold:  ofOpposed[quantity.Ratio](draws, func(o opposed) float64 { return o.hold }),
+	}
+}
+
+func ofOpposed[U quantity.Unit](draws []opposed, f func(o opposed) float64) quantity.Of[U] {
+	v := make([]U, len(draws))
+	for i, o := range draws {
+		v[i] = U(f(o))
+	}
+	return quantity.FromDraws(v)
 }
 
 // Ceding is what yielding to the other blade needs, where the blades are in
@@ -115,9 +144,9 @@ func (p *pair) oppose(aim, v, push vec) *Opposition {
 type Ceding struct {
 	// OnAttacker and OnDefender say where the blades touch now, and Leverage who has
 	// the better of it.
-	OnAttacker, OnDefender quantity.Metres
-	Leverage               quantity.Ratio
-	// Needed says that the attacker has the leverage, so that pressing back does not
+	OnAttacker, OnDefender quantity.Of[quantity.Metres]
+	Leverage               quantity.Of[quantity.Ratio]
+	// Needed says, at the means, that the attacker has the leverage, so that pressing back does not
 	// serve.
 	Needed bool
 	// To is the end of the smallest movement that brings the contact to the own forte
@@ -128,8 +157,8 @@ type Ceding struct {
 
 // cede looks for the ceding from a contact at a and d from the hands.
 func (p *pair) cede(a, d float64) *Ceding {
-	c := &Ceding{OnAttacker: quantity.Metres(a), OnDefender: quantity.Metres(d), Leverage: Leverage(quantity.Metres(max(a, nearestLever)), quantity.Metres(max(d, nearestLever)))}
-	if !(c.Leverage <= HoldsFrom) {
+	c := &Ceding{}
+	if !(Leverage(quantity.Metres(max(a, nearestLever)), quantity.Metres(max(d, nearestLever))) <= HoldsFrom) {
 		return c
 	}
 	c.Needed = true

@@ -108,6 +108,9 @@ type plan struct {
 	towards vec
 	onA, d  float64 // shares of the blades
 	set     bool
+	// the same of the opposition
+	aimA, aimD float64
+	opposes    bool
 }
 
 // zone is the cone of one draw.
@@ -161,10 +164,12 @@ func (p Parry) atMeans(x []float64, out *Asked) plan {
 		}
 	}
 	out.Best = b
+	to := plan{towards: ring[best], onA: float64(w.Meeting.OnAttacker) / two.la, d: float64(w.Meeting.OnDefender) / two.ld, set: true}
 	if len(x) > sixPlaces {
-		out.Opposition = two.oppose(placeAt(x, Aim), v, push)
+		to.aimA, to.aimD, to.opposes = two.bestOpposition(placeAt(x, Aim), v, push)
+		to.aimA, to.aimD = to.aimA/two.la, to.aimD/two.ld
 	}
-	return plan{ring[best], float64(w.Meeting.OnAttacker) / two.la, float64(w.Meeting.OnDefender) / two.ld, true}
+	return to
 }
 
 func better(a, b Way) bool {
@@ -185,12 +190,20 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	var (
 		smallest, turn, sweep        = make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws)
 		path, travel, toZone         = make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws)
+		opposes                      []opposed
+		aimed, ceded                 []quantity.Ratio
+		cedeA, cedeD                 []quantity.Metres
 		leverage                     = make([]quantity.Ratio, 0, draws)
 		threatens, arrived, tooClose int
 	)
 	for range draws {
 		x, radius := s.next(&rng)
 		two := newPair(x)
+		if out.Ceding != nil {
+			a, d, _ := nearestOfLines(two.attacker, two.u, two.la, two.defender, two.q.times(two.ld))
+			a, d = max(a, nearestLever), max(d*two.ld, nearestLever)
+			cedeA, cedeD, ceded = append(cedeA, quantity.Metres(a)), append(cedeD, quantity.Metres(d)), append(ceded, quantity.Ratio(a/d))
+		}
 		from := placeAt(x, ZoneFrom)
 		along := placeAt(x, ZoneTo).less(from)
 		if _, _, apart := nearestOfLines(two.attacker, two.u, two.la, from, along); apart <= radius {
@@ -222,6 +235,12 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 		travel = append(travel, quantity.Metres(e.hand))
 		sweep = append(sweep, quantity.Radians(two.q.angle(e.w)))
 		leverage = append(leverage, quantity.Ratio(a/d))
+		if plan.opposes {
+			if o, ok := two.oppose(plan.aimA*two.la, plan.aimD*two.ld, placeAt(x, Aim), v, push); ok {
+				opposes = append(opposes, o)
+				aimed = append(aimed, quantity.Ratio(plan.aimA*two.la/(plan.aimD*two.ld)))
+			}
+		}
 	}
 	chance := func(k int) quantity.Of[quantity.Chance] {
 		if draws == 1 {
@@ -233,6 +252,13 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	out.HandToZone = quantity.FromDraws(toZone)
 	if len(smallest) > 0 {
 		out.Smallest = quantity.FromDraws(smallest)
+	}
+	if c := out.Ceding; c != nil {
+		c.OnAttacker, c.OnDefender, c.Leverage = quantity.FromDraws(cedeA), quantity.FromDraws(cedeD), quantity.FromDraws(ceded)
+	}
+	if len(opposes) > 0 {
+		at := newPair(p.Places.Mean)
+		out.Opposition = opposition(plan.aimA*at.la, plan.aimD*at.ld, opposes, aimed)
 	}
 	if b := out.Best; b != nil && len(turn) > 0 {
 		b.Turn, b.Sweep = quantity.FromDraws(turn), quantity.FromDraws(sweep)

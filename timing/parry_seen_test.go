@@ -128,7 +128,7 @@ func TestOpposition(t *testing.T) {
 	p.Places = quantity.Stack(p.Places, quantity.Independent([]float64{-1.25, .25, 1.4}, []float64{0, 0, 0}))
 	a := ask(t, p)
 	o := a.Opposition
-	if o == nil || !(o.Leverage > 1) || !(o.Hold > 0 && o.Hold <= 1) {
+	if o == nil || !(o.Leverage.Mean > 1) || !(o.Hold.Mean > 0 && o.Hold.Mean <= 1) {
 		t.Fatalf("%+v", o)
 	}
 	two := newPair(p.Places.Mean)
@@ -137,9 +137,9 @@ func TestOpposition(t *testing.T) {
 	x, aim := two.attacker.at(float64(o.OnAttacker), v), vec{-1.25, .25, 1.4}
 	w := aim.less(x).unit()
 	hand := x.at(-float64(o.OnDefender), w)
-	approx(t, "travel", hand.less(two.defender).length(), float64(o.Travel), 1e-9)
-	approx(t, "sweep", w.angle(two.q), float64(o.Sweep), 1e-9)
-	approx(t, "to go", aim.less(hand.at(two.ld, w)).dot(w), float64(o.ToGo), 1e-9)
+	approx(t, "travel", hand.less(two.defender).length(), float64(o.Travel.Mean), 1e-9)
+	approx(t, "sweep", w.angle(two.q), float64(o.Sweep.Mean), 1e-9)
+	approx(t, "to go", aim.less(hand.at(two.ld, w)).dot(w), float64(o.ToGo.Mean), 1e-9)
 	// No tried place is smaller.
 	for j := range placesOnForte {
 		for i := 1; i <= placesOnAttacker; i++ {
@@ -150,11 +150,36 @@ func TestOpposition(t *testing.T) {
 			x := two.attacker.at(a, v)
 			w := aim.less(x).unit()
 			h := x.at(-d, w)
-			if path := max(h.less(two.defender).length(), h.at(two.ld, w).less(two.guardian).length()); path < float64(o.Path)-1e-9 {
+			if path := max(h.less(two.defender).length(), h.at(two.ld, w).less(two.guardian).length()); path < float64(o.Path.Mean)-1e-9 {
 				t.Errorf("at %v and %v only %v", a, d, path)
 			}
 		}
 	}
+}
+
+// With spread, opposition and contact have theirs.
+func TestAnswersHaveSpread(t *testing.T) {
+	p := facing(.2, 1.2)
+	p.Places = quantity.Stack(p.Places, quantity.Independent([]float64{-1.25, .25, 1.4}, []float64{.03, .03, .03}))
+	two := newPair(p.Places.Mean)
+	x, w := two.attacker.at(.3, two.u), vec{-.8, 0, .6}
+	hand, point := x.at(-.7, w), x.at(.18, w)
+	copy(p.Places.Mean[3*int(DefendersHand):], []float64{hand.x, hand.y, hand.z, point.x, point.y, point.z})
+	certain := ask(t, p)
+	for _, i := range []int{0, 4, 8} {
+		p.Places.Cov[i*22] = .02 * .02
+	}
+	a, err := p.Ask(4000, rand.NewPCG(1, 4))
+	if err != nil || a.Opposition == nil || a.Ceding == nil || !a.Ceding.Needed {
+		t.Fatalf("%v %+v", err, a)
+	}
+	for name, q := range map[string]quantity.Of[quantity.Metres]{"path": a.Opposition.Path, "to go": a.Opposition.ToGo, "contact": a.Ceding.OnAttacker} {
+		if !q.IsValid() || !(q.SD > .003 && q.SD < .08) {
+			t.Errorf("%s: %+v", name, q)
+		}
+	}
+	approx(t, "path", float64(a.Opposition.Path.Mean), float64(certain.Opposition.Path.Mean), .01)
+	approx(t, "leverage", float64(a.Ceding.Leverage.Mean), .3/.7, .03)
 }
 
 // Ceding is needed exactly where the blades touch and the attacker has the leverage,
@@ -175,7 +200,7 @@ func TestCeding(t *testing.T) {
 		if got == nil || got.Needed != c.needed || (got.To != nil) != c.needed {
 			t.Fatalf("%v on %v: %+v", c.a, c.d, got)
 		}
-		approx(t, "leverage now", float64(got.Leverage), c.a/c.d, 1e-6)
+		approx(t, "leverage now", float64(got.Leverage.Mean), c.a/c.d, 1e-6)
 		if to := got.To; to != nil {
 			approx(t, "the other blade stays", float64(to.OnAttacker), c.a, 1e-9)
 			if !(to.Leverage > 1) || to.DefenderPart != Forte || !(to.Travel > 0) {
