@@ -84,7 +84,7 @@ picture: $(BIN)  ## redraws the pictures of the README: a plate of the demo, and
 	@.ci/need ffmpeg=ffmpeg
 	$(BIN) demo --touch 1 --out out/picture >/dev/null
 	ffmpeg -nostdin -v error -y -i out/picture/plates/gaps-live-0051.png -vf scale=1100:-1:flags=lanczos -q:v 4 doc/picture.jpg
-	[ ! -e out/desk/desk-mark-large-light.png ] || ffmpeg -nostdin -v error -y -i out/desk/desk-mark-large-light.png -vf scale=1440:-1:flags=lanczos -q:v 4 doc/desk.jpg
+	[ ! -e out/desk/followed-large-light.png ] || ffmpeg -nostdin -v error -y -i out/desk/followed-large-light.png -vf scale=1440:-1:flags=lanczos -q:v 4 doc/desk.jpg
 
 clean:           ## removes what was built
 	rm -rf bin out $(UI)/dist/assets $(UI)/dist/index.html $(UI)/node_modules
