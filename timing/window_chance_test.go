@@ -46,13 +46,14 @@ func TestCounterAgainstGaussianRace(t *testing.T) {
 // A counter against the race itself: an attack that shows at once, so that the
 // defender reacts to its onset.
 func TestCounterAgainstRace(t *testing.T) {
-	for _, own := range []float64{.8, 1.0, 1.2} {
+	for _, own := range []float64{1.0, 1.1, 1.2} {
 		x := lungeAt(t, 1.1, own)
 		x.Attack.Cue = quantity.Exactly(quantity.Ratio(0))
 		x.Attack.Movement.Delay = seconds(.05, 0)
-		x.GapCorrelation = .5
+		// Wide gaps that go together, so that their correlation shows.
+		x.Attack.Gap.SD, x.Defence.Gap.SD, x.GapCorrelation = .12, .12, .9
 		w := windows(t, x, windowDrawsTested, 2)
-		race := Race{GapCorrelation: .5, Runners: [2]Runner{
+		race := Race{GapCorrelation: .9, Runners: [2]Runner{
 			{Gap: x.Attack.Gap, Movement: x.Attack.Movement},
 			{Gap: x.Defence.Gap, Movement: x.Defence.Extension, TargetOnArm: x.Defence.TargetOnArm,
 				Onset: Reacting(Visual(), PerChoice(), 2)},
