@@ -154,6 +154,9 @@ func tableFromCSV(text string) (*payoffTable, error) {
 		line, _ := r.FieldPos(0)
 		cells, lines = append(cells, row), append(lines, line)
 	}
+	if len(cells) == 0 {
+		return nil, tableFault(tableForm, "the file is empty")
+	}
 	number := func(s string) (float64, bool) {
 		s = strings.TrimSpace(strings.ReplaceAll(s, "−", "-"))
 		if decimalComma {

@@ -38,6 +38,11 @@ type checks struct {
 		N    int
 		PMF  []float64
 	} `json:"beta_binomial"`
+	// More is by scipy.integrate.quad.
+	More []struct {
+		A, B [2]float64
+		P    float64
+	} `json:"prob_A_gt_B"`
 }
 
 func load(t *testing.T) checks {
@@ -133,6 +138,32 @@ func TestPredictions(t *testing.T) {
 	}
 }
 
+func TestMore(t *testing.T) {
+	all := load(t).More
+	for _, r := range all {
+		a := Habit{Prior: r.A[:], Seen: []float64{0, 0}}
+		b := Habit{Prior: r.B[:], Seen: []float64{0, 0}}
+		agree(t, "more", float64(More(a, b, 0)), r.P, tolerance)
+		agree(t, "less", float64(More(b, a, 0)), 1-r.P, tolerance)
+	}
+	if len(all) != 4 {
+		t.Fatalf("%d comparisons", len(all))
+	}
+	// Uneven widths against draws.
+	a := Habit{Prior: []float64{400, 600}, Seen: []float64{0, 0}}
+	b := Habit{Prior: []float64{2, 3}, Seen: []float64{0, 0}}
+	more := 0
+	src := rand.NewPCG(9, 9)
+	x, y := a.Draws(40000, src), b.Draws(40000, src)
+	for i := range x {
+		if x[i][0] > y[i][0] {
+			more++
+		}
+	}
+	agree(t, "uneven", float64(More(a, b, 0)), float64(more)/40000, .01)
+	agree(t, "uneven, both ways", float64(More(a, b, 0)+More(b, a, 0)), 1, 1e-9)
+}
+
 // TestOldChoicesFade: by the definition, one that is HalfLife choices older weighs
 // half, and an endless run of one choice weighs 1/(1 − 2^(−1/half-life)).
 func TestOldChoicesFade(t *testing.T) {
@@ -194,6 +225,52 @@ func TestIntervalsCover(t *testing.T) {
 	}
 	if p := float64(fading) / bouts; p < .95-4*math.Sqrt(.95*.05/bouts) {
 		t.Errorf("with fading covered %g", p)
+	}
+}
+
+// TestAChangeIsFollowed: a fencer who goes from 25 to 75 % after thirty choices. With
+// fading the interval covers the new habit at the stated rate thirty choices later,
+// and too seldom until then; without, not within a bout.
+func TestAChangeIsFollowed(t *testing.T) {
+	r := rand.New(rand.NewPCG(30, 75))
+	const bouts, before = 2000, 30
+	covered := func(after int, halfLife, truth float64) float64 {
+		n := 0
+		for range bouts {
+			s := Source{Weight: 1, HalfLife: halfLife}
+			for i := range before + after {
+				p := .25
+				if i >= before {
+					p = .75
+				}
+				c := 1
+				if r.Float64() < p {
+					c = 0
+				}
+				s.Choices = append(s.Choices, c)
+			}
+			if estimate(t, 2, nil, s).Of(0).Covers(quantity.Chance(truth)) {
+				n++
+			}
+		}
+		return float64(n) / bouts
+	}
+	for _, c := range []struct {
+		after    int
+		halfLife float64
+		truth    float64
+		lo, hi   float64
+	}{
+		{0, HalfLife, .25, .95, 1},
+		{10, HalfLife, .75, .28, .41}, // as the methods say: late
+		{20, HalfLife, .75, .80, .89},
+		{30, HalfLife, .75, .95, 1},
+		{30, 0, .75, 0, .2},
+	} {
+		got := covered(c.after, c.halfLife, c.truth)
+		if got < c.lo || got > c.hi {
+			t.Errorf("%d choices after the change, half-life %g: covered %.3f", c.after, c.halfLife, got)
+		}
 	}
 }
 

@@ -1,0 +1,40 @@
+package habit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"mesure/quantity"
+)
+
+// The integral of More: by how much the variable of the double exponential rule
+// goes up, and how many steps it goes each way. What lies beyond weighs less than
+// 1e-15.
+const (
+	moreStep  = 1. / 128
+	moreSteps = 410
+)
+
+// More returns how likely it is that a choice is made more often in one habit
+// than in another, both independent, such as before and after a break:
+//
+//	P(x > y) = ∫₀¹ F_y(Q_x(u)) du
+//
+// with Q_x the quantiles of the first and F_y the law of the second, by the double
+// exponential rule (Takahasi and Mori, Publ. RIMS 9:721, 1974), to about 1e-9
+// where neither law is thirty times as wide as the other.
+func More(first, second Habit, choice int) quantity.Chance {
+	a, b := first.beta(choice)
+	c, d := second.beta(choice)
+	total, weight := 0.0, 0.0
+	for n := -moreSteps; n <= moreSteps; n++ {
+		t := float64(n) * moreStep
+		s := math.Pi / 2 * math.Sinh(t)
+		u := 1 / (1 + math.Exp(-2*s))
+		w := math.Cosh(t) / (math.Cosh(s) * math.Cosh(s))
+		total += w * mathext.RegIncBeta(c, d, mathext.InvRegIncBeta(a, b, u))
+		weight += w
+	}
+	return quantity.Chance(min(1, total/weight))
+}
