@@ -1,9 +1,11 @@
-// Package timing answers how far a fencer reaches, when a point arrives, and
-// who wins the race of two points.
+// Package timing answers how far a fencer reaches, when a point arrives, who wins
+// the race of two points, which answers to an attack are still open and until when,
+// how large a parry must be, and what a fencer's feet still allow.
 //
 // Most callers need Default for a movement with its usual times, Reach.Band for
 // the measure of a gap, and Race.Run for the race, which draws over everything
-// that is uncertain. GaussianRace is the closed form for arrivals that are
+// that is uncertain; Exchange.Windows and Exchange.Map for answers to an attack;
+// Parry.Ask for the size of a parry; Commit for what can still be done. GaussianRace is the closed form for arrivals that are
 // normal.
 //
 // Lengths are metres along the line from a fencer's own point to the target,
