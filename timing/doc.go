@@ -5,8 +5,8 @@
 // Most callers need Default for a movement with its usual times, Reach.Band for
 // the measure of a gap, and Race.Run for the race, which draws over everything
 // that is uncertain; Exchange.Windows and Exchange.Map for answers to an attack;
-// Parry.Ask for the size of a parry; Commit for what can still be done. GaussianRace is the closed form for arrivals that are
-// normal.
+// Parry.Ask for the size of a parry; Commit for what can still be done.
+// GaussianRace is the closed form for arrivals that are normal.
 //
 // Lengths are metres along the line from a fencer's own point to the target,
 // counted towards the opponent; times are seconds from the start of the race,
