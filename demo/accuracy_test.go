@@ -55,6 +55,9 @@ func readings(t testing.TB, seeds, draws int) []Sample {
 // truth. The bounds are those that the product promises: median gap error 3 cm,
 // 95th percentile 10 cm, coverage of the 95 % intervals between 0.92 and 0.98.
 func TestAccuracyReachesTheNumbers(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	r := Accuracy(readings(t, 4, 2000))
 	t.Logf("gaps %+v, moments %+v", r.Gaps, r.Moments)
 	if r.Gaps.N < 500 || r.Moments.N < 4*20 {

@@ -35,6 +35,9 @@ func placedOn(t *testing.T, touch int, noise float64, frames ...mark.Frame) *stu
 // looked at with a slope of about 1 : 4.2, a turn by a milliradian moves the place
 // by 10.5 mm along the piste.
 func TestFollowedCameras(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	r := placedOn(t, 0, 0.02, 40, 41, 42)
 	got := Followed([]FollowedSample{{Touch: 0, Reading: r}}).Camera
 	frames := float64(scene.Films()[0].Shots[0].Frames - 2)
@@ -79,6 +82,9 @@ func trackOf(take *TrueTake, s mark.Side, w mark.What, off float64, state func(n
 // TestFollowedPoints: tracks that are off by a known length, lost where they should
 // be or not, and peaks that are too high by a known share.
 func TestFollowedPoints(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	r := placedOn(t, 1, 1.5, 0, 60)
 	truth := TruthOf(1)
 	take := &truth.Takes[0]
@@ -140,6 +146,9 @@ func TestFollowedPoints(t *testing.T) {
 // by 0.02/√12/(0.23·√5) = 1.1 % if each is taken for itself; half of the starts are
 // within half a live frame.
 func TestReplayClockIsFound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	var samples []FollowedSample
 	var factors tally
 	for seed := range uint64(10) {

@@ -13,6 +13,9 @@ import (
 // cannot be seen, everything that can; the errors are of the stated size; the
 // replay's clock is left open, with enough moments seen twice to find it.
 func TestHandful(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	films := scene.Films()
 	var squares, n float64
 	skipped := 0
@@ -94,6 +97,9 @@ func isLast(truth Truth, m mark.Mark) bool {
 }
 
 func TestHandfulFollowsFromItsArguments(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	if a, b := Handful(3, 7, HandfulOptions{}), Handful(3, 7, HandfulOptions{}); !reflect.DeepEqual(a, b) {
 		t.Error("equal seeds gave two touches")
 	}

@@ -14,6 +14,9 @@ import (
 // marks, set anew each time as a hand sets them, give it its race, and each time
 // the same plain finding.
 func TestGuidedTouchIsSoonDone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: numbers, not races")
+	}
 	read := func(k study.Touch) *study.Reading {
 		t.Helper()
 		r, err := study.Read(context.Background(), &k, reelFootage{}, study.ReadOptions{Draws: study.MinDraws})

@@ -195,6 +195,9 @@ func (r *Reading) track(who mark.Side, what mark.What) *Track {
 // and speeds of the points, each within its stated doubt; and a point that is behind
 // something is lost.
 func TestFollowPaintedHall(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: TestFollowAgain runs the same side by side")
+	}
 	const frames = 51
 	behind := func(f int) bool { return f >= 23 && f <= 27 }
 	film := paint(frames)
@@ -302,6 +305,9 @@ func TestFollowPaintedHall(t *testing.T) {
 // Nothing moves that did not: feet that stand have no speed beyond their doubt, and no
 // step of a point is longer than its speed and doubt allow.
 func TestFollowInventsNoMovement(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: TestFollowAgain runs the same side by side")
+	}
 	const frames = 31
 	film := paint(frames)
 	touch := handful(frames, 5)
@@ -380,6 +386,9 @@ func TestFollowAgain(t *testing.T) {
 // What the coach says is hidden is not looked for; a cut ends the take; an end of the
 // context ends the work; a touch that names what is not there is refused as by Read.
 func TestFollowEnds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: TestFollowAgain runs the same side by side")
+	}
 	const frames = 31
 	film := paint(frames)
 	film.cut = 22

@@ -86,6 +86,7 @@ func (h hall) off(t *testing.T, b *Background, l BackgroundLink) float64 {
 // The truth is known in closed form: a pan with zoom, noise, a rolling exposure, a
 // passer-by and a score box.
 func TestBackground(t *testing.T) {
+	alone(t)
 	noise := rand.New(rand.NewPCG(1, 2))
 	box := image.Rect(20, 160, 120, 190)
 	h := hall{n: 60, at: panAcross, after: func(i int, g *image.Gray) {
@@ -138,6 +139,7 @@ func TestBackground(t *testing.T) {
 
 // A cut ends the take; a flash does not.
 func TestBackgroundCut(t *testing.T) {
+	alone(t)
 	h := hall{n: 40, at: func(i int) (float64, float64, float64) {
 		if i >= 25 {
 			return 5000 + 2*float64(i), 900, 1.6
@@ -171,6 +173,7 @@ func TestBackgroundCut(t *testing.T) {
 // Nothing is invented: flat and black pictures give no link, a still picture no
 // movement, a damaged frame is passed over.
 func TestBackgroundNothing(t *testing.T) {
+	alone(t)
 	for _, level := range []uint8{0, 130} {
 		h := hall{n: 20, at: panAcross, after: func(_ int, g *image.Gray) {
 			for k := range g.Pix {
@@ -226,6 +229,7 @@ func TestBackgroundAgain(t *testing.T) {
 
 // Where fencers stand no corner is taken.
 func TestBackgroundNear(t *testing.T) {
+	alone(t)
 	near := image.Rect(100, 40, 220, 160)
 	h := hall{n: 6, at: panAcross}
 	b := follow(t, h, BackgroundOptions{Near: func(mark.Frame) []image.Rectangle { return []image.Rectangle{near} }})
@@ -241,6 +245,7 @@ func TestBackgroundNear(t *testing.T) {
 // The chain of links says where the background of one frame is on any other, both
 // ways; the truth is known in closed form.
 func TestGroundOf(t *testing.T) {
+	alone(t)
 	h := hall{n: 40, at: panAcross}
 	ground := GroundOf(follow(t, h, BackgroundOptions{}).Links)
 	for _, pair := range [][2]int{{0, 39}, {39, 0}, {7, 21}, {30, 12}, {5, 5}} {
@@ -260,6 +265,7 @@ func TestGroundOf(t *testing.T) {
 // background even where it has most of the corners: here the strongest by far, over a
 // smooth hall.
 func TestGraphicsBeforehand(t *testing.T) {
+	alone(t)
 	box := image.Rect(60, 150, 260, 190)
 	h := hall{n: 30, at: panAcross, after: func(i int, g *image.Gray) {
 		for y := box.Min.Y; y < box.Max.Y; y++ {
@@ -282,6 +288,7 @@ func TestGraphicsBeforehand(t *testing.T) {
 // A camera that stands still before people who move has no graphics: what stays is the
 // hall, and the hall is what is followed.
 func TestStillCameraHasNoGraphics(t *testing.T) {
+	alone(t)
 	h := hall{n: 30, at: func(int) (float64, float64, float64) { return 40, 0, 1 }, after: func(i int, g *image.Gray) {
 		for y := 30; y < 190; y++ { // somebody large, in a loud jacket, to and fro
 			for x := range 130 {
@@ -300,5 +307,14 @@ func TestStillCameraHasNoGraphics(t *testing.T) {
 				t.Fatalf("link %d to %d moves %v to %v", l.From, l.To, m.From, m.To)
 			}
 		}
+	}
+}
+
+// alone skips what one goroutine does where the tests are run short to find races: it
+// would take minutes there and find none.
+func alone(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: nothing runs side by side here")
 	}
 }

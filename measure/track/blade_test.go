@@ -57,6 +57,7 @@ func markedGuard(path func(float64) (float64, float64), sd float64, but ...mark.
 // TestBladeOnKnownSwing: brighter and darker than what is behind; the truth is that of
 // the drawing. The errors are as large as is said.
 func TestBladeOnKnownSwing(t *testing.T) {
+	alone(t)
 	for _, light := range []float64{190, 20} {
 		s, guard, point := armed(t, light)
 		film := s.shoot(37, 11)
@@ -101,6 +102,7 @@ func TestBladeOnKnownSwing(t *testing.T) {
 
 // TestBladeOnward: from one mark on, and back from one.
 func TestBladeOnward(t *testing.T) {
+	alone(t)
 	s, guard, point := armed(t, 190)
 	film := s.shoot(31, 12)
 	for _, c := range []struct{ from, until mark.Frame }{{2, 26}, {28, 4}} {
@@ -134,6 +136,7 @@ func TestBladeOnward(t *testing.T) {
 // TestCoveredTipIsLost: a body stands before the outer part of the blade for some
 // frames; on the others it is followed.
 func TestCoveredTipIsLost(t *testing.T) {
+	alone(t)
 	s, guard, point := armed(t, 190)
 	body := func(f float64) (float64, float64) {
 		u, v := point(f)
@@ -173,6 +176,7 @@ func TestCoveredTipIsLost(t *testing.T) {
 // TestNoBladeInvented: where there is none, nothing but lost steps; and the same film
 // gives the same steps.
 func TestNoBladeInvented(t *testing.T) {
+	alone(t)
 	rng := rand.New(rand.NewPCG(5, 5))
 	films := map[string]reel{}
 	for range 13 {
@@ -205,6 +209,7 @@ func TestNoBladeInvented(t *testing.T) {
 // TestBladeWithoutGuard: where the guard is not known the tip is lost; where it is not
 // known at a mark, the tip is followed as any other point.
 func TestBladeWithoutGuard(t *testing.T) {
+	alone(t)
 	s, guard, point := armed(t, 190)
 	film := s.shoot(13, 14)
 	a, b := Anchor{0, pixelAt(point, 0), 1.5}, Anchor{12, pixelAt(point, 12), 1.5}
@@ -236,6 +241,7 @@ func TestBladeWithoutGuard(t *testing.T) {
 // TestStrangeMarks: marks beyond the picture, numbers that are none, pictures of a few
 // pixels: nothing is followed and nothing breaks.
 func TestStrangeMarks(t *testing.T) {
+	alone(t)
 	var tiny, small reel
 	for range 5 {
 		tiny = append(tiny, image.NewGray(image.Rect(0, 0, 1, 1)))

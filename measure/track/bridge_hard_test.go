@@ -12,6 +12,7 @@ import (
 // TestBridgeNotCarriedOver: one texture fades into another, so slowly that no frame
 // differs much from the one before. What is there in the end is not what was marked.
 func TestBridgeNotCarriedOver(t *testing.T) {
+	alone(t)
 	s, _ := handIn(t)
 	path := func(f float64) (float64, float64) { return 120 + 2*f, 120 + f/2 }
 	s.open = 0
@@ -43,6 +44,7 @@ func TestBridgeNotCarriedOver(t *testing.T) {
 // background, a pixel of the thing must weigh several times one of the background as
 // far from the middle.
 func TestWhatMovesCountsMost(t *testing.T) {
+	alone(t)
 	s, _ := handIn(t)
 	path := func(f float64) (float64, float64) { return 120 + 5*f, 120 }
 	s.open = 0
@@ -74,6 +76,7 @@ func TestWhatMovesCountsMost(t *testing.T) {
 // beside the point, which changes the contrast of the patch with the smallest shift, and
 // a bright one without: only what lies farther about it tells where it is.
 func TestBridgeOnASmoothThing(t *testing.T) {
+	alone(t)
 	for _, strip := range []float64{190, 0} {
 		s, path := handIn(t)
 		smooth := NewPlane(201, 201)
@@ -115,6 +118,7 @@ func ways(fwd, bwd func(k int) (u float64, ok bool)) (o BridgeOptions, a, b Anch
 // TestTheWayThatArrives: the way that arrives at the other mark is followed, not the one
 // that was carried away.
 func TestTheWayThatArrives(t *testing.T) {
+	alone(t)
 	o, a, b, there, back := ways(
 		func(int) (float64, bool) { return 100, true },
 		func(k int) (float64, bool) { return 100 + 3*float64(12-k), true },
@@ -129,6 +133,7 @@ func TestTheWayThatArrives(t *testing.T) {
 // TestWaysThatCannotJoin: one way ends where it began, the other, a frame later, 60 px
 // away: the one that lies off is lost, the other is kept.
 func TestWaysThatCannotJoin(t *testing.T) {
+	alone(t)
 	o, a, b, there, back := ways(
 		func(k int) (float64, bool) { return 100, k <= 6 },
 		func(k int) (float64, bool) { return 100 + 12*float64(13-k), k >= 8 },

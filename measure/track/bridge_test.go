@@ -54,6 +54,7 @@ func off(s BridgeStep, path func(float64) (float64, float64)) float64 {
 // freezes it and one that is open for half of each frame. The truth is that of the
 // drawing. Blur that comes and goes costs some tenths of a pixel.
 func TestBridgeOnKnownMotion(t *testing.T) {
+	alone(t)
 	for _, c := range []struct{ open, median, p95 float64 }{{0, 0.1, 0.3}, {0.5, 0.45, 0.8}} {
 		s, path := handIn(t)
 		s.open = c.open
@@ -78,6 +79,7 @@ func TestBridgeOnKnownMotion(t *testing.T) {
 // TestBridgeSDHolds: with marks off by a known SD, the errors must be as large as is
 // said: 95 of 100 within two.
 func TestBridgeSDHolds(t *testing.T) {
+	alone(t)
 	s, path := handIn(t)
 	film := s.shoot(61, 2)
 	one, two, n := 0, 0, 0
@@ -108,6 +110,7 @@ func TestBridgeSDHolds(t *testing.T) {
 // TestBridgeBehindAnOccluder: something passes before the thing, quickly, slowly and
 // the other way. What cannot be seen is lost, and both sides of it are followed.
 func TestBridgeBehindAnOccluder(t *testing.T) {
+	alone(t)
 	for _, c := range []struct{ from, speed, most float64 }{{-40, 12, 3}, {20, 6, 4}, {300, -7, 3}} {
 		s, path := handIn(t)
 		base := s.things[0].texture
@@ -175,6 +178,7 @@ func shifted(p Plane, dx, dy float64) Plane {
 // TestBridgeThroughLight: exposure that rolls by half as much again, a flash and a
 // black frame: these two are lost, all others followed.
 func TestBridgeThroughLight(t *testing.T) {
+	alone(t)
 	s, path := handIn(t)
 	s.gain = func(f int) float64 { return 1 + 0.25*math.Sin(float64(f)/5) }
 	film := s.shoot(25, 4)
@@ -195,6 +199,7 @@ func TestBridgeThroughLight(t *testing.T) {
 // TestNoMotionInvented: a still picture as a film gives no movement (beyond the digits of a float32), a flat or
 // a black one nothing but lost steps.
 func TestNoMotionInvented(t *testing.T) {
+	alone(t)
 	s, _ := handIn(t)
 	one := s.shoot(1, 5)[0]
 	var same, flat, black reel
@@ -239,6 +244,7 @@ func TestNoMotionInvented(t *testing.T) {
 
 // TestBridgeUnderAPan: the camera pans by 12 pixels a frame; the ground says so.
 func TestBridgeUnderAPan(t *testing.T) {
+	alone(t)
 	s, path := handIn(t)
 	s.pan = func(f float64) (float64, float64) { return -12 * f, 3 * f }
 	moved := func(f float64) (float64, float64) {
@@ -260,6 +266,7 @@ func TestBridgeUnderAPan(t *testing.T) {
 
 // TestOnwardEnds: followed on from one mark until it leaves the picture, and back.
 func TestOnwardEnds(t *testing.T) {
+	alone(t)
 	s, _ := handIn(t)
 	path := func(f float64) (float64, float64) { return 160 + 9*f, 120 + 2*f }
 	s.things[0].at = path
@@ -285,6 +292,7 @@ func TestOnwardEnds(t *testing.T) {
 // TestBridgeAgainstOpenCV: one step of Onward on the shifts of checks 8.1, at the
 // pass line that the data page draws from OpenCV 4.6.0's own errors.
 func TestBridgeAgainstOpenCV(t *testing.T) {
+	alone(t)
 	c, points := readCases(t)
 	base := grayOf(readPlane(t, "testdata/img/klt_base.png"))
 	for _, k := range c.Cases {
@@ -331,6 +339,7 @@ func grayOf(p Plane) *image.Gray {
 // that have nothing to do with each other, no two steps lie farther apart than the
 // search reaches and the stated errors allow; and equal inputs give equal steps.
 func TestNoPointFasterThanItsReach(t *testing.T) {
+	alone(t)
 	rng := rand.New(rand.NewPCG(1, 1))
 	for round := range 6 {
 		var film reel
@@ -369,6 +378,7 @@ func TestNoPointFasterThanItsReach(t *testing.T) {
 
 // TestBridgeRefuses: what cannot be done says so.
 func TestBridgeRefuses(t *testing.T) {
+	alone(t)
 	s, path := handIn(t)
 	film := s.shoot(3, 8)
 	p := pixelAt(path, 0)
