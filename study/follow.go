@@ -107,6 +107,16 @@ func (f *Following) keys() []string {
 	return all
 }
 
+// holds returns the part of a following that is of this take as the touch has it now.
+func (f *Following) holds(t *Touch, k mark.Take, clip mark.Clip) (FollowedTake, bool) {
+	got, ok := f.take(k.ID)
+	if !ok {
+		return got, false
+	}
+	v, _ := t.Video(k.Video)
+	return got, got.Key == linkKey(t, k, v, clip)
+}
+
 func (t *Touch) takeOrder(id string) int {
 	return slices.IndexFunc(t.Takes, func(k mark.Take) bool { return k.ID == id })
 }
@@ -279,9 +289,10 @@ func (f *follower) points(ctx context.Context, out *FollowedTake) error {
 		}
 		for _, group := range [][]int{others, blades} {
 			guards := guardsOf(f.t, f.take, wanted)
-			err := eachOf(ctx, group, func(i int) error {
+			err := eachOf(ctx, len(group), func(k int) error {
 				defer step()
-				return wanted[i].follow(ctx, f, film, ground, guards[wanted[i].Who])
+				w := &wanted[group[k]]
+				return w.follow(ctx, f, film, ground, guards[w.Who])
 			})
 			if err != nil {
 				return err
@@ -295,21 +306,21 @@ func (f *follower) points(ctx context.Context, out *FollowedTake) error {
 	return nil
 }
 
-// eachOf does work for each item on all cores, in the order in which they stand, and
-// returns the first error.
-func eachOf(ctx context.Context, items []int, work func(i int) error) error {
-	workers := min(runtime.GOMAXPROCS(0), len(items))
-	errs := make([]error, len(items))
+// eachOf does work for each number below n on all cores, in their order, and returns the
+// first error.
+func eachOf(ctx context.Context, n int, work func(i int) error) error {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	errs := make([]error, n)
 	next := make(chan int)
 	var wg sync.WaitGroup
 	for range workers {
 		wg.Go(func() {
 			for k := range next {
-				errs[k] = work(items[k])
+				errs[k] = work(k)
 			}
 		})
 	}
-	for k := range items {
+	for k := range n {
 		if ctx.Err() != nil {
 			break
 		}

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"errors"
 	"slices"
 
 	"mesure/measure/camera"
@@ -21,9 +20,8 @@ type linked struct {
 // linksOf returns the links of a take; nil where there are none that still hold, or
 // where the coach said that the camera stood.
 func linksOf(t *Touch, k mark.Take, clip mark.Clip, f *Following, frames []mark.Frame) *linked {
-	got, ok := f.take(k.ID)
-	v, _ := t.Video(k.Video)
-	if !ok || k.Steady || len(got.Links) == 0 || got.Key != linkKey(t, k, v, clip) {
+	got, ok := f.holds(t, k, clip)
+	if !ok || k.Steady || len(got.Links) == 0 {
 		return nil
 	}
 	return &linked{got.Key, got.Links, frames}
@@ -105,10 +103,6 @@ func placeWhole(pictures []camera.Picture, l *linked, o camera.Options) (fit, er
 		return fit{placed: placed}, err
 	}
 	placed, followed, drifts, err := l.follow(pictures, o)
-	var in *camera.PictureError
-	if errors.As(err, &in) && in.Picture >= len(pictures) {
-		err = in.Err // only pictures with marks are refused; be safe
-	}
 	return fit{placed: placed, followed: followed, drifts: drifts}, err
 }
 

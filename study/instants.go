@@ -169,20 +169,11 @@ func marksOf(t *Touch, v view, s mark.Side) []mark.Mark {
 			by[m.What] = m
 		}
 	}
-	order := mark.Points()
-	rank := func(w mark.What) int {
-		if i := slices.Index(order, w); i >= 0 {
-			return i
-		}
-		return len(order)
-	}
 	all := make([]mark.Mark, 0, len(by))
 	for _, m := range by {
 		all = append(all, m)
 	}
-	slices.SortFunc(all, func(a, b mark.Mark) int {
-		return cmp.Or(cmp.Compare(rank(a.What), rank(b.What)), cmp.Compare(a.What, b.What))
-	})
+	slices.SortFunc(all, func(a, b mark.Mark) int { return byPoint(a.What, b.What) })
 	return all
 }
 

@@ -51,11 +51,7 @@ func (all *trails) nextMarks(clocks map[string]clock, r *Reading) {
 		gain float64
 	}
 	out := make([]tried, len(list))
-	work := make([]int, len(list))
-	for i := range work {
-		work[i] = i
-	}
-	inParallel(work, func(i int) {
+	inParallel(len(list), func(i int) {
 		c := list[i]
 		n, x := c.of, all.at[c.of]
 		b := keyBytes(x.key[:])

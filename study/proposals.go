@@ -43,11 +43,7 @@ func (all *trails) proposals(t *Touch, r *Reading) {
 		}
 	}
 	found := make([][]Proposal, len(asks))
-	work := make([]int, len(asks))
-	for i := range work {
-		work[i] = i
-	}
-	inParallel(work, func(i int) {
+	inParallel(len(asks), func(i int) {
 		a := asks[i]
 		var b keyBytes
 		b.text("begins " + a.take + a.who.String() + a.part)

@@ -133,9 +133,8 @@ func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o R
 	}
 	all := &trails{at: map[trackName]*trail{}, plane: map[string]camera.Plane{}, sighters: map[view]*camera.Sighter{}, kept: o.Cameras}
 	for _, k := range t.Takes {
-		got, ok := o.Following.take(k.ID)
-		v, _ := t.Video(k.Video)
-		if !ok || got.Key != linkKey(t, k, v, r.Clips[k.Video]) {
+		got, ok := o.Following.holds(t, k, r.Clips[k.Video])
+		if !ok {
 			continue
 		}
 		last := k.To
@@ -162,11 +161,7 @@ func readTrails(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o R
 			}
 		}
 	}
-	work := make([]int, len(all.list))
-	for i := range work {
-		work[i] = i
-	}
-	inParallel(work, func(i int) { all.list[i].measure(t, all.sighters, clocks) })
+	inParallel(len(all.list), func(i int) { all.list[i].measure(t, all.sighters, clocks) })
 	return all
 }
 
@@ -295,11 +290,7 @@ func (all *trails) tracks(t *Touch, cams cameras, clocks map[string]clock, r *Re
 		return
 	}
 	out := make([]Track, len(all.list))
-	work := make([]int, len(all.list))
-	for i := range work {
-		work[i] = i
-	}
-	inParallel(work, func(i int) {
+	inParallel(len(all.list), func(i int) {
 		x := all.list[i]
 		fresh := func() Track { return x.track(t, cams, clocks, all.plane, r.Seed) }
 		if !x.enough() {
@@ -377,9 +368,9 @@ func widened(v quantity.Of[quantity.MetresPerSecond], slow float64) quantity.Of[
 	return quantity.Of[quantity.MetresPerSecond]{Mean: v.Mean, SD: v.SD * by, Lo: v.Mean - (v.Mean-v.Lo)*by, Hi: v.Mean + (v.Hi-v.Mean)*by}
 }
 
-// inParallel does work for each item on all cores.
-func inParallel(items []int, work func(i int)) {
-	_ = eachOf(context.Background(), items, func(i int) error {
+// inParallel does work for each number below n on all cores.
+func inParallel(n int, work func(i int)) {
+	_ = eachOf(context.Background(), n, func(i int) error {
 		work(i)
 		return nil
 	})

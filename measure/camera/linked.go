@@ -2,6 +2,7 @@ package camera
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -110,6 +111,11 @@ func PlaceLinked(pics []Picture, links []Link, opt Options) (*Linked, error) {
 		}
 	}
 	return out, nil
+}
+
+func driftText(d Drift) string {
+	return fmt.Sprintf("the camera that was followed from the placed frame before had come %.1f px off here (%.0f cm on the floor), %.1f times what it believed: check the marks on both frames, or place one more frame between them",
+		float64(d.Px), d.Metres.Centimetres(), float64(d.Share))
 }
 
 type linkedTake struct {
@@ -312,10 +318,8 @@ func (p *Placing) carried(l Link, forward bool) (*Placing, bool) {
 		if !ok || len(off) < 8 {
 			return nil, false
 		}
-		var normal mat.SymDense
-		normal.SymOuterK(1, jb.T())
-		var chol mat.Cholesky
-		if !chol.Factorize(&normal) {
+		chol, ok := normalRoot(jb)
+		if !ok {
 			return nil, false
 		}
 		var right, move mat.VecDense
@@ -342,6 +346,14 @@ func (p *Placing) carried(l Link, forward bool) (*Placing, bool) {
 	return p.carriedTo(b, l, forward)
 }
 
+// normalRoot is the Cholesky root of JᵀJ; false where the rows leave a column open.
+func normalRoot(j *mat.Dense) (*mat.Cholesky, bool) {
+	var normal mat.SymDense
+	normal.SymOuterK(1, j.T())
+	var chol mat.Cholesky
+	return &chol, chol.Factorize(&normal)
+}
+
 // known reports whether the focal length was given and not fitted.
 func (p *Placing) known() bool { return p.cov[atFocal*p.n+atFocal] == 0 }
 
@@ -351,10 +363,8 @@ func (p *Placing) carriedTo(b *view, l Link, forward bool) (*Placing, bool) {
 	if !ok {
 		return nil, false
 	}
-	var normal mat.SymDense
-	normal.SymOuterK(1, jb.T())
-	var chol mat.Cholesky
-	if !chol.Factorize(&normal) {
+	chol, ok := normalRoot(jb)
+	if !ok {
 		return nil, false
 	}
 	var q mat.SymDense

@@ -1,8 +1,6 @@
 package camera
 
 import (
-	"fmt"
-
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -50,9 +48,4 @@ func (v *view) scatterTurn(dst *mat.Dense, row int, p []float64, l optics, d *se
 	w := *v
 	w.slots.centre = fixed
 	w.scatter(dst, row, p, l, d, axis, weight)
-}
-
-func driftText(d Drift) string {
-	return fmt.Sprintf("the camera that was followed from the placed frame before had come %.1f px off here (%.0f cm on the floor), %.1f times what it believed: check the marks on both frames, or place one more frame between them",
-		float64(d.Px), d.Metres.Centimetres(), float64(d.Share))
 }

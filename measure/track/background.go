@@ -31,6 +31,11 @@ const (
 	// agreeShare of the corners that were followed must go together, else it is not
 	// the background that moved.
 	agreeShare = 0.35
+	// leastShare of the corners found must have been followed at all.
+	leastShare = 0.25
+	// mostOdd is on how many frames in a row a corner may move otherwise before it is
+	// given up.
+	mostOdd = 3
 	// stillReach is how far a corner may move, in pixels, while the camera stands.
 	stillReach = 0.75
 	// mostSkipped is how many frames in a row (flashes, damaged ones) may be passed
@@ -96,8 +101,7 @@ const (
 // Equal pictures give equal results. Errors: of film, where it gives no frame at all
 // (single damaged frames are passed over), and of ctx.
 func FollowBackground(ctx context.Context, film Film, from, to mark.Frame, o BackgroundOptions) (*Background, error) {
-	f := &backgroundRun{film: film, o: o, out: &Background{}, last: to}
-	f.still = true
+	f := &backgroundRun{film: film, o: o, out: &Background{}, last: to, still: true}
 	if err := f.lookAhead(ctx, from, to); err != nil {
 		return nil, err
 	}
@@ -273,7 +277,7 @@ func (f *backgroundRun) turn(i mark.Frame, stands bool) (*Turn, []Match, string)
 	} else {
 		turn, err = FindTurn(matches, rand.NewPCG(uint64(f.refFrame), uint64(i)))
 	}
-	if err != nil || float64(len(turn.Inliers)) < agreeShare*float64(len(matches)) || !stands && float64(len(matches)) < 0.25*float64(f.found) {
+	if err != nil || float64(len(turn.Inliers)) < agreeShare*float64(len(matches)) || !stands && float64(len(matches)) < leastShare*float64(f.found) {
 		return nil, nil, WhyUnlike
 	}
 	// Only a turn that holds moves the corners on.
@@ -292,18 +296,16 @@ func (f *backgroundRun) turn(i mark.Frame, stands bool) (*Turn, []Match, string)
 		case c.gone:
 		case agreed[k]:
 			c.now, c.odd = at, 0
-		case ok:
-			// It moves otherwise: it is a fencer, someone who passes by, or a graphic.
-			f.graphics.odd(c.at, at, turn.At(c.at))
-			c.now = at
-			if c.odd++; c.odd >= 3 {
-				c.gone = true
-			}
 		default:
-			c.now = turn.At(c.at)
-			if c.odd++; c.odd >= 3 {
-				c.gone = true
+			ground := turn.At(c.at)
+			if ok { // it moves otherwise: a fencer, someone who passes by, or a graphic
+				f.graphics.odd(c.at, at, ground)
+			} else {
+				at = ground
 			}
+			c.now = at
+			c.odd++
+			c.gone = c.odd >= mostOdd
 		}
 	}
 	return turn, matches, ""

@@ -260,10 +260,4 @@ func (s *Summary) followed(r *study.Reading) {
 
 // PeakBias prints by how much too great the smoothing makes the peak of a track; nil
 // where that is not known.
-func PeakBias(t study.Track) *Number {
-	if t.PeakBias == nil {
-		return nil
-	}
-	n := number(*t.PeakBias, plate.InMetresPerSecond)
-	return &n
-}
+func PeakBias(t study.Track) *Number { return speedOf(t.PeakBias) }
