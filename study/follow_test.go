@@ -399,6 +399,11 @@ func TestFollowEnds(t *testing.T) {
 	if !slices.Equal(f.Takes[0].Cuts, []mark.Frame{22}) {
 		t.Errorf("cuts %v, want one at 22", f.Takes[0].Cuts)
 	}
+	for _, b := range f.Takes[0].Bridges {
+		if max(b.From, b.To) >= 22 {
+			t.Errorf("the %s is followed from frame %d to %d, over the cut", b.What, b.From, b.To)
+		}
+	}
 	r, err := Read(context.Background(), touch, film, ReadOptions{Following: f})
 	if err != nil {
 		t.Fatal(err)
