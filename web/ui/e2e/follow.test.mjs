@@ -18,12 +18,17 @@ after(async () => {
 });
 
 const state = (page) => page.locator('[data-testid="follow-state"]').getAttribute('data-state').catch(() => '');
-const followed = (page) => until('what was followed', async () => (await page.locator('[data-testid="follow-state"][data-state="followed"]').count()) === 1, 120);
 const touch = async () => (await ask(server, `/api/touches/${id}`)).touch;
+/** The reading of the touch as it is stored, with what was followed of a point. */
+const reading = async (what = 'guard') => ask(server, `/api/touches/${id}/reading`, 'POST', { touch: await touch(), following: { take: 'live', who: 'left', what } });
+/** Waits until all of the touch is followed as it stands now: first at the server, since the page may still show an older state, which was followed too. */
+async function followed(page) {
+  await until('what was followed', async () => (await reading()).followed.takes.find((t) => t.take === 'live')?.state === 'followed', 120);
+  await until('what was followed, on the page', async () => (await page.locator('[data-testid="follow-state"][data-state="followed"]').count()) === 1);
+}
 /** What was followed, as the server tells any window. */
 async function traces(what = 'guard') {
-  const { followed } = await ask(server, `/api/touches/${id}/reading`, 'POST', { touch: await touch(), following: { take: 'live', who: 'left', what } });
-  return followed.traces.tracks.find((t) => t.who === 'left' && t.what === what);
+  return (await reading(what)).followed.traces.tracks.find((t) => t.who === 'left' && t.what === what);
 }
 /** The first frame after this one in this state. */
 const next = (t, letter, from) => t.from + t.states.indexOf(letter, from - t.from);

@@ -40,6 +40,7 @@ export class FollowState {
 
   readonly #live: LiveReading;
   #seen = new Set<string>(); // takes that were followed to the state of then
+  #stopped = false; // who stops it does not want it begun again by itself
   #lastAuto: Touch | null = null;
   #want = '';
   #over = new Set<string>(); // jobs that ended
@@ -120,9 +121,12 @@ export class FollowState {
   /** What was followed once and is no more of now is followed again by itself: a correction costs its bridge only. */
   #again(touch: Touch) {
     const f = this.followed;
-    if (!f || this.#live.old) return;
-    const stale = f.takes.filter((t) => t.state === 'stale' && this.#seen.has(t.take)).map((t) => t.take);
+    if (!f) return;
+    // An answer of an older state tells as well what had been followed: a hand that is
+    // quicker than the answers must not lose it.
     for (const t of f.takes) if (t.state === 'followed') this.#seen.add(t.take);
+    if (this.#live.old || this.#stopped) return;
+    const stale = f.takes.filter((t) => t.state === 'stale' && this.#seen.has(t.take)).map((t) => t.take);
     if (stale.length === 0 || this.#lastAuto === touch) return;
     this.#lastAuto = touch;
     void this.#begin(touch, stale);
@@ -130,6 +134,7 @@ export class FollowState {
 
   /** Follows every take as it stands now. */
   follow() {
+    this.#stopped = false;
     for (const t of this.desk.touch.takes) this.#seen.add(t.id);
     this.#lastAuto = this.desk.touch;
     return this.#begin(this.desk.touch, []);
@@ -146,7 +151,7 @@ export class FollowState {
   }
   cancel() {
     if (!this.job) return;
-    this.#seen.clear(); // who stops it does not want it begun again by itself
+    this.#stopped = true;
     void this.door.cancel(this.job.id).catch(() => {});
   }
 

@@ -112,6 +112,22 @@ describe('following', () => {
     await s.rest();
     expect(s.follows).toEqual([{ marks: 3, takes: ['live', 'replay'] }]);
   });
+  it('follows again what was followed, also where the hand was quicker than the answer', async () => {
+    s.server.state = 'followed';
+    s.live.of(first());
+    await s.calm();
+    s.desk.follow.of(s.desk.touch); // asked, and not yet answered
+    s.paper.do('mark', (t) => withMark(t, { take: 'live', frame: 12, who: 'left', what: 'guard', at: { u: 1, v: 1 }, sd: 1.5 }));
+    s.desk.follow.of(s.desk.touch); // asked again meanwhile: the first answer will be of an older state
+    for (let i = 0; i < 12 && !s.desk.follow.followed; i++) await Promise.resolve();
+    expect(s.desk.follow.old).toBe(true);
+    s.desk.follow.of(s.desk.touch);
+    s.server.state = 'stale';
+    await s.calm();
+    s.desk.follow.again();
+    await s.rest();
+    expect(s.follows).toHaveLength(1);
+  });
   it('leaves alone what was stale when the desk was opened', async () => {
     s.server.state = 'stale';
     await s.rest();
