@@ -206,7 +206,7 @@ func scoreOf(s bout.Score) *scoreFile {
 }
 
 func fencerOf(b bout.Fencer) *fencerFile {
-	if b == (bout.Fencer{}) {
+	if b.IsZero() {
 		return nil
 	}
 	return &fencerFile{

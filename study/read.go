@@ -49,6 +49,20 @@ type ReadOptions struct {
 	// Grids names the take whose followed frames are wanted with their grid, for
 	// drawing; empty wants none.
 	Grids string
+	// Timing asks for the timing of one instant: the At of it, or the start of the race
+	// where At has no take. Nil leaves the timing out.
+	Timing *TimingAsk
+	// Known are movements of the two fencers in other touches, for their profiles.
+	Known [2][]Fit
+}
+
+// TimingAsk says what of the timing is wanted.
+type TimingAsk struct {
+	At At
+	// Map asks for the distance map, which takes the longest.
+	Map bool
+	// WhatIf asks what a change would do; nil asks nothing.
+	WhatIf *Change
 }
 
 func (o ReadOptions) progress(what string, share float64) {

@@ -28,6 +28,10 @@ type Reading struct {
 	// Race is nil where the marks do not allow one; Warnings then says why.
 	Race     *Race
 	Warnings []Warning
+	// Timing of the instant asked for; nil where none was.
+	Timing *Timing
+	// Profiles of the two fencers, by mark.Side.
+	Profiles [2]Profile
 	// Tracks, Drifts, Proposals and NextMarks come from a following; nil without.
 	Tracks    []Track
 	Drifts    []Drift

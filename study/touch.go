@@ -31,6 +31,11 @@ type Touch struct {
 	// Actions are what the coach wrote on the stave.
 	Actions []bout.Action `json:"actions"`
 	Race    RaceAsk       `json:"race"`
+	// Attacker is whose attack the answers are answers to, "left" or "right"; empty
+	// lets it be computed.
+	Attacker string `json:"attacker,omitempty"`
+	// Dismissed are the IDs of notes that the coach does not want to see.
+	Dismissed []string `json:"dismissed,omitempty"`
 	// Invented is true for material that shows no real person, such as the demo.
 	Invented bool   `json:"invented,omitempty"`
 	Note     string `json:"note,omitempty"`

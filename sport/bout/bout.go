@@ -36,6 +36,14 @@ type Fencer struct {
 	Stature float64 `json:"stature_m,omitempty"`
 	Reach   float64 `json:"reach_m,omitempty"` // shoulder to point, arm straight
 	Lunge   float64 `json:"lunge_m,omitempty"` // travel of the front foot
+	// Own are numbers in place of the defaults of reach and timing; nil where there
+	// are none.
+	Own []Own `json:"own,omitempty"`
+}
+
+// IsZero reports whether nothing is known of the fencer.
+func (f Fencer) IsZero() bool {
+	return len(f.Own) == 0 && f.Name+f.Club+string(f.Hand)+f.Sex+f.Level+f.Grip == "" && f.Stature == 0 && f.Reach == 0 && f.Lunge == 0
 }
 
 // Score is the number of hits of each fencer.
