@@ -57,20 +57,26 @@ func (all *trails) filled(t *Touch) *Touch {
 // were marked or followed there, and the gaps between the fencers. It is false for a
 // frame without camera or points.
 func (r *Reading) InstantAt(take string, f mark.Frame) (Instant, bool) {
-	v := view{take, f}
+	in, _, ok := r.figureAt(At{take, f})
+	return in, ok
+}
+
+// figureAt is InstantAt with the places from which it follows.
+func (r *Reading) figureAt(at At) (Instant, figure, bool) {
+	v := view{at.Take, at.Frame}
 	cam, ok := r.cameras.of(v)
 	if !ok {
-		return Instant{}, false
+		return Instant{}, figure{}, false
 	}
 	t := *r.Touch
 	t.Marks = append(slices.Clone(r.Touch.Marks), r.trails.fill(r.Touch, v)...)
 	fig, err := measure(&t, v, cam)
 	if err != nil || len(fig.marks[0])+len(fig.marks[1]) == 0 {
-		return Instant{}, false
+		return Instant{}, figure{}, false
 	}
 	in := instantOf(fig, &t, v, r.clocks)
 	r.tellFollowed(&in)
-	return in, true
+	return in, fig, true
 }
 
 // tellFollowed says which points of an instant were not marked but followed, and how

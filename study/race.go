@@ -18,9 +18,35 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 	if err != nil || in == nil {
 		return err
 	}
-	if why := unasked(t.Race); why != "" {
+	p, why, err := pose(t, figures[view{in.Take, in.Frame}], in, r, t.Race)
+	if err != nil {
+		return err
+	}
+	if why != "" {
 		noRace(r, why)
 		return nil
+	}
+	res, err := p.race.WhatIf(p.app, o.Draws, rand.NewPCG(o.Seed, raceStream))
+	if err != nil {
+		return &Refusal{At: "/race", What: err.Error(), Because: err}
+	}
+	r.Race = p.told(res[0], t)
+	r.Warnings = append(r.Warnings, raceDoubts(res[0])...)
+	return nil
+}
+
+// posed is a race as it is put to the timing, and what is told of it beforehand.
+type posed struct {
+	race timing.Race
+	app  timing.Apparatus
+	in   *Instant
+	out  Race
+}
+
+// pose puts the race of one instant. Where the marks do not allow one it says why.
+func pose(t *Touch, fig figure, in *Instant, r *Reading, ask RaceAsk) (*posed, string, error) {
+	if why := unasked(ask); why != "" {
+		return nil, why, nil
 	}
 	weapon := t.Bout.Weapon
 	if weapon == "" {
@@ -28,33 +54,33 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 	}
 	app, ok := bout.ApparatusOf(weapon)
 	if !ok {
-		return &Refusal{At: "/bout/weapon", What: fmt.Sprintf("%q is not a weapon", weapon), Mend: `write "epee", "foil" or "sabre"`}
+		return nil, "", &Refusal{At: "/bout/weapon", What: fmt.Sprintf("%q is not a weapon", weapon), Mend: `write "epee", "foil" or "sabre"`}
 	}
-	var gaps [2]Gap
-	var race timing.Race
-	race.GapCorrelation, gaps, err = raceGaps(t, figures, in, r)
-	if err != nil || gaps[0].Target == "" {
-		return err
-	}
-	out := &Race{Moment: in.Moment, Take: in.Take, Frame: in.Frame, Weapon: weapon}
-	for _, s := range mark.Sides {
-		run, runner, err := runnerOf(t, r, in, s, gaps[s])
-		if err != nil {
-			return err
-		}
-		out.Runs[s], race.Runners[s] = run, runner
-	}
-	for _, s := range mark.Sides {
-		race.Runners[s].TargetOnArm = onArm(out.Runs[s].Target)
-	}
-	res, err := race.Run(timing.Apparatus{
+	p := &posed{in: in, out: Race{Moment: in.Moment, Take: in.Take, Frame: in.Frame, Weapon: weapon}, app: timing.Apparatus{
 		Window: seconds(app.WindowMS), Tolerance: seconds(app.ToleranceMS),
 		ContactMin: seconds(app.ContactMinMS), ContactMax: seconds(app.ContactMaxMS),
-	}, o.Draws, rand.NewPCG(o.Seed, raceStream))
-	if err != nil {
-		return &Refusal{At: "/race", What: err.Error(), Because: err}
+	}}
+	p.out.Window = quantity.Uniform(seconds(app.WindowMS-app.ToleranceMS), seconds(app.WindowMS+app.ToleranceMS))
+	correlation, gaps, why, err := raceGaps(ask, fig, in)
+	if err != nil || why != "" {
+		return nil, why, err
 	}
-	out.Window = quantity.Uniform(seconds(app.WindowMS-app.ToleranceMS), seconds(app.WindowMS+app.ToleranceMS))
+	p.race.GapCorrelation = correlation
+	for _, s := range mark.Sides {
+		p.out.Runs[s], p.race.Runners[s], err = runnerOf(t, r, in, s, gaps[s], ask.Of(s))
+		if err != nil {
+			return nil, "", err
+		}
+	}
+	for _, s := range mark.Sides {
+		p.race.Runners[s].TargetOnArm = onArm(p.out.Runs[s].Target)
+	}
+	return p, "", nil
+}
+
+// told is the race with what came of it.
+func (p *posed) told(res timing.Result, t *Touch) *Race {
+	out := p.out
 	out.LeftOnly, out.RightOnly, out.Both, out.Neither = res.LeftOnly, res.RightOnly, res.Both, res.Neither
 	out.LeftFirst, out.Margin, out.BothArrive = res.LeftFirst, res.Margin, res.BothArrive
 	for _, s := range mark.Sides {
@@ -63,14 +89,19 @@ func readRace(t *Touch, figures map[view]figure, r *Reading, o ReadOptions) erro
 		run.Travel, run.Closing = res.Runs[s].Travel, res.Runs[s].Closing
 	}
 	for _, m := range res.Matters {
-		out.Matters = append(out.Matters, matterOf(m, out, in, t.Bout.Fencer(mark.Side(m.Side))))
+		out.Matters = append(out.Matters, matterOf(m, &out, p.in, t.Bout.Fencer(mark.Side(m.Side))))
 	}
+	out.Finding = findingOf(&out)
+	return &out
+}
+
+// raceDoubts are the warnings of a race.
+func raceDoubts(res timing.Result) []Warning {
+	var all []Warning
 	for _, w := range res.Warnings {
-		r.Warnings = append(r.Warnings, Warning{Code: w.Code, About: "race, " + mark.Side(w.Side).String(), Doubt: float64(w.Doubt), Text: w.Text})
+		all = append(all, Warning{Code: w.Code, About: "race, " + mark.Side(w.Side).String(), Doubt: float64(w.Doubt), Text: w.Text})
 	}
-	out.Finding = findingOf(out)
-	r.Race = out
-	return nil
+	return all
 }
 
 // unasked says what the question of the race still lacks; empty where it is
@@ -146,24 +177,22 @@ func hasGap(in *Instant, s mark.Side) bool {
 }
 
 // raceGaps picks the gap of each side, to the target asked for or the nearest,
-// and how much their errors go together.
-func raceGaps(t *Touch, figures map[view]figure, in *Instant, r *Reading) (quantity.Ratio, [2]Gap, error) {
-	var gaps, none [2]Gap
+// and how much their errors go together. Where one is missing it says why.
+func raceGaps(ask RaceAsk, fig figure, in *Instant) (_ quantity.Ratio, gaps [2]Gap, why string, _ error) {
 	for _, s := range mark.Sides {
-		ask := t.Race.Of(s).Target
+		want := ask.Of(s).Target
 		i := slices.IndexFunc(in.Gaps, func(g Gap) bool {
-			return g.Of == s && (g.Target == ask || ask == "" && g.Nearest)
+			return g.Of == s && (g.Target == want || want == "" && g.Nearest)
 		})
 		if i < 0 {
-			if ask != "" && !slices.Contains(mark.Targets(), ask) {
-				return 0, none, &Refusal{At: fmt.Sprintf("/race/%v/target", s), What: fmt.Sprintf("%q is not a target", ask), Mend: fmt.Sprintf("name one of %v", mark.Targets())}
+			if want != "" && !slices.Contains(mark.Targets(), want) {
+				return 0, gaps, "", &Refusal{At: fmt.Sprintf("/race/%v/target", s), What: fmt.Sprintf("%q is not a target", want), Mend: fmt.Sprintf("name one of %v", mark.Targets())}
 			}
-			noRace(r, fmt.Sprintf("on %v the gap of the %v fencer to the %s is missing: mark the point, and the opponent there", view{in.Take, in.Frame}, s, orNearest(ask)))
-			return 0, none, nil
+			return 0, gaps, fmt.Sprintf("on %v the gap of the %v fencer to the %s is missing: mark the point, and the opponent there", view{in.Take, in.Frame}, s, orNearest(want)), nil
 		}
 		gaps[s] = in.Gaps[i]
 	}
-	return figures[view{in.Take, in.Frame}].correlation(gaps), gaps, nil
+	return fig.correlation(gaps), gaps, "", nil
 }
 
 func orNearest(t mark.Target) string {
@@ -185,13 +214,12 @@ func onArm(t mark.Target) quantity.Ratio {
 }
 
 // runnerOf is one side of the race: movement, onset and gap.
-func runnerOf(t *Touch, r *Reading, in *Instant, s mark.Side, gap Gap) (Run, timing.Runner, error) {
-	ask := t.Race.Of(s)
+func runnerOf(t *Touch, r *Reading, in *Instant, s mark.Side, gap Gap, ask RunAsk) (Run, timing.Runner, error) {
 	action := ask.Action
 	if action == "" {
 		action = actionFor(timing.Band(gap.Band))
 	}
-	m, err := movement(action, t.Bout.Fencer(s), in.Bodies[s].ArmLeft)
+	m, err := movement(action, t.Bout.Fencer(s), in.armAtOnset(r, s, ask.Onset))
 	if err != nil {
 		return Run{}, timing.Runner{}, &Refusal{At: fmt.Sprintf("/race/%v/action", s), What: err.Error(), Because: err}
 	}
@@ -201,6 +229,28 @@ func runnerOf(t *Touch, r *Reading, in *Instant, s mark.Side, gap Gap) (Run, tim
 	}
 	return Run{Action: action, ParametersFrom: m.Source, Target: gap.Target, Gap: gap.Gap, OnsetText: text},
 		timing.Runner{Gap: gap.Gap, Movement: m, Onset: onset}, nil
+}
+
+// armAtOnset is how far the arm can extend from where its movement begins. At an
+// instant before the start that is what the marks show; an arm that is on its way
+// already is measured where it began, or left to the default.
+func (in *Instant) armAtOnset(r *Reading, s mark.Side, onset OnsetAsk) *quantity.Of[quantity.Metres] {
+	if onset.Kind != OnsetObserved {
+		return in.Bodies[s].ArmLeft
+	}
+	since, ok := r.since(onset.Moment, in.Take, in.Frame)
+	if !ok || since.Hi >= 0 {
+		return in.Bodies[s].ArmLeft
+	}
+	m, _ := r.Touch.Moment(onset.Moment)
+	for _, b := range m.Brackets() {
+		for _, before := range r.Instants {
+			if before.Take == b.Take && before.Frame == b.By {
+				return before.Bodies[s].ArmLeft
+			}
+		}
+	}
+	return nil
 }
 
 // actionFor is the movement that a measure asks for.

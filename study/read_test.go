@@ -290,6 +290,16 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 		"study.FollowedFrame.Floor":      "is itself an SD",
 		"study.Run.Travel[]":             "a curve at the mean of every input, to draw",
 		"study.Run.Closing[]":            "the same",
+		"study.Windows.Travel[]":         "the same",
+		"study.Launch.Chance":            "a chance",
+		"study.Change.Closer":            "a question, not an answer",
+		"study.Change.Earlier":           "the same",
+		"study.Change.Longer":            "the same",
+		"study.Note.Weight":              "an order of notes",
+		"study.FitPoint.At":              "a datum or a curve, to draw",
+		"study.FitPoint.Travel":          "the same",
+		"study.FitPoint.SD":              "is itself an SD",
+		"study.Fit.RMS":                  "a statistic of the fit",
 	}
 	seen := 0
 	var walk func(reflect.Type, string)
