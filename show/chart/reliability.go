@@ -10,8 +10,8 @@ import (
 // ErrNoReliability says that there is no bin with a count.
 var ErrNoReliability = errors.New("there is nothing to compare: no prediction has an outcome")
 
-// Reliability is how predicted chances compare with what came true.
-type Reliability struct {
+// Calibration is how predicted chances compare with what came true.
+type Calibration struct {
 	// Of says what was predicted, in words such as "who lights alone".
 	Of string
 	// Finding is the title; empty lets the chart say the error of calibration.
@@ -35,8 +35,8 @@ type ReliabilityBin struct {
 	N         int
 }
 
-// ReliabilityChart draws predicted chances against what came true.
-func ReliabilityChart(x Reliability, o Options) (*draw.Drawing, error) {
+// Reliability draws predicted chances against what came true.
+func Reliability(x Calibration, o Options) (*draw.Drawing, error) {
 	n := 0
 	for _, b := range x.Bins {
 		n += b.N
