@@ -154,10 +154,14 @@ func (f *fencerFile) fencer() bout.Fencer {
 	if f == nil {
 		return bout.Fencer{}
 	}
-	return bout.Fencer{
+	b := bout.Fencer{
 		Name: f.Name, Club: f.Club, Hand: bout.Hand(f.Hand), Sex: f.Sex, Level: f.Level, Grip: f.Grip,
 		Stature: f.Stature, Reach: f.Reach, Lunge: f.Lunge,
 	}
+	for _, o := range f.Own {
+		b.Own = append(b.Own, bout.Own(o))
+	}
+	return b
 }
 
 // boutOf spells a bout as its file does; nil where there is nothing to say.
@@ -209,8 +213,12 @@ func fencerOf(b bout.Fencer) *fencerFile {
 	if b.IsZero() {
 		return nil
 	}
-	return &fencerFile{
+	f := &fencerFile{
 		Name: b.Name, Club: b.Club, Hand: string(b.Hand), Sex: b.Sex, Level: b.Level, Grip: b.Grip,
 		Stature: b.Stature, Reach: b.Reach, Lunge: b.Lunge,
 	}
+	for _, o := range b.Own {
+		f.Own = append(f.Own, ownFile(o))
+	}
+	return f
 }

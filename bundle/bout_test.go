@@ -38,6 +38,9 @@ func TestBoutRoundTrip(t *testing.T) {
 	if c := b.Bout.Sheet[1].Cards; len(c) != 1 || c[0] != (bout.Card{To: mark.Left, Colour: bout.Red}) {
 		t.Errorf("cards read as %+v", c)
 	}
+	if o := b.Bout.Right.Own; len(o) != 1 || o[0] != (bout.Own{Name: "extension-time", Value: 0.21, SD: 0.02}) || b.Bout.Left.Own != nil {
+		t.Errorf("own numbers read as %+v and %+v", b.Bout.Left.Own, o)
+	}
 	// The example keeps to the rules: what it states is what they give.
 	if scored := b.Bout.Scored(); !reflect.DeepEqual(scored, b.Bout) || len(b.Doubts()) != 0 {
 		t.Errorf("by the rules the example is %+v, with doubts %v", scored.Sheet, b.Doubts())
@@ -60,6 +63,16 @@ func TestBoutRefusals(t *testing.T) {
 		{"a clock in words", `"2:41"`, `"two minutes"`,
 			`b.json: /bout/sheet/0/clock: "two minutes" is not a time of at most 12 digits, colons and dots, such as 1:23`},
 		{"given to none", `"given": "left"`, `"given": "none"`, `b.json: /bout/sheet/0/given: "none" is none of "left", "right", "nobody"`},
+		{"no such own number", `"extension-time", "value": 0.21`, `"extention-time", "value": 0.21`,
+			`b.json: /bout/right/own/0/name: "extention-time" is no number that a fencer can have of their own: did you mean "extension-time"?`},
+		{"an own number in milliseconds", `"value": 0.21`, `"value": 210`,
+			`b.json: /bout/right/own/0/value: 210 is above 4, the most that is allowed`},
+		{"an own number out of its bounds", `"value": 0.21`, `"value": 0.03`,
+			`b.json: /bout/right/own/0/value: 0.03 s is no time of the extension ("extension-time"): it lies from 0.05 to 2 s`},
+		{"a negative spread", `"sd": 0.02`, `"sd": -0.02`, `b.json: /bout/right/own/0/sd: -0.02 is below 0, the least that is allowed`},
+		{"an own number twice", `{"name": "extension-time", "value": 0.21, "sd": 0.02}`,
+			`{"name": "extension-time", "value": 0.21}, {"name": "lunge-delay", "value": -0.02}, {"name": "extension-time", "value": 0.3}`,
+			`b.json: /bout/right/own/2/name: "extension-time" is already given in /bout/right/own/0: keep one of the two`},
 	} {
 		bad := strings.Replace(good, c.from, c.to, 1)
 		if bad == good {

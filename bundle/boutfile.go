@@ -35,6 +35,16 @@ type fencerFile struct {
 	Stature float64 `json:"stature_m,omitempty" min:"0.5" max:"2.6" say:"Height of the fencer in metres."`
 	Reach   float64 `json:"reach_m,omitempty" min:"0.5" max:"3" say:"Shoulder to point with a straight arm, in metres."`
 	Lunge   float64 `json:"lunge_m,omitempty" min:"0.1" max:"3" say:"Travel of the front foot in a lunge, in metres."`
+
+	Own []ownFile `json:"own,omitempty" most:"64" say:"Lengths and times of the fencer's own, in place of the defaults."`
+}
+
+// ownFile is one number of a fencer's own; which unit and which bounds it has follows
+// from its name (see checkOwn).
+type ownFile struct {
+	Name  string  `json:"name" match:"word" say:"Which number it is, such as extension-time: see the list of own numbers."`
+	Value float64 `json:"value" min:"-0.5" max:"4" say:"The number, in metres or in seconds as its name asks, within the bounds of its name."`
+	SD    float64 `json:"sd,omitempty" min:"0" max:"4" say:"Standard deviation of value; left out: that of the default."`
 }
 
 type scoreFile struct {

@@ -99,6 +99,7 @@ func checkTouch(f *touchFile, p *problems) {
 		}
 	}
 	checkRace(f.Race, p, moments)
+	checkDismissed(f.Dismissed, p)
 	checkSheet(f.Bout, p)
 }
 
@@ -259,5 +260,20 @@ func checkRace(f *raceAskFile, p *problems, moments *names) {
 		if o.Kind != study.OnsetReaction && (o.Cue != "" || o.Choices != 0) {
 			p.add(at, "only an onset of the kind %q has a cue and choices", study.OnsetReaction)
 		}
+	}
+}
+
+// checkDismissed looks at the notes that are not to be shown: each once, and each with
+// a name.
+func checkDismissed(notes []string, p *problems) {
+	seen := map[string]int{}
+	for i, n := range notes {
+		at := item("/dismissed", i)
+		if n == "" {
+			p.add(at, "this note has no name: write the name of one or leave it out")
+		} else if first, twice := seen[n]; twice {
+			p.add(at, "the note %s is already in %s: keep one of the two", quote(n), item("/dismissed", first))
+		}
+		seen[n] = i
 	}
 }

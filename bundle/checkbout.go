@@ -1,5 +1,12 @@
 package bundle
 
+import (
+	"strconv"
+	"strings"
+
+	"mesure/sport/bout"
+)
+
 // checkBout looks at what no single field of a bout file can show.
 func checkBout(f *boutSheetFile, p *problems) {
 	videos := newNames("video")
@@ -23,6 +30,8 @@ func checkSheet(f *boutFile, p *problems) {
 	if f == nil {
 		return
 	}
+	checkOwn(p, "/bout/left/own", f.Left)
+	checkOwn(p, "/bout/right/own", f.Right)
 	numbers, ids := map[int]int{}, map[string]int{}
 	for i, q := range f.Sheet {
 		at := item("/bout/sheet", i)
@@ -34,5 +43,40 @@ func checkSheet(f *boutFile, p *problems) {
 			p.add(at+"/id", "%s is already the name of /bout/sheet/%d: give one of the two another name", quote(q.ID), first)
 		}
 		ids[q.ID] = i
+	}
+}
+
+// checkOwn looks at the numbers of a fencer's own: each is known, within the bounds of
+// its name, and given once.
+func checkOwn(p *problems, at string, f *fencerFile) {
+	if f == nil {
+		return
+	}
+	figures := bout.OwnFigures()
+	seen := map[string]int{}
+	for i, o := range f.Own {
+		here := item(at, i)
+		figure, known := bout.OwnFigureNamed(o.Name)
+		switch {
+		case !known:
+			var names []string
+			for _, g := range figures {
+				names = append(names, g.Name)
+			}
+			hint := ": known are " + strings.Join(names, ", ")
+			if near := nearest(o.Name, names); near != "" {
+				hint = ": did you mean " + strconv.Quote(near) + "?"
+			}
+			p.add(here+"/name", "%s is no number that a fencer can have of their own%s", quote(o.Name), hint)
+			continue
+		case !(o.Value >= figure.Least && o.Value <= figure.Most):
+			p.add(here+"/value", "%g %s is no %s (%q): it lies from %g to %g %s",
+				o.Value, figure.Unit, figure.Word, figure.Name, figure.Least, figure.Most, figure.Unit)
+		}
+		if first, twice := seen[o.Name]; twice {
+			p.add(here+"/name", "%s is already given in %s: keep one of the two", quote(o.Name), item(at, first))
+			continue
+		}
+		seen[o.Name] = i
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
 )
@@ -154,6 +155,8 @@ func (s *schemer) shape(n *node, owner, t reflect.Type, r rule) {
 			n.put("enum", r.words)
 		case r.name == "name" && r.match == "word" && (owner == reflect.TypeFor[pointFile]() || owner == reflect.TypeFor[courtPoint]()):
 			n.put("enum", piste.Names())
+		case r.name == "name" && owner == reflect.TypeFor[ownFile]():
+			n.put("enum", ownNames())
 		case r.match != "":
 			n.put("pattern", patterns[r.match].source)
 			n.put("maxLength", patterns[r.match].letters)
@@ -244,6 +247,24 @@ func fieldTable(types []reflect.Type) string {
 	return b.String()
 }
 
+// ownNames are the names of the numbers that a fencer may have of their own.
+func ownNames() (names []string) {
+	for _, f := range bout.OwnFigures() {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// ownTable tells them in prose, for the page of the bout file.
+func ownTable() string {
+	var b strings.Builder
+	b.WriteString("\n| name | value | meaning |\n|---|---|---|\n")
+	for _, f := range bout.OwnFigures() {
+		fmt.Fprintf(&b, "| `%s` | %s to %s %s | %s: %s |\n", f.Name, plain(f.Least), plain(f.Most), f.Unit, f.Word, f.About)
+	}
+	return b.String() + "\n"
+}
+
 func valueWords(t reflect.Type, r rule) string {
 	tail := ""
 	if t.Kind() == reflect.Pointer {
@@ -300,6 +321,9 @@ func TestSchemasFollowTheStructures(t *testing.T) {
 		want, types := schemaOf(f.name, f.title, f.version, f.of)
 		golden(t, formats+f.name+".schema.json", want)
 		page := read(t, formats+f.name+".md")
+		if f.name == "bout" {
+			page = between(t, page, "own numbers", ownTable())
+		}
 		golden(t, formats+f.name+".md", between(t, page, "fields", fieldTable(types)))
 	}
 }

@@ -97,7 +97,7 @@ func (f *touchFile) touch() *study.Touch {
 	t := &study.Touch{
 		Title: f.Title, Line: f.Line, Number: f.Number, PisteWidth: f.PisteWidth,
 		Invented: f.Invented, Note: f.Note,
-		Bout: f.Bout.bout(), Race: f.Race.ask(),
+		Bout: f.Bout.bout(), Race: f.Race.ask(), Attacker: f.Attacker, Dismissed: f.Dismissed,
 	}
 	t.Before = f.Before.score()
 	if f.Lamps != nil {

@@ -83,6 +83,9 @@ func TestTouchMeans(t *testing.T) {
 	if o := touch.Race.Right.Onset; o.Choices != 2 || o.Cue != "visual" || o.Kind != "reaction" {
 		t.Errorf("onset reads as %+v", o)
 	}
+	if touch.Attacker != "left" || len(touch.Dismissed) != 1 || touch.Dismissed[0] != "hand-exposed-right-live-120" {
+		t.Errorf("attacker and dismissed notes read as %q and %q", touch.Attacker, touch.Dismissed)
+	}
 	if touch.Bout.Right.Reach != 1.62 || touch.Bout.Sheet[0].Before.Left != 3 {
 		t.Errorf("bout reads as %+v", touch.Bout)
 	}
@@ -119,13 +122,13 @@ func TestTouchRefusals(t *testing.T) {
 		{"strange field is escaped", `"factor_sd"`, `"a/b~c\n"`,
 			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady, capture_rate, tied`},
 		{"twice the same key", `"factor": 4`, `"factor": 4, "factor": 5`,
-			`bout7.json: /takes/1/factor: line 52, column 84: "factor" stands here twice: keep one of the two`},
+			`bout7.json: /takes/1/factor: line 64, column 84: "factor" stands here twice: keep one of the two`},
 		{"missing field", `"id": "live", `, ``,
 			`bout7.json: /takes/0: "id" is missing: add it`},
 		{"not a number", `"u": 590.5`, `"u": NaN`,
-			`bout7.json: /marks/0/u: line 76, column 73: NaN is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 88, column 73: NaN is not a number: measure it again or leave it out`},
 		{"infinite", `"u": 590.5`, `"u": -Infinity`,
-			`bout7.json: /marks/0/u: line 76, column 73: -Infinity is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 88, column 73: -Infinity is not a number: measure it again or leave it out`},
 		{"overflow", `"u": 590.5`, `"u": 1e400`,
 			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
 		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
@@ -202,10 +205,20 @@ func TestTouchRefusals(t *testing.T) {
 			`bout7.json: /title: "Touch 8\n stop hit into the preparation" is not one line of at most 400 letters without control characters`},
 		{"unknown target", `"target": "hand"`, `"target": "hnad"`,
 			`bout7.json: /race/right/target: "hnad" is none of "hand", "forearm", "upper-arm", "mask", "chest", "thigh", "knee", "foot": did you mean "hand"?`},
+		{"an own number of another name", `"name": "extension-time"`, `"name": "time-to-think"`,
+			`bout7.json: /bout/right/own/0/name: "time-to-think" is no number that a fencer can have of their own: known are extension, extension-time, lunge, lunge-time, lunge-delay, step-lunge, step-lunge-time, fleche, fleche-time, step-back, step-back-time, visual-reaction, tactile-reaction, choice-cost, parry-time, semicircular-parry-time, circular-parry-time, disengage-time`},
+		{"an own number out of its bounds", `"value": 0.21`, `"value": 3`,
+			`bout7.json: /bout/right/own/0/value: 3 s is no time of the extension ("extension-time"): it lies from 0.05 to 2 s`},
+		{"an attacker on neither side", `"attacker": "left"`, `"attacker": "both"`,
+			`bout7.json: /attacker: "both" is neither "left" nor "right"`},
+		{"a note dismissed twice", `["hand-exposed-right-live-120"]`, `["a", "b", "a"]`,
+			`bout7.json: /dismissed/2: the note "a" is already in /dismissed/0: keep one of the two`},
+		{"a note without a name", `["hand-exposed-right-live-120"]`, `[""]`,
+			`bout7.json: /dismissed/0: this note has no name: write the name of one or leave it out`},
 		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
-			`bout7.json: line 107, column 4: something follows the end of the object: remove it`},
+			`bout7.json: line 121, column 4: something follows the end of the object: remove it`},
 		{"comma missing", `"number": 8,`, `"number": 8`,
-			`bout7.json: line 42, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
+			`bout7.json: line 54, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
 	}
 	for _, c := range cases {
 		bad := strings.Replace(good, c.from, c.to, 1)

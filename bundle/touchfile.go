@@ -20,6 +20,8 @@ type touchFile struct {
 	Moments    []momentFile `json:"moments,omitempty" most:"1000" say:"Instants of the phrase, each bracketed by two frames."`
 	Actions    []actionFile `json:"actions,omitempty" most:"10000" say:"What each fencer did, as the coach wrote it on the stave."`
 	Race       *raceAskFile `json:"race,omitempty" say:"From when the race is run and what each fencer is taken to do."`
+	Attacker   string       `json:"attacker,omitempty" one:"left|right" say:"Whose attack the answers are answers to; left out: it follows from the movements."`
+	Dismissed  []string     `json:"dismissed,omitempty" match:"line" most:"1000" say:"Names of notes of the reading that the coach does not want to see."`
 	Note       string       `json:"note,omitempty" match:"text" say:"Free text."`
 }
 

@@ -10,7 +10,7 @@ func fileOf(t *study.Touch) *touchFile {
 	f := &touchFile{
 		Format: TouchFormat, Version: TouchVersion,
 		Title: t.Title, Invented: t.Invented, Line: t.Line, Number: t.Number, PisteWidth: t.PisteWidth, Note: t.Note,
-		Bout: boutOf(t.Bout), Race: raceAskOf(t.Race),
+		Bout: boutOf(t.Bout), Race: raceAskOf(t.Race), Attacker: t.Attacker, Dismissed: t.Dismissed,
 	}
 	f.Before = scoreOf(t.Before)
 	if t.Lamps != nil {

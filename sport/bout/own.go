@@ -43,3 +43,23 @@ func OwnFigures() []OwnFigure {
 		{"disengage-time", "s", "disengage", "Under the blade into another line.", 0.03, 1},
 	}
 }
+
+// OwnFigureNamed returns the figure of this name; false where there is none.
+func OwnFigureNamed(name string) (OwnFigure, bool) {
+	for _, f := range OwnFigures() {
+		if f.Name == name {
+			return f, true
+		}
+	}
+	return OwnFigure{}, false
+}
+
+// Figure returns the fencer's own number of this name; false where there is none.
+func (f Fencer) Figure(name string) (Own, bool) {
+	for _, o := range f.Own {
+		if o.Name == name {
+			return o, true
+		}
+	}
+	return Own{}, false
+}
