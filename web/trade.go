@@ -13,9 +13,12 @@ import (
 // for every touch, but for the width of the piste, from which y is scaled.
 func (s *Server) trade(context.Context, *struct{}) (*body[Trade], error) {
 	out := Trade{
-		Points: []PistePoint{}, Lines: []PisteLine{}, Things: []Word{}, Targets: []Word{}, Words: map[string][]Word{},
+		Points: []PistePoint{}, Lines: []PisteLine{}, Things: []Word{}, Targets: []Word{}, Words: map[string][]Word{}, Own: []OwnFigure{},
 		Movements: wordsOf(study.Movements()), Weapons: wordsOf(bout.Weapons()), Grips: wordsOf(bout.Grips()),
 		Cards: wordsOf(bout.Cards()), Moments: wordsOf(bout.UsualMoments()), SD: mark.DefaultSD,
+	}
+	for _, f := range bout.OwnFigures() {
+		out.Own = append(out.Own, OwnFigure{Word{f.Name, f.Word, f.About}, f.Unit, f.Least, f.Most})
 	}
 	for _, name := range piste.Names() {
 		if on, ok := piste.Named(name, piste.Width); ok {

@@ -42,6 +42,12 @@ func TestTradeHasAWordForEverything(t *testing.T) {
 		}
 	}
 	lists := map[string][]Word{"thing": got.Things, "target": got.Targets, "movement": got.Movements, "weapon": got.Weapons, "grip": got.Grips, "card": got.Cards, "moment": got.Moments}
+	for _, f := range got.Own {
+		lists["own figure"] = append(lists["own figure"], f.Word)
+		if f.Unit != "m" && f.Unit != "s" || f.Least >= f.Most {
+			t.Errorf("own figure %q: unit %q, from %v to %v", f.Name, f.Unit, f.Least, f.Most)
+		}
+	}
 	for _, line := range bout.StaveLines {
 		lists[line] = got.Words[line]
 	}

@@ -260,6 +260,8 @@ type Trade struct {
 	Moments []Word `json:"moments"`
 	// SD is the marking error of a careful hand, in pixels.
 	SD float64 `json:"sd_px"`
+	// Own are the numbers of which a fencer may have an own in place of the usual one.
+	Own []OwnFigure `json:"own"`
 }
 
 // Word is the name that files use, and the word for it.
@@ -268,6 +270,15 @@ type Word struct {
 	Word string `json:"word"`
 	// About is one sentence for a tooltip; empty where the word says it all.
 	About string `json:"about,omitempty"`
+}
+
+// OwnFigure is a number of which a fencer may have an own.
+type OwnFigure struct {
+	Word
+	// Unit is "m" or "s", Least and Most bound what is taken.
+	Unit  string  `json:"unit"`
+	Least float64 `json:"least"`
+	Most  float64 `json:"most"`
 }
 
 // PistePoint is a named point of the floor.

@@ -490,6 +490,7 @@ export interface components {
             /** Format: double */
             lunge_m?: number;
             name?: string;
+            own?: components["schemas"]["Own"][];
             /** Format: double */
             reach_m?: number;
             sex?: string;
@@ -679,6 +680,23 @@ export interface components {
             cue?: string;
             kind?: string;
             moment?: string;
+        };
+        Own: {
+            name: string;
+            /** Format: double */
+            sd?: number;
+            /** Format: double */
+            value: number;
+        };
+        OwnFigure: {
+            about?: string;
+            /** Format: double */
+            least: number;
+            /** Format: double */
+            most: number;
+            name: string;
+            unit: string;
+            word: string;
         };
         Phrase: {
             after: components["schemas"]["Score"];
@@ -1070,8 +1088,10 @@ export interface components {
         };
         Touch: {
             actions: components["schemas"]["Action"][];
+            attacker?: string;
             before: components["schemas"]["Score"];
             bout: components["schemas"]["Bout"];
+            dismissed?: string[];
             hidden?: components["schemas"]["Hidden"][];
             invented?: boolean;
             lamps?: components["schemas"]["Lamps"];
@@ -1112,6 +1132,7 @@ export interface components {
             lines: components["schemas"]["PisteLine"][];
             moments: components["schemas"]["Word"][];
             movements: components["schemas"]["Word"][];
+            own: components["schemas"]["OwnFigure"][];
             points: components["schemas"]["PistePoint"][];
             /** Format: double */
             sd_px: number;
