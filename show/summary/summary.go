@@ -48,6 +48,10 @@ type Summary struct {
 	Drifts    []Drift    `json:"drifts"`
 	Clocks    []Clock    `json:"clocks"`
 	Orders    []Order    `json:"orders"`
+	// Timing of the instant asked for; nil where none was.
+	Timing *Timing `json:"timing,omitempty"`
+	// Profiles of the fencers; empty where no timing was asked for.
+	Profiles []Profile `json:"profiles"`
 }
 
 // Placing is the camera of one frame.
