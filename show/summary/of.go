@@ -16,7 +16,7 @@ func Of(r *study.Reading) Summary {
 		Inputs: r.Inputs, Placings: []Placing{}, Moments: []Moment{}, Instants: []Instant{}, Needs: []Need{},
 		Warnings: append([]study.Warning{}, r.Warnings...), Race: raceOf(r.Race),
 		Proposals: []Proposal{}, NextMarks: []NextMark{}, Drifts: []Drift{},
-		Clocks: []Clock{}, Orders: []Order{}, Timing: TimingOf(r.Timing), Profiles: profilesOf(r.Profiles),
+		Clocks: []Clock{}, Orders: []Order{}, Timing: TimingOf(r.Timing), Profiles: ProfilesOf(r),
 	}
 	s.followed(r)
 	s.timed(r)

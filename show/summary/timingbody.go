@@ -9,8 +9,8 @@ type BodyNow struct {
 	Of      mark.Side `json:"of"`
 	Finding string    `json:"finding"`
 	// Base is the distance of the feet, Load where the hip stands over them: 0 % over
-	// the rear foot, 100 % over the front one. Runs is the speed of the hip towards the
-	// opponent; nil where it was not followed.
+	// the rear foot, 100 % over the front one. Speed is that of the hip towards the
+	// opponent; below 0 it goes back.
 	Base  Number `json:"base"`
 	Load  Number `json:"load"`
 	Speed Number `json:"speed"`

@@ -106,11 +106,12 @@ func differenceOf[U quantity.Unit](name, word string, was, then quantity.Of[U], 
 	return Difference{name, word, number(was, f), number(then, f), by}
 }
 
-// profilesOf prints what is known of the two fencers; empty where nothing was read.
-func profilesOf(all [2]study.Profile) []Profile {
+// ProfilesOf prints what is known of the two fencers, the left one first; empty where
+// no timing was read. The reading is not changed.
+func ProfilesOf(r *study.Reading) []Profile {
 	out := []Profile{}
 	for _, s := range mark.Sides {
-		if p := all[s]; len(p.Figures) > 0 {
+		if p := r.Profiles[s]; len(p.Figures) > 0 {
 			out = append(out, profileOf(s, p))
 		}
 	}
