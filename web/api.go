@@ -152,6 +152,7 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, post("redo-touch", "/touches/{id}/redo", "Step forward"), s.redoTouch)
 	register(s, api, remove("delete-touch", "/touches/{id}", "Remove a touch"), s.deleteTouch)
 	register(s, api, post("live", "/touches/{id}/reading", "Read a touch as it stands on the desk; nothing is saved"), s.live)
+	register(s, api, post("timing", "/touches/{id}/timing", "Who would be first from one frame, what is open and why; nothing is saved"), s.timing)
 	register(s, api, post("follow", "/touches/{id}/follow", "Follow camera and points through the takes, as they stand on the desk"), s.follow)
 	register(s, api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
 

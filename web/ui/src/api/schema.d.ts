@@ -298,6 +298,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/touches/{id}/timing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Who would be first from one frame, what is open and why; nothing is saved */
+        post: operations["timing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}/undo": {
         parameters: {
             query?: never;
@@ -357,6 +374,11 @@ export interface components {
             v: number;
             /** Format: int64 */
             w: number;
+        };
+        At: {
+            /** Format: int64 */
+            frame: number;
+            take: string;
         };
         Bout: {
             date?: string;
@@ -425,6 +447,17 @@ export interface components {
             colour: string;
             /** @enum {string} */
             to: "left" | "right";
+        };
+        Change: {
+            /** Format: double */
+            closer_m?: number;
+            /** Format: double */
+            earlier_s?: number;
+            /** Format: double */
+            longer_m?: number;
+            target?: string;
+            /** @enum {string} */
+            who: "left" | "right";
         };
         Clip: {
             codec: string;
@@ -590,6 +623,24 @@ export interface components {
             base: number;
             gesture: string;
             touch: components["schemas"]["Touch"];
+        };
+        InTimingBody: {
+            /** @description The frame that is looked at; without it, the start of the race. */
+            at?: components["schemas"]["At"];
+            /** Format: int64 */
+            draws?: number;
+            /** @description Answer with the distance map, which takes the longest. */
+            map?: boolean;
+            /** @description Draw for a dark page. */
+            night?: boolean;
+            /** @description Draw for a narrow column. */
+            phone?: boolean;
+            /** @description The pictures that are wanted. */
+            pictures?: ("windows" | "map" | "parry" | "stand" | "started" | "what_if" | "fits")[];
+            /** @description The touch as it stands on the desk, saved or not. */
+            touch: components["schemas"]["Touch"];
+            /** @description What would be different. */
+            what_if?: components["schemas"]["Change"];
         };
         Job: {
             about: string;
@@ -774,10 +825,47 @@ export interface components {
             take?: string;
             wide: string;
         };
+        PrintedAnswer: {
+            asks: string;
+            earliest: components["schemas"]["PrintedNumber"];
+            in_time: components["schemas"]["PrintedNumber"];
+            latest: components["schemas"]["PrintedNumber"];
+            name: string;
+            possible: components["schemas"]["PrintedNumber"];
+            spare: components["schemas"]["PrintedNumber"];
+            state: string;
+            word: string;
+        };
         PrintedArm: {
             left: components["schemas"]["PrintedNumber"];
             /** @enum {string} */
             of: "left" | "right";
+        };
+        PrintedBodyNow: {
+            base: components["schemas"]["PrintedNumber"];
+            can: components["schemas"]["PrintedCan"][];
+            finding: string;
+            flight: components["schemas"]["PrintedNumber"];
+            front: components["schemas"]["PrintedFoot"];
+            load: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            of: "left" | "right";
+            rear: components["schemas"]["PrintedFoot"];
+            speed: components["schemas"]["PrintedNumber"];
+        };
+        PrintedCan: {
+            do: string;
+            free: boolean;
+            next?: components["schemas"]["PrintedNumber"];
+            now: components["schemas"]["PrintedNumber"];
+            reason?: string;
+            word: string;
+        };
+        PrintedCeding: {
+            leverage: components["schemas"]["PrintedNumber"];
+            needed: boolean;
+            path?: components["schemas"]["PrintedNumber"];
+            sweep?: components["schemas"]["PrintedNumber"];
         };
         PrintedClock: {
             factor: components["schemas"]["PrintedNumber"];
@@ -785,6 +873,13 @@ export interface components {
             moments: string[];
             offset: components["schemas"]["PrintedNumber"];
             take: string;
+        };
+        PrintedDifference: {
+            by: components["schemas"]["PrintedNumber"];
+            name: string;
+            then: components["schemas"]["PrintedNumber"];
+            was: components["schemas"]["PrintedNumber"];
+            word: string;
         };
         PrintedDrift: {
             floor: components["schemas"]["PrintedNumber"];
@@ -797,6 +892,31 @@ export interface components {
         PrintedFact: {
             name: string;
             number: components["schemas"]["PrintedNumber"];
+        };
+        PrintedFigure: {
+            about: string;
+            from: string;
+            from_word: string;
+            name: string;
+            prior?: components["schemas"]["PrintedNumber"];
+            source: string;
+            value: components["schemas"]["PrintedNumber"];
+            word: string;
+        };
+        PrintedFit: {
+            action: string;
+            /** Format: int64 */
+            from: number;
+            onset: components["schemas"]["PrintedNumber"];
+            rms: components["schemas"]["PrintedNumber"];
+            take: string;
+            /** Format: int64 */
+            to: number;
+            touch?: string;
+        };
+        PrintedFoot: {
+            lands?: components["schemas"]["PrintedNumber"];
+            on_floor: components["schemas"]["PrintedNumber"];
         };
         PrintedGap: {
             band: string;
@@ -818,6 +938,43 @@ export interface components {
             gaps: components["schemas"]["PrintedGap"][];
             moment?: string;
             take: string;
+        };
+        PrintedLack: {
+            mend: string;
+            part: string;
+            who: string;
+            why: string;
+        };
+        PrintedLag: {
+            foot_leads: components["schemas"]["PrintedNumber"];
+            hand_first: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            of: "left" | "right";
+            reason: string;
+            time: components["schemas"]["PrintedNumber"];
+        };
+        PrintedLaunch: {
+            at: components["schemas"]["PrintedNumber"];
+            chance: components["schemas"]["PrintedNumber"];
+            finding: string;
+            /** Format: int64 */
+            frame: number;
+            into: string;
+            opponent?: components["schemas"]["PrintedNumber"];
+            take: string;
+            tempi?: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            who: "left" | "right";
+            word: string;
+        };
+        PrintedMap: {
+            /** @enum {string} */
+            attacker: "left" | "right";
+            finding: string;
+            /** Format: int64 */
+            here: number;
+            stops: components["schemas"]["PrintedStop"][];
+            target: string;
         };
         PrintedMatter: {
             mend: string;
@@ -846,6 +1003,18 @@ export interface components {
             /** @enum {string} */
             who: "left" | "right";
         };
+        PrintedNote: {
+            dismissed?: boolean;
+            /** Format: int64 */
+            frame: number;
+            id: string;
+            kind: string;
+            reference: string;
+            take: string;
+            text: string;
+            /** @enum {string} */
+            who: "left" | "right";
+        };
         PrintedNumber: {
             doubt?: string;
             high?: string;
@@ -854,11 +1023,73 @@ export interface components {
             unit?: string;
             value: string;
         };
+        PrintedObserved: {
+            action?: string;
+            asked: components["schemas"]["PrintedNumber"];
+            asked_before: components["schemas"]["PrintedNumber"];
+            attacker_part: string;
+            clear: components["schemas"]["PrintedNumber"];
+            defender_part: string;
+            finding: string;
+            from: components["schemas"]["At"];
+            hand_path?: components["schemas"]["PrintedNumber"];
+            leverage: components["schemas"]["PrintedNumber"];
+            made: components["schemas"]["PrintedNumber"];
+            reason: string;
+            riposte_after?: components["schemas"]["PrintedNumber"];
+            size: string;
+            sizes: components["schemas"]["PrintedFact"][];
+            sweep: components["schemas"]["PrintedNumber"];
+            to: components["schemas"]["At"];
+            touching: components["schemas"]["PrintedNumber"];
+            travel: components["schemas"]["PrintedNumber"];
+            word: string;
+        };
+        PrintedOpposition: {
+            hold: components["schemas"]["PrintedNumber"];
+            leverage: components["schemas"]["PrintedNumber"];
+            path: components["schemas"]["PrintedNumber"];
+            sweep: components["schemas"]["PrintedNumber"];
+            to_go: components["schemas"]["PrintedNumber"];
+            travel: components["schemas"]["PrintedNumber"];
+        };
         PrintedOrder: {
             apart: components["schemas"]["PrintedNumber"];
             chance: components["schemas"]["PrintedNumber"];
             first: string;
             second: string;
+        };
+        PrintedParry: {
+            arrived: components["schemas"]["PrintedNumber"];
+            best?: components["schemas"]["PrintedParryWay"];
+            ceding?: components["schemas"]["PrintedCeding"];
+            /** @enum {string} */
+            defender: "left" | "right";
+            finding: string;
+            hand_to_zone: components["schemas"]["PrintedNumber"];
+            observed?: components["schemas"]["PrintedObserved"];
+            opposition?: components["schemas"]["PrintedOpposition"];
+            riposte?: components["schemas"]["PrintedRiposte"];
+            smallest: components["schemas"]["PrintedNumber"];
+            threatens: components["schemas"]["PrintedNumber"];
+            time: components["schemas"]["PrintedNumber"];
+            too_close: components["schemas"]["PrintedNumber"];
+            usual: components["schemas"]["PrintedNumber"];
+            zone: string;
+        };
+        PrintedParryWay: {
+            around?: boolean;
+            attacker_part: string;
+            defender_part: string;
+            /** Format: int64 */
+            hour: number;
+            leverage: components["schemas"]["PrintedNumber"];
+            on_attacker: components["schemas"]["PrintedNumber"];
+            on_defender: components["schemas"]["PrintedNumber"];
+            path: components["schemas"]["PrintedNumber"];
+            sweep: components["schemas"]["PrintedNumber"];
+            travel: components["schemas"]["PrintedNumber"];
+            turn: components["schemas"]["PrintedNumber"];
         };
         PrintedPlacing: {
             camera: components["schemas"]["PrintedFact"][];
@@ -871,6 +1102,12 @@ export interface components {
             rms: components["schemas"]["PrintedNumber"];
             take: string;
             warnings: components["schemas"]["Warning"][];
+        };
+        PrintedProfile: {
+            figures: components["schemas"]["PrintedFigure"][];
+            fits: components["schemas"]["PrintedFit"][];
+            /** @enum {string} */
+            who: "left" | "right";
         };
         PrintedProposal: {
             /** Format: int64 */
@@ -913,6 +1150,21 @@ export interface components {
             name: string;
             off: components["schemas"]["PrintedNumber"];
         };
+        PrintedRiposte: {
+            finding: string;
+            ways: components["schemas"]["PrintedRiposteWay"][];
+        };
+        PrintedRiposteWay: {
+            both: components["schemas"]["PrintedNumber"];
+            delay: components["schemas"]["PrintedNumber"];
+            hit: components["schemas"]["PrintedNumber"];
+            name: string;
+            neither: components["schemas"]["PrintedNumber"];
+            remise: components["schemas"]["PrintedNumber"];
+            remise_only: components["schemas"]["PrintedNumber"];
+            riposte_only: components["schemas"]["PrintedNumber"];
+            word: string;
+        };
         PrintedRun: {
             action: string;
             arrival: components["schemas"]["PrintedNumber"];
@@ -924,6 +1176,69 @@ export interface components {
             onset: components["schemas"]["PrintedNumber"];
             onset_text: string;
             target: string;
+        };
+        PrintedStart: {
+            at: components["schemas"]["PrintedNumber"];
+            first: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            frame: number;
+            kind: string;
+            moment?: string;
+            part: string;
+            proposal?: string;
+            take: string;
+            /** @enum {string} */
+            who: "left" | "right";
+            word: string;
+        };
+        PrintedStarted: {
+            finding: string;
+            lags: components["schemas"]["PrintedLag"][];
+            launch?: components["schemas"]["PrintedLaunch"];
+            left_first: components["schemas"]["PrintedNumber"];
+            likelihood: components["schemas"]["PrintedNumber"];
+            right_first: components["schemas"]["PrintedNumber"];
+            starts: components["schemas"]["PrintedStart"][];
+            tempo: components["schemas"]["PrintedTempo"][];
+        };
+        PrintedStop: {
+            at: components["schemas"]["PrintedNumber"];
+            attacker_only: components["schemas"]["PrintedNumber"];
+            both: components["schemas"]["PrintedNumber"];
+            defender_only: components["schemas"]["PrintedNumber"];
+            gap: components["schemas"]["PrintedNumber"];
+            lead: components["schemas"]["PrintedNumber"];
+            name: string;
+            neither: components["schemas"]["PrintedNumber"];
+            outruns: components["schemas"]["PrintedNumber"];
+            outside?: boolean;
+            word: string;
+            zone: string;
+        };
+        PrintedTempo: {
+            /** @enum {string} */
+            of: "left" | "right";
+            time: components["schemas"]["PrintedNumber"];
+        };
+        PrintedTiming: {
+            at: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            attacker: "left" | "right";
+            attacker_why?: string;
+            bodies: components["schemas"]["PrintedBodyNow"][];
+            finding?: string;
+            /** Format: int64 */
+            frame: number;
+            lacks: components["schemas"]["PrintedLack"][];
+            map?: components["schemas"]["PrintedMap"];
+            moment?: string;
+            notes: components["schemas"]["PrintedNote"][];
+            parry?: components["schemas"]["PrintedParry"];
+            race?: components["schemas"]["PrintedRace"];
+            started?: components["schemas"]["PrintedStarted"];
+            take: string;
+            what_if?: components["schemas"]["PrintedWhatIf"];
+            windows?: components["schemas"]["PrintedWindows"];
         };
         PrintedTrace: {
             /** Format: int64 */
@@ -961,6 +1276,35 @@ export interface components {
             take: string;
             tracks: components["schemas"]["PrintedTrace"][];
             turns: number[][];
+        };
+        PrintedWhatIf: {
+            change: components["schemas"]["Change"];
+            differences: components["schemas"]["PrintedDifference"][];
+            finding: string;
+            race?: components["schemas"]["PrintedRace"];
+            refused?: string;
+            windows?: components["schemas"]["PrintedWindows"];
+        };
+        PrintedWindows: {
+            action: string;
+            answer_gap: components["schemas"]["PrintedNumber"];
+            answer_target?: string;
+            answers: components["schemas"]["PrintedAnswer"][];
+            arrives: components["schemas"]["PrintedNumber"];
+            deciding?: string;
+            /** Format: int64 */
+            draws: number;
+            finding: string;
+            gap: components["schemas"]["PrintedNumber"];
+            gone: components["schemas"]["PrintedNumber"];
+            hit: components["schemas"]["PrintedNumber"];
+            left: components["schemas"]["PrintedNumber"];
+            matters: components["schemas"]["PrintedMatter"][];
+            re_aim: components["schemas"]["PrintedNumber"];
+            reaction: components["schemas"]["PrintedNumber"];
+            ready: components["schemas"]["PrintedNumber"];
+            seen: components["schemas"]["PrintedNumber"];
+            target: string;
         };
         RaceAsk: {
             from?: string;
@@ -1049,8 +1393,10 @@ export interface components {
             next_marks: components["schemas"]["PrintedNextMark"][];
             orders: components["schemas"]["PrintedOrder"][];
             placings: components["schemas"]["PrintedPlacing"][];
+            profiles: components["schemas"]["PrintedProfile"][];
             proposals: components["schemas"]["PrintedProposal"][];
             race?: components["schemas"]["PrintedRace"];
+            timing?: components["schemas"]["PrintedTiming"];
             warnings: components["schemas"]["Warning"][];
         };
         Take: {
@@ -1085,6 +1431,13 @@ export interface components {
         };
         Times: {
             times: number[];
+        };
+        TimingAnswer: {
+            pictures: {
+                [key: string]: string;
+            };
+            profiles: components["schemas"]["PrintedProfile"][];
+            timing?: components["schemas"]["PrintedTiming"];
         };
         Touch: {
             actions: components["schemas"]["Action"][];
@@ -1878,6 +2231,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TouchPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    timing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InTimingBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TimingAnswer"];
                 };
             };
             /** @description Error */
