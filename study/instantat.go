@@ -74,7 +74,7 @@ func (r *Reading) figureAt(at At) (Instant, figure, bool) {
 	if err != nil || len(fig.marks[0])+len(fig.marks[1]) == 0 {
 		return Instant{}, figure{}, false
 	}
-	in := instantOf(fig, &t, v, r.clocks)
+	in := instantOf(fig, &t, v, r.clocks, r.Profiles)
 	r.tellFollowed(&in)
 	return in, fig, true
 }

@@ -50,7 +50,7 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o
 			r.Warnings = append(r.Warnings, warningOf(w, v))
 		}
 		r.Warnings = append(r.Warnings, offImage(t, v, fig, r.Clips)...)
-		in := instantOf(fig, t, v, clocks)
+		in := instantOf(fig, t, v, clocks, r.Profiles)
 		r.tellFollowed(&in)
 		r.Instants = append(r.Instants, in)
 	}
@@ -59,7 +59,7 @@ func readInstants(t *Touch, cams cameras, clocks map[string]clock, r *Reading, o
 }
 
 // instantOf states what was measured on one frame.
-func instantOf(fig figure, t *Touch, v view, clocks map[string]clock) Instant {
+func instantOf(fig figure, t *Touch, v view, clocks map[string]clock, profiles [2]Profile) Instant {
 	in := Instant{Take: v.take, Frame: v.frame, At: clocks[v.take].at(v.frame)}
 	for _, m := range t.Moments {
 		if m.Take == v.take && m.By == v.frame {
@@ -70,7 +70,7 @@ func instantOf(fig figure, t *Touch, v view, clocks map[string]clock) Instant {
 	for _, s := range mark.Sides {
 		in.Bodies[s] = bodyOf(fig, s, t)
 	}
-	in.Gaps = gapsOf(fig, in.Bodies, t)
+	in.Gaps = gapsOf(fig, in.Bodies, t, profiles)
 	return in
 }
 
@@ -193,14 +193,14 @@ func bodyOf(fig figure, s mark.Side, t *Touch) Body {
 
 // gapsOf measures from each point to every target of the opponent whose marks
 // are there.
-func gapsOf(fig figure, bodies [2]Body, t *Touch) []Gap {
+func gapsOf(fig figure, bodies [2]Body, t *Touch, profiles [2]Profile) []Gap {
 	var all []Gap
 	for _, s := range mark.Sides {
 		from, ok := fig.index[s][mark.Point]
 		if !ok {
 			continue
 		}
-		reach := reachOf(t.Bout.Fencer(s), bodies[s].ArmLeft)
+		reach := reachOf(profiles[s], t.Bout.Fencer(s), bodies[s].ArmLeft)
 		nearest := -1
 		for _, target := range mark.Targets() {
 			ends, at, ok := fig.ends(from, s.Other(), target)

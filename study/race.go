@@ -219,7 +219,7 @@ func runnerOf(t *Touch, r *Reading, in *Instant, s mark.Side, gap Gap, ask RunAs
 	if action == "" {
 		action = actionFor(timing.Band(gap.Band))
 	}
-	m, err := movement(action, t.Bout.Fencer(s), in.armAtOnset(r, s, ask.Onset))
+	m, err := r.Profiles[s].movement(action, t.Bout.Fencer(s), in.armAtOnset(r, s, ask.Onset))
 	if err != nil {
 		return Run{}, timing.Runner{}, &Refusal{At: fmt.Sprintf("/race/%v/action", s), What: err.Error(), Because: err}
 	}
@@ -278,11 +278,11 @@ func onsetOf(ask OnsetAsk, r *Reading, in *Instant, s mark.Side) (timing.Onset, 
 		q, _ := r.since(m.Moment.ID, in.Take, in.Frame)
 		return timing.Observed(q, rectangular(q)), "starts as seen: " + m.Moment.Name, nil
 	case OnsetReaction:
-		cue, word := timing.Visual(), "what is seen"
+		word := "what is seen"
 		switch ask.Cue {
-		case "", "visual":
-		case "tactile":
-			cue, word = timing.Tactile(), "the touch of the blades"
+		case "", cueVisual:
+		case cueTactile:
+			word = "the touch of the blades"
 		default:
 			return timing.Onset{}, "", &Refusal{At: at + "/cue", What: fmt.Sprintf("%q is not a cue", ask.Cue), Mend: `write "visual" or "tactile"`}
 		}
@@ -297,7 +297,8 @@ func onsetOf(ask OnsetAsk, r *Reading, in *Instant, s mark.Side) (timing.Onset, 
 		if n > 1 {
 			text += fmt.Sprintf(", choosing among %d", n)
 		}
-		return timing.Reacting(cue, timing.PerChoice(), n), text, nil
+		own := r.Profiles[s].reaction(ask.Cue, n)
+		return timing.Reacting(own.Simple, own.PerChoice, n), text, nil
 	}
 	return timing.Onset{}, "", &Refusal{At: at + "/kind", What: fmt.Sprintf("%q is not an onset", ask.Kind), Mend: `write "simultaneous", "observed" or "reaction"`}
 }

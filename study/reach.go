@@ -65,24 +65,10 @@ func armLeft(fig figure, s mark.Side, f bout.Fencer) *quantity.Of[quantity.Metre
 	return &left
 }
 
-// movement is what timing knows of an action, with what is known of the fencer
-// in place of the defaults: how far the arm can still go, and the own lunge.
+// movement is what timing knows of an action of a fencer of whom nothing was followed:
+// see Profile.movement.
 func movement(action string, f bout.Fencer, arm *quantity.Of[quantity.Metres]) (timing.Movement, error) {
-	m, err := timing.Default(action, f.Sex, f.Level)
-	if err != nil {
-		return m, err
-	}
-	if m.Arm.Mean > 0 && arm != nil {
-		m.Arm = *arm
-		m.Source += "; arm from the marks"
-	}
-	if f.Lunge > 0 && action == timing.Lunge {
-		foot := quantity.Metres(f.Lunge)
-		body := quantity.Metres(timing.BodyPerFoot) * foot
-		m.Body = quantity.Normal(body, body*OwnLungeSD)
-		m.Source += "; lunge as stated for the fencer"
-	}
-	return m, nil
+	return statedProfile(mark.Left, f).movement(action, f, arm)
 }
 
 // OwnLungeSD is the spread of a fencer's own lunge from one to the next, as a
@@ -92,14 +78,14 @@ const OwnLungeSD = 0.08
 // reachOf is how far a fencer's point goes from here with each movement. Short
 // measure is counted from the guard: a fencer whose arm is already out stays in
 // short measure of what an extension from the guard would have reached.
-func reachOf(f bout.Fencer, arm *quantity.Of[quantity.Metres]) timing.Reach {
+func reachOf(p Profile, f bout.Fencer, arm *quantity.Of[quantity.Metres]) timing.Reach {
 	guard := arm
 	if arm != nil && arm.Mean < timing.ArmTravel {
 		guard = nil
 	}
-	extension, err1 := movement(timing.Extension, f, guard)
-	lunge, err2 := movement(timing.Lunge, f, arm)
-	stepLunge, err3 := movement(timing.StepLunge, f, arm)
+	extension, err1 := p.movement(timing.Extension, f, guard)
+	lunge, err2 := p.movement(timing.Lunge, f, arm)
+	stepLunge, err3 := p.movement(timing.StepLunge, f, arm)
 	if err1 != nil || err2 != nil || err3 != nil {
 		return timing.DefaultReach()
 	}

@@ -122,6 +122,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	trails.proposals(t, r)
 	trails.nextMarks(clocks, r)
 	r.trails, r.clocks = trails, clocks
+	readProfiles(t, trails, r, o)
 	figures, err := readInstants(trails.filled(t), cameras, clocks, r, o)
 	if err != nil {
 		return nil, err

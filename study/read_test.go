@@ -344,7 +344,7 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 func TestArmAlreadyOutIsInShortMeasure(t *testing.T) {
 	out := quantity.Normal(quantity.Metres(0.02), 0.03)
 	f := bout.Fencer{Stature: 1.8}
-	band, _ := reachOf(f, &out).Band(quantity.Normal(quantity.Metres(0.2), 0.05))
+	band, _ := reachOf(statedProfile(mark.Left, f), f, &out).Band(quantity.Normal(quantity.Metres(0.2), 0.05))
 	if band != timing.Short {
 		t.Errorf("a gap of 20 cm is %s measure with the arm out, want short", band)
 	}
