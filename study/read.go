@@ -92,7 +92,7 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 	if o.Draws < MinDraws || o.Draws > MaxDraws {
 		return nil, &Refusal{At: "", What: fmt.Sprintf("%d draws", o.Draws), Mend: fmt.Sprintf("ask for %d to %d", MinDraws, MaxDraws)}
 	}
-	r := &Reading{Touch: t, Version: Version, Seed: o.Seed, Draws: o.Draws, Inputs: inputsHash(t, o)}
+	r := &Reading{Touch: t, Version: Version, Seed: o.Seed, Draws: o.Draws, Inputs: inputsHash(t, o), kept: o.Cameras}
 
 	clips, err := probeAll(ctx, t, footage, o)
 	if err != nil {
@@ -136,6 +136,12 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 		noRace(r, refusal.Error())
 	} else if err != nil {
 		return nil, err
+	}
+	if o.Timing != nil {
+		o.progress("telling the timing", 0.9)
+		if r.Timing, err = r.TimingAt(*o.Timing); err != nil {
+			return nil, err
+		}
 	}
 	sortWarnings(r)
 	if o.Partial {

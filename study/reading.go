@@ -49,6 +49,7 @@ type Reading struct {
 	trails  *trails
 	clocks  map[string]clock
 	times   *timings
+	kept    *Cameras
 }
 
 // Warning is a doubt that goes with a value: a code for the machine, the

@@ -1,8 +1,10 @@
 package study
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"mesure/quantity"
@@ -26,14 +28,16 @@ var answerWords = map[timing.Answer]string{
 // which answers are open, and which are not.
 func (x *Timing) windowFinding(w *Windows) string {
 	a, d := x.Attacker, x.Attacker.Other()
-	what := fmt.Sprintf("%v's %s to the %s", a, plain(w.AttackAction), plain(string(w.AttackTarget)))
+	what := fmt.Sprintf("%s %s to the %s", sideName(a), plain(w.AttackAction), plain(string(w.AttackTarget)))
 	if w.Arrives.Mean < timing.OutOfMeasureBelow {
 		return fmt.Sprintf("%s reaches a target that stays in only %s of 100: %v need not answer yet", what, in100(w.Arrives.Mean), d)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s hits in %s and shows %s of its time before it can be seen", what, spreadMS(w.Hit), percent(w.Cue.Gone.Mean))
-	open, shut := []string{}, []string{}
-	for _, e := range w.Each {
+	fmt.Fprintf(&b, "%s hits in %s; %s of that is over when it can be seen", what, spreadMS(w.Hit), percent(w.Cue.Gone.Mean))
+	each := slices.Clone(w.Each[:])
+	slices.SortStableFunc(each, func(a, b timing.Window) int { return cmp.Compare(b.InTime.Mean, a.InTime.Mean) })
+	var open, shut []string
+	for _, e := range each {
 		switch c := e.InTime.Mean; {
 		case c >= clearChance:
 			open = append(open, fmt.Sprintf("%s (%s of 100)", answerWords[e.Answer], in100(c)))
@@ -42,15 +46,17 @@ func (x *Timing) windowFinding(w *Windows) string {
 		}
 	}
 	switch {
-	case len(open) == 0 && len(shut) == len(w.Each):
-		fmt.Fprintf(&b, ". Once %v has reacted every answer comes too late", d)
+	case len(shut) == len(each):
+		fmt.Fprintf(&b, ". After the reaction every answer of %v comes too late", d)
+	case len(open) == len(each):
+		fmt.Fprintf(&b, ". After the reaction every answer of %v is still open, from %s to %s", d, open[0], open[len(open)-1])
 	case len(open) == 0:
-		fmt.Fprintf(&b, ". No answer is clearly in time once %v has reacted", d)
+		fmt.Fprintf(&b, ". After the reaction no answer of %v is clearly in time; the best is %s (%s of 100)", d, answerWords[each[0].Answer], in100(each[0].InTime.Mean))
 	default:
-		fmt.Fprintf(&b, ". After the reaction %v still has time for %s", d, listed(open))
+		fmt.Fprintf(&b, ". After the reaction %v is in time for %s", d, listed(fewest(open)))
 	}
-	if len(shut) > 0 && len(shut) < len(w.Each) {
-		fmt.Fprintf(&b, "; too late for %s", listed(shut))
+	if len(shut) > 0 && len(shut) < len(each) {
+		fmt.Fprintf(&b, "; too late for %s", listed(fewest(shut)))
 	}
 	return b.String()
 }
@@ -130,6 +136,15 @@ func spreadMS(q quantity.Of[quantity.Seconds]) string {
 }
 
 func percent(share quantity.Ratio) string { return fmt.Sprintf("%.0f %%", 100*float64(share)) }
+
+// fewest keeps the first of a list that a sentence can carry, and counts the others.
+func fewest(all []string) []string {
+	const most = 3
+	if len(all) <= most+1 {
+		return all
+	}
+	return append(slices.Clone(all[:most]), fmt.Sprintf("%d others", len(all)-most))
+}
 
 // listed writes a list as words: a, b and c.
 func listed(all []string) string {
