@@ -167,6 +167,7 @@ func TestKeptCamerasChangeNothing(t *testing.T) {
 						return
 					}
 					want, _ := Read(context.Background(), s.touch, reel{100}, ReadOptions{Draws: 500, Partial: true})
+					r.kept = nil // what was kept is no part of what was read
 					if !reflect.DeepEqual(r, want) {
 						t.Error("kept cameras changed the reading")
 					}
