@@ -45,7 +45,9 @@ func TestTradeDisengageBeforeContact(t *testing.T) {
 	start, takes, meets := seconds(.24, .02), seconds(.15, .03), seconds(.40, .015)
 	e := Evade(start, takes, meets)
 	n, hits := 200000, 0
-	draw := func(q quantity.Of[quantity.Seconds]) float64 { return float64(q.Mean) + float64(q.SD)*rng.NormFloat64() }
+	draw := func(q quantity.Of[quantity.Seconds]) float64 {
+		return float64(q.Mean) + float64(q.SD)*rng.NormFloat64()
+	}
 	for range n {
 		if draw(start)+draw(takes) <= draw(meets) {
 			hits++
