@@ -110,9 +110,9 @@ func commitFinding(s mark.Side, c *Commit) string {
 	case lunge.Bar == timing.BarRearAir:
 		return fmt.Sprintf("%s's rear foot %s: neither step forward nor lunge before %s", who, sureIn(rear, "is in the air", "is likely in the air"), landing("it lands", lunge))
 	case back.Bar == timing.BarOverFront:
-		return fmt.Sprintf("%s runs on over the front foot at %s: the way back takes one more step, about %s", who, told(c.Stance.Speed, inSpeed), told(back.Next, inMS))
+		return fmt.Sprintf("%s runs on over the front foot at %s: the way back takes one more step, about %s", who, plusMinus(c.Stance.Speed, inSpeed), plusMinus(back.Next, inMS))
 	case can[timing.DoTurnForward].Bar == timing.BarOverRear:
-		return fmt.Sprintf("%s runs back over the rear foot at %s: the way forward takes one more step, about %s", who, told(scaled(c.Stance.Speed, -1), inSpeed), told(can[timing.DoTurnForward].Next, inMS))
+		return fmt.Sprintf("%s runs back over the rear foot at %s: the way forward takes one more step, about %s", who, plusMinus(scaled(c.Stance.Speed, -1), inSpeed), plusMinus(can[timing.DoTurnForward].Next, inMS))
 	case front > 1-sureFree || rear > 1-sureFree:
 		foot := "front"
 		if rear > front {
@@ -122,7 +122,7 @@ func commitFinding(s mark.Side, c *Commit) string {
 	}
 	lean := ""
 	if c.OverBase.SD > 0 && math.Abs(float64(c.Stance.Speed.Mean)) < restSpeed && c.Stance.Speed.SD < hipSpeedSD {
-		lean = fmt.Sprintf(", %s of the weight on the front foot", told(c.OverBase, inPct))
+		lean = fmt.Sprintf(", %s of the weight on the front foot", plusMinus(c.OverBase, inPct))
 	}
 	return fmt.Sprintf("%s stands on both feet%s: forward and back are both open", who, lean)
 }
@@ -148,7 +148,7 @@ func landing(what string, c timing.Can) string {
 	if !c.Known {
 		return what + " (its landing was not seen)"
 	}
-	return what + ", in " + told(c.Next, inMS)
+	return what + ", in " + plusMinus(c.Next, inMS)
 }
 
 // firstLanding is which foot of a flight lands first, and when.
@@ -165,5 +165,5 @@ func firstLanding(c *Commit) string {
 	if name == "" {
 		return "a foot lands (the landing was not seen)"
 	}
-	return fmt.Sprintf("the %s foot lands, in %s", name, told(best, inMS))
+	return fmt.Sprintf("the %s foot lands, in %s", name, plusMinus(best, inMS))
 }

@@ -26,10 +26,10 @@ var (
 	inPlain = unitWords{1, "", 2}
 )
 
-// told writes a value with its ± (one standard deviation) as sentences have it: the
+// plusMinus writes a value with its ± (one standard deviation) as sentences have it: the
 // value stops where the doubt does, which has one digit, two where the first is a 1
 // (JCGM 100:2008, 7.2.6), as everywhere a number is printed.
-func told[U quantity.Unit](q quantity.Of[U], w unitWords) string {
+func plusMinus[U quantity.Unit](q quantity.Of[U], w unitWords) string {
 	mean, sd := float64(q.Mean)*w.per, float64(q.SD)*w.per
 	unit := strings.ReplaceAll(w.unit, " ", "\u00a0")
 	if !(sd > 0) {

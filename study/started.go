@@ -146,9 +146,9 @@ func lagWords(who string, l *timing.Lag) string {
 	q := l.Time
 	switch {
 	case l.HandFirst >= clearChance:
-		return fmt.Sprintf("%s's hand started %s before the front foot", who, told(q, inMS))
+		return fmt.Sprintf("%s's hand started %s before the front foot", who, plusMinus(q, inMS))
 	case l.HandFirst <= 1-clearChance:
-		return fmt.Sprintf("%s's front foot lifted %s before the hand started", who, told(scaled(q, -1), inMS))
+		return fmt.Sprintf("%s's front foot lifted %s before the hand started", who, plusMinus(scaled(q, -1), inMS))
 	}
-	return fmt.Sprintf("%s's hand and front foot started together as far as the picture tells (foot after hand by %s)", who, told(q, inMS))
+	return fmt.Sprintf("%s's hand and front foot started together as far as the picture tells (foot after hand by %s)", who, plusMinus(q, inMS))
 }

@@ -241,10 +241,10 @@ func launchFinding(l *Launch, p *phrase) string {
 		if v.Mean < 0 {
 			v, word = scaled(v, -1), "went back at"
 		}
-		text += fmt.Sprintf(" (%s %s %s)", opp, word, told(v, inSpeed))
+		text += fmt.Sprintf(" (%s %s %s)", opp, word, plusMinus(v, inSpeed))
 	}
 	if l.Tempi != nil {
-		text += fmt.Sprintf(", %s of %s's own tempi before the %s", told(*l.Tempi, inPlain), who, p.ended)
+		text += fmt.Sprintf(", %s of %s's own tempi before the %s", plusMinus(*l.Tempi, inPlain), who, p.ended)
 	}
 	return text
 }
