@@ -78,6 +78,53 @@ type face struct {
 	buf      sfnt.Buffer
 	upem     int
 	outlines map[sfnt.GlyphIndex]*Path // in font units, y down
+	// What was looked up of letters and pairs: words are measured again and again
+	// while they are broken into lines, and looking up a kern walks the font.
+	letters map[rune]letter
+	kerns   map[[2]sfnt.GlyphIndex]int
+}
+
+// letter is the glyph of a character and its width in font units.
+type letter struct {
+	glyph sfnt.GlyphIndex
+	adv   int
+}
+
+// letter returns the letter of a character; the caller holds the lock.
+func (f *face) letter(r rune) letter {
+	if l, ok := f.letters[r]; ok {
+		return l
+	}
+	g, err := f.sfnt.GlyphIndex(&f.buf, r)
+	if err != nil {
+		g = 0
+	}
+	adv, err := f.sfnt.GlyphAdvance(&f.buf, g, f.ppem(), font.HintingNone)
+	if err != nil {
+		panic(fmt.Sprintf("draw: embedded font has no width for %q: %v", r, err))
+	}
+	l := letter{g, adv.Round()}
+	if len(f.letters) < mostLetters {
+		f.letters[r] = l
+	}
+	return l
+}
+
+// mostLetters bounds what is kept of characters that no font has.
+const mostLetters = 4096
+
+// kern returns by how much the second glyph moves; the caller holds the lock.
+func (f *face) kern(a, b sfnt.GlyphIndex) int {
+	pair := [2]sfnt.GlyphIndex{a, b}
+	if k, ok := f.kerns[pair]; ok {
+		return k
+	}
+	by := 0
+	if k, err := f.sfnt.Kern(&f.buf, a, b, f.ppem(), font.HintingNone); err == nil {
+		by = k.Round()
+	}
+	f.kerns[pair] = by
+	return by
 }
 
 var faces [fontCount]func() *face
@@ -90,7 +137,8 @@ func init() {
 			if err != nil {
 				panic(fmt.Sprintf("draw: embedded font %s: %v", fontNames[f].file, err))
 			}
-			return &face{sfnt: s, upem: int(s.UnitsPerEm()), outlines: map[sfnt.GlyphIndex]*Path{}}
+			return &face{sfnt: s, upem: int(s.UnitsPerEm()), outlines: map[sfnt.GlyphIndex]*Path{},
+				letters: map[rune]letter{}, kerns: map[[2]sfnt.GlyphIndex]int{}}
 		})
 	}
 }
@@ -102,28 +150,16 @@ func (f *face) ppem() fixed.Int26_6 { return fixed.I(f.upem) }
 func (f *face) shape(s string) []placed {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	var (
-		out  []placed
-		x    int
-		prev sfnt.GlyphIndex
-	)
+	out := make([]placed, 0, len(s))
+	x, prev := 0, sfnt.GlyphIndex(0)
 	for i, r := range s {
-		g, err := f.sfnt.GlyphIndex(&f.buf, r)
-		if err != nil {
-			g = 0
-		}
+		l := f.letter(r)
 		if i > 0 {
-			if k, err := f.sfnt.Kern(&f.buf, prev, g, f.ppem(), font.HintingNone); err == nil {
-				x += k.Round()
-			}
+			x += f.kern(prev, l.glyph)
 		}
-		adv, err := f.sfnt.GlyphAdvance(&f.buf, g, f.ppem(), font.HintingNone)
-		if err != nil {
-			panic(fmt.Sprintf("draw: embedded font has no width for %q: %v", r, err))
-		}
-		out = append(out, placed{glyph: g, r: r, x: x, adv: adv.Round()})
-		x += adv.Round()
-		prev = g
+		out = append(out, placed{glyph: l.glyph, r: r, x: x, adv: l.adv})
+		x += l.adv
+		prev = l.glyph
 	}
 	return out
 }
