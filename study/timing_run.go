@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -282,51 +283,92 @@ func (x *Timing) runMap(r *Reading, p *posed, e timing.Exchange) {
 		return
 	}
 	out := &Map{DistanceMap: m, Attacker: x.Attacker, Target: p.out.Runs[x.Attacker].Target, Here: -1}
-	start := p.in.At.Mean + e.Attack.Onset.Time.Mean
-	startSD := e.Attack.Onset.Time.SD
-	gapThen, known := quantity.Of[quantity.Metres]{}, false
-	var stops []timing.Instant
-	instants := slices.Clone(r.Told())
-	if !slices.ContainsFunc(instants, func(i Instant) bool { return i.Take == x.At.Take && i.Frame == x.At.Frame }) {
-		instants = append(instants, *p.in)
-	}
-	slices.SortStableFunc(instants, func(a, b Instant) int {
-		switch {
-		case a.At.Mean < b.At.Mean:
-			return -1
-		case a.At.Mean > b.At.Mean:
-			return 1
-		}
-		return 0
-	})
-	for _, in := range instants {
-		i := slices.IndexFunc(in.Gaps, func(g Gap) bool { return g.Of == x.Attacker && g.Target == out.Target })
-		if i < 0 {
-			continue
-		}
-		if _, over := r.hitBefore(&in); over {
-			continue
-		}
-		s := timing.Instant{Name: r.nameOf(&in), At: in.At, Gap: in.Gaps[i].Gap}
-		since := in.At.Mean - start
-		if since <= startSD || !known {
-			gapThen, known = s.Gap, true
-		}
-		if since > startSD {
-			s.Gap = gapThen
-			s.Lead = quantity.Normal(since, startSD)
-		}
-		if in.Take == x.At.Take && in.Frame == x.At.Frame {
-			out.Here = len(stops)
-		}
-		stops = append(stops, s)
-	}
-	if out.Path, err = m.Path(stops); err != nil {
+	out.Path, out.Here, err = x.path(r, m, p, e)
+	if err != nil {
 		x.lack(PartMap, err.Error(), "")
 		return
 	}
 	out.Finding = x.mapFinding(out)
 	x.Map = out
+}
+
+// path leads the told instants of the touch through the map, with the one that is
+// pointed at, and returns which of them that is.
+func (x *Timing) path(r *Reading, m timing.DistanceMap, p *posed, e timing.Exchange) ([]timing.Stop, int, error) {
+	target := p.out.Runs[x.Attacker].Target
+	gapOf := func(in *Instant) (quantity.Of[quantity.Metres], bool) {
+		i := slices.IndexFunc(in.Gaps, func(g Gap) bool { return g.Of == x.Attacker && g.Target == target })
+		if i < 0 {
+			return quantity.Of[quantity.Metres]{}, false
+		}
+		return in.Gaps[i].Gap, true
+	}
+	start, sd := p.in.At.Mean+e.Attack.Onset.Time.Mean, e.Attack.Onset.Time.SD
+	atStart, known := r.near(x.At.Take, start, gapOf)
+	instants := slices.Clone(r.Told())
+	here := func(in *Instant) bool { return in.Take == x.At.Take && in.Frame == x.At.Frame }
+	if !slices.ContainsFunc(instants, func(in Instant) bool { return here(&in) }) {
+		instants = append(instants, *p.in)
+	}
+	slices.SortStableFunc(instants, func(a, b Instant) int { return cmp.Compare(a.At.Mean, b.At.Mean) })
+	var stops []timing.Instant
+	at := -1
+	for i := range instants {
+		in := &instants[i]
+		gap, ok := gapOf(in)
+		if _, over := r.hitBefore(in); !ok || over {
+			continue
+		}
+		s := timing.Instant{Name: r.nameOf(in), At: in.At, Gap: gap}
+		if since := in.At.Mean - start; since > sd+launchSlack {
+			if !known { // the last gap before the start is the best there is
+				if n := len(stops); n > 0 {
+					atStart, known = stops[n-1].Gap, true
+				} else {
+					continue
+				}
+			}
+			s.Gap, s.Lead = atStart, quantity.Normal(since, sd)
+		}
+		if here(in) {
+			at = len(stops)
+		}
+		stops = append(stops, s)
+	}
+	path, err := m.Path(stops)
+	return path, at, err
+}
+
+// launchSlack is how much later than the start of the attack an instant still counts as
+// the start itself: a frame at 50 a second.
+const launchSlack = quantity.Seconds(0.020)
+
+// near is the gap on the frame of a take that lies nearest to an instant, within
+// launchSlack of it.
+func (r *Reading) near(take string, at quantity.Seconds, gapOf func(*Instant) (quantity.Of[quantity.Metres], bool)) (quantity.Of[quantity.Metres], bool) {
+	k, ok := r.Touch.Take(take)
+	if !ok {
+		return quantity.Of[quantity.Metres]{}, false
+	}
+	clock, best, off := r.clocks[take], k.From, launchSlack
+	found := false
+	last := k.To
+	if n := mark.Frame(len(r.Clips[k.Video].Times)); last == 0 || last >= n {
+		last = n - 1
+	}
+	for f := k.From; f <= last; f++ {
+		if d := clock.at(f).Mean - at; d <= off && -d <= off {
+			best, off, found = f, max(d, -d), true
+		}
+	}
+	if !found {
+		return quantity.Of[quantity.Metres]{}, false
+	}
+	in, ok := r.InstantAt(take, best)
+	if !ok {
+		return quantity.Of[quantity.Metres]{}, false
+	}
+	return gapOf(&in)
 }
 
 // distanceMap is the map of an exchange, through what is kept.

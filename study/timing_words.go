@@ -30,10 +30,13 @@ func (x *Timing) windowFinding(w *Windows) string {
 	a, d := x.Attacker, x.Attacker.Other()
 	what := fmt.Sprintf("%s %s to the %s", sideName(a), plain(w.AttackAction), plain(string(w.AttackTarget)))
 	if w.Arrives.Mean < timing.OutOfMeasureBelow {
-		return fmt.Sprintf("%s reaches a target that stays in only %s of 100: %v need not answer yet", what, in100(w.Arrives.Mean), d)
+		return fmt.Sprintf("%s reaches a target that stays in %s of 100: %v need not answer yet", what, in100(w.Arrives.Mean), d)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s hits in %s; %s of that is over when it can be seen", what, spreadMS(w.Hit), percent(w.Cue.Gone.Mean))
+	fmt.Fprintf(&b, "%s hits in %s; %s of its time is gone when it can be seen", what, spreadMS(w.Hit), percent(w.Cue.Gone.Mean))
+	if w.Cue.At.Mean < -leastAgo {
+		fmt.Fprintf(&b, ", which was %.0f ms ago", roundTo(-w.Cue.At.Mean.Milliseconds(), 5))
+	}
 	each := slices.Clone(w.Each[:])
 	slices.SortStableFunc(each, func(a, b timing.Window) int { return cmp.Compare(b.InTime.Mean, a.InTime.Mean) })
 	var open, shut []string
@@ -123,6 +126,9 @@ func (x *Timing) whatIfFinding() string {
 	s := strings.Join(parts, "; ")
 	return strings.ToUpper(s[:1]) + s[1:]
 }
+
+// leastAgo is how long ago a cue must lie to be told as past.
+const leastAgo = quantity.Seconds(0.02)
 
 // leastDifference of two chances that is worth a word.
 const leastDifference = 0.02

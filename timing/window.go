@@ -150,8 +150,9 @@ type Windows struct {
 	Arrives quantity.Of[quantity.Chance]
 	Hit     quantity.Of[quantity.Seconds]
 	Cue     Sight
-	// Ready is the cue plus the reaction: the first start that answers the attack
-	// and not a guess. A defender who guesses may start earlier.
+	// Ready is the cue plus the reaction, and not before the instant of the gaps: the
+	// first start that answers the attack and not a guess. A defender who guesses may
+	// start earlier.
 	Ready quantity.Of[quantity.Seconds]
 	// ReAim is the last instant at which the attack can still be aimed elsewhere.
 	ReAim quantity.Of[quantity.Seconds]

@@ -99,7 +99,7 @@ func (b *bout) windows(n int, rng *stream) *windowDraws {
 	for range n {
 		b.next(&d, rng)
 		d.latest(&latest)
-		ready := d.cue + d.x[wReaction]
+		ready := max(d.cue+d.x[wReaction], 0) // what could have been started before is past
 		w.cue = append(w.cue, quantity.Seconds(d.cue))
 		w.ready = append(w.ready, quantity.Seconds(ready))
 		arrives, fixed := !math.IsInf(d.hit, 1), d.hit-d.x[wReAim]
@@ -113,7 +113,11 @@ func (b *bout) windows(n int, rng *stream) *windowDraws {
 		}
 		for i, last := range latest {
 			e := &w.each[i]
-			e.inTime = append(e.inTime, reaction.chanceUpTo(last-d.cue))
+			inTime := 0.0
+			if last >= 0 {
+				inTime = reaction.chanceUpTo(last - d.cue)
+			}
+			e.inTime = append(e.inTime, inTime)
 			from := ready
 			if arrives && names[i].canBeLedRound() {
 				from = max(ready, min(last, fixed))
