@@ -49,8 +49,9 @@ func newDemoCommand(b *bench) *cobra.Command {
 touches as a careful hand would, with errors, and measure them. The folder then
 holds the breakdown of one touch (open report.html), accuracy.json, which
 compares every reading with the truth, also those that follow camera and points
-from a handful of marks, and the touch files and videos to try the other
-commands on.
+from a handful of marks, reliability.json, which holds the chances that Mesure
+predicts against the outcomes of simulated touches, and the touch files and
+videos to try the other commands on.
 
 ` + exitHelp(badVideo, disk),
 		Example: "  mesure demo\n  mesure demo --touch 2 --noise 3 --out trial",
@@ -85,7 +86,18 @@ type demonstrated struct {
 	Touches  []demoTouch `json:"touches"`
 	Told     int         `json:"told"`
 	Accuracy demo.Report `json:"accuracy"`
-	Files    []string    `json:"files"`
+	// Chances is the sum of reliability.json.
+	Chances     demoChances `json:"chances"`
+	Files       []string    `json:"files"`
+	reliability demo.Reliability
+}
+
+// demoChances is how well predicted chances came true.
+type demoChances struct {
+	Touches int     `json:"touches"`
+	N       int     `json:"n"`
+	Brier   float64 `json:"brier"`
+	ECE     float64 `json:"ece"`
 }
 
 // demoTouch is one line of the summary.
@@ -128,6 +140,7 @@ func runDemo(ctx context.Context, b *bench, o demoOptions) (*demonstrated, error
 	}
 	d := &demonstrated{Folder: o.Out, Told: o.Touch, Accuracy: demo.Accuracy(samples)}
 	d.Accuracy.FollowedReport = &followed
+	b.tryChances(d, o.Seed)
 	if d.Told == 0 {
 		d.Told = replayed(readings) + 1
 	}
@@ -142,6 +155,14 @@ func runDemo(ctx context.Context, b *bench, o demoOptions) (*demonstrated, error
 		d.Touches = append(d.Touches, t)
 	}
 	return d, b.deliverDemo(ctx, d, cache, made, e, readings)
+}
+
+// tryChances holds predicted chances against simulated touches.
+func (b *bench) tryChances(d *demonstrated, seed uint64) {
+	p := b.start("simulating touches to try the chances on")
+	defer p.end()
+	r := demo.Reliable(demo.ReliabilityOptions{Seed: seed})
+	d.reliability, d.Chances = r, demoChances{Touches: r.Touches, N: r.N, Brier: r.Brier, ECE: r.ECE}
 }
 
 // lampWords says what the apparatus showed.
@@ -191,6 +212,11 @@ func (b *bench) printDemo(d *demonstrated) {
 			"Where a point cannot be seen, following says so on %.0f of 100 frames. The clock of the replay, from moments that the live picture shows too: half of %d hands find its factor within %.1f %% and its start within %.1f live frames.",
 			100*f.Points.LostRecall, f.Replay.N, 100*f.Replay.FactorError, f.Replay.OffsetFrames)))
 	}
+
+	fmt.Fprintln(b.out)
+	b.wrapped(b.out, "  ", plate.Typeset(fmt.Sprintf(
+		"%d chances predicted for %d simulated touches (lamps, and answers in time): what they say and what came of them are %.1f %% apart on average; Brier score %.3f.",
+		d.Chances.N, d.Chances.Touches, 100*d.Chances.ECE, d.Chances.Brier)))
 
 	b.title("Where to look")
 	look := b.table("", "~")

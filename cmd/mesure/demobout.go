@@ -124,12 +124,14 @@ func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, 
 		if err := a.breakdown(ctx, p.set); err != nil {
 			return err
 		}
-		if err := a.file("accuracy.json", func(f *os.File) error {
-			e := json.NewEncoder(f)
-			e.SetIndent("", "  ")
-			return e.Encode(d.Accuracy)
-		}); err != nil {
-			return err
+		for name, what := range map[string]any{"accuracy.json": d.Accuracy, "reliability.json": d.reliability} {
+			if err := a.file(name, func(f *os.File) error {
+				e := json.NewEncoder(f)
+				e.SetIndent("", "  ")
+				return e.Encode(what)
+			}); err != nil {
+				return err
+			}
 		}
 		for i, r := range readings {
 			t := *r.Touch
