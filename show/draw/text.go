@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"sort"
 	"strings"
 
 	"golang.org/x/image/font/sfnt"
@@ -123,12 +124,16 @@ func Wrap(s string, f Font, size, width MM) []string {
 func Balance(s string, f Font, size, width MM) []string {
 	lines := Wrap(s, f, size, width)
 	n := len(lines)
-	for w := width; n > 1; w -= size / 2 {
-		tighter := Wrap(s, f, size, w)
-		if len(tighter) > n || w <= size {
-			break
-		}
-		lines = tighter
+	if n < 2 || !(size > 0) {
+		return lines
+	}
+	// Narrower never takes fewer lines, so the narrowest that takes no more is found
+	// by halving.
+	at := func(k int) []string { return Wrap(s, f, size, width-MM(k)*size/2) }
+	most := int((width-size)/(size/2)) + 1
+	k := sort.Search(most, func(k int) bool { return len(at(k+1)) > n || width-MM(k+1)*size/2 <= size })
+	if k > 0 {
+		lines = at(k)
 	}
 	return lines
 }
