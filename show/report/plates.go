@@ -35,10 +35,18 @@ type Plate struct {
 	// WideNight and PhoneNight are for a dark page; nil where the picture is the
 	// same on both.
 	WideNight, PhoneNight *draw.Drawing
+
+	// timing is the instant that a plate of a timing shows.
+	timing *study.Timing
+	// name stands in place of one made of kind, take and frame.
+	name string
 }
 
 // Name returns a name for the files of the plate, such as "gaps-live-0042".
 func (p Plate) Name() string {
+	if p.name != "" {
+		return p.name
+	}
 	if p.Kind == KindRace || p.Kind == KindStave {
 		return string(p.Kind)
 	}
@@ -54,9 +62,10 @@ func (p Plate) Name() string {
 // Stills returns the decoded picture of one frame of a take.
 type Stills func(take string, f mark.Frame) (image.Image, error)
 
-// Plates draws every picture of a reading: the race, the stave where a moment or an
-// action was set, the gaps on each measured frame, and for each take the placing that fits worst, so that nothing is
-// prettied. It returns the error of stills, with the frame named, where one
+// Plates draws every picture of a reading: the race, the timing of a few instants and
+// the movements that the profiles rest on, the stave where a moment or an action was
+// set, the gaps on each measured frame, and for each take the placing that fits worst,
+// so that nothing is prettied. It returns the error of stills, with the frame named, where one
 // cannot be had; a reading without a race or a placing gives fewer plates.
 func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 	if r == nil || r.Touch == nil {
@@ -70,6 +79,11 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 		}
 		all = append(all, p)
 	}
+	timed, err := timingPlates(r, hideNames)
+	if err != nil {
+		return nil, err
+	}
+	all = append(all, timed...)
 	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
 		all = append(all, stavePlate(r, hideNames))
 	}
@@ -95,22 +109,8 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 
 func racePlate(r *study.Reading, hideNames bool) (Plate, error) {
 	p := Plate{Kind: KindRace, Take: r.Race.Take, Frame: r.Race.Frame}
-	for _, form := range []struct {
-		to *(*draw.Drawing)
-		o  chart.Options
-	}{
-		{&p.Wide, chart.Options{Layout: plate.Wide, Theme: draw.Paper(), HideNames: hideNames}},
-		{&p.Phone, chart.Options{Layout: plate.Phone, Theme: draw.Paper(), HideNames: hideNames}},
-		{&p.WideNight, chart.Options{Layout: plate.Wide, Theme: draw.Night(), HideNames: hideNames}},
-		{&p.PhoneNight, chart.Options{Layout: plate.Phone, Theme: draw.Night(), HideNames: hideNames}},
-	} {
-		d, err := chart.Race(r, form.o)
-		if err != nil {
-			return p, err
-		}
-		*form.to = d
-	}
-	return p, nil
+	_, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return chart.Race(r, o) }, hideNames)
+	return p, err
 }
 
 func stavePlate(r *study.Reading, hideNames bool) Plate {

@@ -32,6 +32,21 @@ func reading(t testing.TB) *study.Reading {
 	return r
 }
 
+// timed is the invented reading with the timing that the tests of package summary
+// write.
+func timed(t testing.TB) *study.Reading {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/timing.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := reading(t)
+	if err := json.Unmarshal(b, r); err != nil { // its fields are two of the reading's
+		t.Fatal(err)
+	}
+	return r
+}
+
 // grey stands for the decoded frame.
 func grey(string, mark.Frame) (image.Image, error) {
 	m := image.NewRGBA(image.Rect(0, 0, 128, 72))
@@ -183,7 +198,7 @@ func TestSpecimenToLookAt(t *testing.T) {
 	if dir == "" {
 		t.Skip("set MESURE_SPECIMEN to a folder to get the report")
 	}
-	r, stills := reading(t), Stills(grey)
+	r, stills := timed(t), Stills(grey)
 	if f, err := os.Open(filepath.Join(dir, "scene.png")); err == nil { // written by the test of package plate
 		defer f.Close()
 		m, _, err := image.Decode(f)

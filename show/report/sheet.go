@@ -27,6 +27,8 @@ type sheet struct {
 	Note     string
 
 	Race     *raceSection
+	Timings  []*timingSection
+	Profile  *profileSection
 	Instants []instantSection
 	Moments  []momentLine
 	Placings []placingLine
@@ -71,6 +73,7 @@ type marginLine struct{ Who, By, Between, Counts string }
 type matterLine struct{ Name, Share, Mend string }
 
 type instantSection struct {
+	ID          string
 	Name, Where string
 	Picture     template.HTML
 	Sides       []sideGaps
@@ -129,9 +132,15 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 			return nil, err
 		}
 	}
+	var err error
+	if v.Timings, err = timingsOf(r, plates); err != nil {
+		return nil, err
+	}
+	if v.Profile, err = profilesOf(r, plates); err != nil {
+		return nil, err
+	}
 	for _, p := range plates {
 		if p.Kind == KindStave {
-			var err error
 			if v.Stave, err = pictures(p); err != nil {
 				return nil, err
 			}
@@ -282,7 +291,7 @@ func arrivalWords(run study.Run) (at, sure string) {
 }
 
 func instantOf(t *study.Touch, in study.Instant, p template.HTML) instantSection {
-	s := instantSection{Name: fmt.Sprintf("Frame %d", in.Frame), Where: plate.Where(in), Picture: p}
+	s := instantSection{ID: frameID(in.Take, in.Frame), Name: fmt.Sprintf("Frame %d", in.Frame), Where: plate.Where(in), Picture: p}
 	if m, ok := t.Moment(in.Moment); ok {
 		s.Name = capital(momentName(m))
 	}

@@ -13,6 +13,7 @@ import (
 	"mesure/show/plate"
 	"mesure/sport/mark"
 	"mesure/study"
+	"mesure/timing"
 )
 
 // Options say how a report is written. The zero value has names in it.
@@ -26,10 +27,16 @@ type Options struct {
 //go:embed page.html
 var pageText string
 
+//go:embed timing.html
+var timingText string
+
 //go:embed page.css
 var pageStyle string
 
-var page = template.Must(template.New("page").Funcs(template.FuncMap{"shape": shape}).Parse(pageText))
+var page = template.Must(template.Must(template.New("page").Funcs(template.FuncMap{
+	"shape": shape, "capital": capital, "typeset": plate.Typeset, "sentence": sentenceOf, "action": plate.ActionWords, "target": plate.TargetWords,
+	"answer": func(name string) string { return "“" + plate.AnswerWords(timing.Answer(name)) + "”" },
+}).Parse(pageText)).Parse(timingText))
 
 // Write writes the report of a reading with these plates as one HTML file that
 // needs nothing outside itself. Equal input gives equal bytes. It returns the

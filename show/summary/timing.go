@@ -76,7 +76,8 @@ type Answer struct {
 	// InTime is the chance that a start when ready serves, Possible that any does.
 	InTime   Number `json:"in_time"`
 	Possible Number `json:"possible"`
-	// State is "open", "even" or "shut", by InTime.
+	// State is "open", "doubtful" or "shut", by InTime: from three in four on open, up to
+	// one in four shut.
 	State string `json:"state"`
 }
 

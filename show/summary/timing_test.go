@@ -119,7 +119,7 @@ func TestDifferencesAreWhatChanged(t *testing.T) {
 
 // TestStatesGoByTheChance: three in four is open, one in four shut.
 func TestStatesGoByTheChance(t *testing.T) {
-	for c, want := range map[quantity.Chance]string{1: stateOpen, 0.75: stateOpen, 0.74: stateEven, 0.26: stateEven, 0.25: stateShut, 0: stateShut} {
+	for c, want := range map[quantity.Chance]string{1: stateOpen, 0.75: stateOpen, 0.74: stateDoubtful, 0.26: stateDoubtful, 0.25: stateShut, 0: stateShut} {
 		if got := stateOf(c); got != want {
 			t.Errorf("%v is %s, want %s", c, got, want)
 		}

@@ -82,7 +82,7 @@ func ms(q quantity.Of[quantity.Seconds]) Number { return some(q, plate.InMillise
 
 // States of an answer.
 const (
-	stateOpen, stateEven, stateShut = "open", "even", "shut"
+	stateOpen, stateDoubtful, stateShut = "open", "doubtful", "shut"
 )
 
 // From openFrom on an answer is said to be open, up to shutTo shut: three of four, as
@@ -100,7 +100,7 @@ func stateOf(c quantity.Chance) string {
 	case c <= shutTo:
 		return stateShut
 	}
-	return stateEven
+	return stateDoubtful
 }
 
 func windowsOf(w *study.Windows) *Windows {

@@ -1,0 +1,152 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+
+	"mesure/show/chart"
+	"mesure/show/draw"
+	"mesure/show/plate"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// The kinds of plates of a timing.
+const (
+	KindWindows Kind = "windows"
+	KindMap     Kind = "map"
+	KindParry   Kind = "parry"
+	KindStand   Kind = "stand"
+	KindStarted Kind = "started"
+	KindFit     Kind = "fit"
+)
+
+// moreTimings is how many instants beside the first one are told: a breakdown is
+// slides for a lesson, and its reader turns few of them.
+const moreTimings = 2
+
+// timings chooses the instants whose timing is told: the one that the reading was asked
+// for, or the start of the race, with its distance map; then the moments that are told,
+// a few, each only where its answers or its parry can be read. The error of the study
+// is returned for a question that it refuses.
+func timings(r *study.Reading) ([]*study.Timing, error) {
+	var all []*study.Timing
+	seen := map[study.At]bool{}
+	if x := r.Timing; x != nil {
+		all, seen[x.At] = append(all, x), true
+	}
+	if race := r.Race; race != nil && len(all) == 0 {
+		x, err := r.TimingAt(study.TimingAsk{Map: true})
+		if err != nil {
+			return nil, err
+		}
+		if read(x) {
+			all = append(all, x)
+		}
+		seen[study.At{Take: race.Take, Frame: race.Frame}] = true
+	}
+	for _, in := range r.Told() {
+		at := study.At{Take: in.Take, Frame: in.Frame}
+		if in.Moment == "" || seen[at] || len(all) > moreTimings {
+			continue
+		}
+		seen[at] = true
+		x, err := r.TimingAt(study.TimingAsk{At: at, Map: len(all) == 0})
+		if err != nil {
+			return nil, err
+		}
+		if read(x) {
+			all = append(all, x)
+		}
+	}
+	return all, nil
+}
+
+// read says that a timing has answers or a parry: the order of the starts and the feet
+// alone are told with the first instant only.
+func read(x *study.Timing) bool { return x.Windows != nil || x.Parry != nil }
+
+// timingPlates draws what the timings of a reading show. The first instant has every
+// picture; the others have their answers, and their parry where one was observed.
+func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
+	all, err := timings(r)
+	if err != nil {
+		return nil, err
+	}
+	var out []Plate
+	for i, x := range all {
+		with := *r
+		with.Timing = x
+		for _, pic := range []struct {
+			kind  Kind
+			made  func(*study.Reading, chart.Options) (*draw.Drawing, error)
+			shown bool
+		}{
+			{KindWindows, chart.Windows, true},
+			{KindMap, chart.Distance, i == 0},
+			{KindParry, chart.Parry, i == 0 || x.Parry != nil && x.Parry.Observed != nil},
+			{KindStand, chart.Stand, i == 0},
+			{KindStarted, chart.Started, i == 0},
+		} {
+			if !pic.shown {
+				continue
+			}
+			p := Plate{Kind: pic.kind, Take: x.At.Take, Frame: x.At.Frame, timing: x}
+			drawn, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, hideNames)
+			if err != nil {
+				return nil, err
+			}
+			if drawn {
+				out = append(out, p)
+			}
+		}
+	}
+	fits, err := fitPlates(r, hideNames)
+	return append(out, fits...), err
+}
+
+// fitPlates draws the movements that the profiles rest on.
+func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
+	var out []Plate
+	for _, s := range mark.Sides {
+		for i, f := range r.Profiles[s].Fits {
+			p := Plate{Kind: KindFit, Take: f.Take, Frame: f.From, name: fmt.Sprintf("%s-%v-%d", KindFit, s, i+1)}
+			drawn, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, hideNames)
+			if err != nil {
+				return nil, err
+			}
+			if drawn {
+				out = append(out, p)
+			}
+		}
+	}
+	return out, nil
+}
+
+// nothingToDraw are the errors of charts for which a reading has nothing.
+var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit}
+
+// draw draws a chart in its four forms; false where the reading has nothing for it.
+func (p *Plate) draw(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {
+	for _, form := range []struct {
+		to *(*draw.Drawing)
+		o  chart.Options
+	}{
+		{&p.Wide, chart.Options{Layout: plate.Wide, Theme: draw.Paper(), HideNames: hideNames}},
+		{&p.Phone, chart.Options{Layout: plate.Phone, Theme: draw.Paper(), HideNames: hideNames}},
+		{&p.WideNight, chart.Options{Layout: plate.Wide, Theme: draw.Night(), HideNames: hideNames}},
+		{&p.PhoneNight, chart.Options{Layout: plate.Phone, Theme: draw.Night(), HideNames: hideNames}},
+	} {
+		d, err := made(form.o)
+		for _, none := range nothingToDraw {
+			if errors.Is(err, none) {
+				return false, nil
+			}
+		}
+		if err != nil {
+			return false, err
+		}
+		*form.to = d
+	}
+	return true, nil
+}
