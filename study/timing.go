@@ -89,7 +89,10 @@ type Map struct {
 	Target   mark.Target
 	Path     []timing.Stop
 	// Here is the index in Path of this instant; −1 where it is none of them.
-	Here    int
+	Here int
+	// Reach is the attacker's, for the measure of the gaps; the zero value where not
+	// known.
+	Reach   timing.Reach
 	Finding string
 }
 
