@@ -18,5 +18,5 @@ func Fit(p study.Profile, i int, o Options) (*draw.Drawing, error) {
 	if len(p.Fits[i].Data) == 0 || len(p.Fits[i].Curve) < 2 {
 		return nil, ErrNoFit
 	}
-	return newLeaf(o.themed(), "The movement fitted", "", "", 60).Drawing, nil
+	return leafOf(o.themed(), "The movement fitted", "", "", []part{space(60)}), nil
 }

@@ -44,5 +44,5 @@ func Reliability(x Calibration, o Options) (*draw.Drawing, error) {
 	if n == 0 {
 		return nil, ErrNoReliability
 	}
-	return newLeaf(o.themed(), "How far the chances can be trusted", "", "", 60).Drawing, nil
+	return leafOf(o.themed(), "How far the chances can be trusted", "", "", []part{space(60)}), nil
 }

@@ -18,5 +18,5 @@ func Stand(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if r.Timing == nil || r.Timing.Commits == [2]*study.Commit{} {
 		return nil, ErrNoStand
 	}
-	return newLeaf(o.themed(), "What each can do now", "", "", 60).Drawing, nil
+	return leafOf(o.themed(), "What each can do now", "", "", []part{space(60)}), nil
 }

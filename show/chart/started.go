@@ -18,5 +18,5 @@ func Started(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if r.Timing == nil || r.Timing.Started == nil || len(r.Timing.Started.Starts) == 0 {
 		return nil, ErrNoStarts
 	}
-	return newLeaf(o.themed(), r.Timing.Started.Finding, "", "", 60).Drawing, nil
+	return leafOf(o.themed(), r.Timing.Started.Finding, "", "", []part{space(60)}), nil
 }

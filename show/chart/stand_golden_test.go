@@ -1,0 +1,129 @@
+package chart
+
+import (
+	"bytes"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"testing"
+
+	"mesure/show/draw"
+	"mesure/show/plate"
+)
+
+// technique is every picture of parry, footwork, starts, fit and reliability, in both
+// layouts and on both grounds.
+func technique(t testing.TB) map[string]*draw.Drawing {
+	all := map[string]*draw.Drawing{}
+	for _, l := range plate.Layouts {
+		for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
+			for _, kind := range techniqueKinds {
+				d, err := kind.draw(t, Options{Layout: l, Theme: th})
+				if err != nil {
+					t.Fatalf("%s: %v", kind.name, err)
+				}
+				all[kind.name+"-"+l.String()+"-"+th.Name] = d
+			}
+		}
+	}
+	return all
+}
+
+type techniqueKind struct {
+	name string
+	draw func(t testing.TB, o Options) (*draw.Drawing, error)
+}
+
+var techniqueKinds = []techniqueKind{
+	{"parry", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(parrySeen(t), o) }},
+	{"parry-seen", func(t testing.TB, o Options) (*draw.Drawing, error) { return ParrySeen(parrySeen(t), o) }},
+	{"parry-low", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(low(t), o) }},
+	{"parry-aside", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(aside(t), o) }},
+}
+
+func TestTechniqueGolden(t *testing.T) {
+	want := map[string]bool{}
+	all := technique(t)
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		file := filepath.Join("testdata", "technique", name+".svg")
+		want[file] = true
+		b := svg(t, all[name])
+		if *update {
+			if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(file, b, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		old, err := os.ReadFile(file)
+		if err != nil {
+			t.Errorf("a golden file is missing: %v", err)
+		} else if !bytes.Equal(old, b) {
+			t.Errorf("%s differs from what is drawn now; look at it and run with -update", file)
+		}
+	}
+	kept, err := filepath.Glob("testdata/technique/*.svg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range kept {
+		if !want[f] {
+			t.Errorf("%s is a golden file of nothing", f)
+		}
+	}
+}
+
+// Nothing may stand outside the sheet, and no two words on each other.
+func TestTechniqueWordsStandFreeAndOnTheSheet(t *testing.T) {
+	n := 0
+	all := technique(t)
+	for _, kind := range techniqueKinds {
+		d, err := kind.draw(t, Options{Layout: plate.Phone, Bare: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all[kind.name+"-bare"] = d
+	}
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		d := all[name]
+		lines := d.Lines()
+		for i, a := range lines {
+			n++
+			b := a.Box()
+			if b.X < 1 || b.Right() > d.W-1 || b.Y < 0 || b.Bottom() > d.H {
+				t.Errorf("%s: %q stands at %v, outside the sheet", name, a.S, b)
+			}
+			for _, o := range lines[i+1:] {
+				if b.Meets(o.Box()) {
+					t.Errorf("%s: %q lies on %q", name, a.S, o.S)
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no words were checked")
+	}
+}
+
+// MESURE_SPECIMEN names a folder to put the charts in, to be looked at.
+func TestTechniqueSpecimensToLookAt(t *testing.T) {
+	dir := os.Getenv("MESURE_SPECIMEN")
+	if dir == "" {
+		t.Skip("set MESURE_SPECIMEN to a folder to get the charts")
+	}
+	for name, d := range technique(t) {
+		for _, width := range []int{390, 1400} {
+			f, err := os.Create(filepath.Join(dir, name+"-"+strconv.Itoa(width)+".png"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := d.PNG(f, width); err != nil {
+				t.Fatal(err)
+			}
+			f.Close()
+		}
+	}
+}
