@@ -70,15 +70,15 @@ func (c *parried) askedFacts() []fact {
 	return all
 }
 
-// key is one line that says what a mark means.
-type key struct {
+// parryKey is one line that says what a mark means.
+type parryKey struct {
 	words string
 	mark  func(l *leaf, b draw.Box)
 }
 
-func (c *parried) keys() []key {
+func (c *parried) keys() []parryKey {
 	th := c.o.Theme
-	all := []key{{"target, dashed with its margin", func(l *leaf, b draw.Box) {
+	all := []parryKey{{"target, dashed with its margin", func(l *leaf, b draw.Box) {
 		l.Fill(b.Path(), c.hue(c.p.Defender).Fade(0.25))
 		l.Stroke(b.Grow(0.7).Path(), draw.Pen{Colour: c.hue(c.p.Defender), Width: 0.25, Dash: []draw.MM{0.9, 0.7}})
 	}}}
@@ -88,24 +88,24 @@ func (c *parried) keys() []key {
 	if len(c.p.Asked.Ways) == 0 {
 		return all
 	}
-	all = append(all, key{"smallest turn that clears it", func(l *leaf, b draw.Box) {
+	all = append(all, parryKey{"smallest turn that clears it", func(l *leaf, b draw.Box) {
 		from, to := mid(b)
 		l.arrow(from, to, draw.Pen{Colour: th.Brass, Width: 0.9}, 2.2)
 	}})
 	if c.p.Asked.Best != nil {
-		all = append(all, key{"turn that moves the own blade least", func(l *leaf, b draw.Box) {
+		all = append(all, parryKey{"turn that moves the own blade least", func(l *leaf, b draw.Box) {
 			from, to := mid(b)
 			l.arrow(from, to, draw.Pen{Colour: th.Ink, Width: 0.5}, 2)
 		}})
 	}
-	all = append(all, key{"turns to the other sides", func(l *leaf, b draw.Box) {
+	all = append(all, parryKey{"turns to the other sides", func(l *leaf, b draw.Box) {
 		from, to := mid(b)
 		l.Stroke(draw.Segment(from, to), draw.Pen{Colour: th.Quiet, Width: 0.3})
 		l.Fill(draw.Circle(to, 0.8), th.Quiet)
 	}})
 	for _, w := range c.p.Asked.Ways {
 		if w.Around {
-			return append(all, key{"first around the other blade (circular)", func(l *leaf, b draw.Box) {
+			return append(all, parryKey{"first around the other blade (circular)", func(l *leaf, b draw.Box) {
 				from, to := mid(b)
 				c.around(l, from, to)
 			}})
@@ -114,7 +114,7 @@ func (c *parried) keys() []key {
 	return all
 }
 
-func (c *parried) drawKeys(l *leaf, keys []key, at draw.Pt) {
+func (c *parried) drawKeys(l *leaf, keys []parryKey, at draw.Pt) {
 	for i, k := range keys {
 		y := at.Y + draw.MM(i)*keyRow
 		k.mark(l, draw.Box{X: at.X + 1, Y: y + 0.6, W: 5.4, H: 2.2})
