@@ -29,8 +29,12 @@ var answerWords = map[timing.Answer]string{
 func (x *Timing) windowFinding(w *Windows) string {
 	a, d := x.Attacker, x.Attacker.Other()
 	what := fmt.Sprintf("%s %s to the %s", sideName(a), plain(w.AttackAction), plain(string(w.AttackTarget)))
+	stays := "a target that stays"
+	if w.Exchange.Defence.Coming.Movement.Body.Mean > 0 {
+		stays = "the target that comes towards it"
+	}
 	if w.Arrives.Mean < timing.OutOfMeasureBelow {
-		return fmt.Sprintf("%s reaches a target that stays in %s of 100: %v need not answer yet", what, in100(w.Arrives.Mean), d)
+		return fmt.Sprintf("%s reaches %s in %s of 100: %v need not answer yet", what, stays, in100(w.Arrives.Mean), d)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s hits in %s; %s of its time is gone when it can be seen", what, spreadMS(w.Hit), percent(w.Cue.Gone.Mean))

@@ -141,7 +141,9 @@ func (m DistanceMap) Cell(i, j int) Cell {
 // The same draws serve every place (common random numbers), so that the map is
 // smooth and asked again with an equal source and changed inputs shows the change
 // alone. Both gaps are exact here, the spread of the exchange's gaps is left out:
-// it belongs to the path. Its onset and reaction are not used: the lead is both.
+// it belongs to the path. Its onset and reaction are not used: the lead is both. A
+// defender who comes forward does so at every place as far from the start of the
+// attack as in the exchange.
 // MapDraws will do for a picture.
 //
 // It returns *InputError for a number or a grid that cannot be used. src may be
@@ -158,6 +160,9 @@ func (x Exchange) Map(app Apparatus, g Grid, draws int, src rand.Source) (Distan
 	}
 	ahead := x.Defence.Gap.Mean - x.Attack.Gap.Mean
 	x.Attack.Gap, x.Defence.Gap = quantity.Exactly(x.Attack.Gap.Mean), quantity.Exactly(x.Defence.Gap.Mean)
+	if at := &x.Defence.Coming.Onset.Time; *at != x.Attack.Onset.Time { // on the clock of the attack
+		*at = moveLaw(*at, -x.Attack.Onset.Time.Mean, farthest)
+	}
 	x.Attack.Onset = Simultaneous()
 	b, err := newBout(x, app)
 	if err != nil {
@@ -180,7 +185,7 @@ func (x Exchange) Map(app Apparatus, g Grid, draws int, src rand.Source) (Distan
 
 // mapCertain reports whether nothing is uncertain that the map depends on.
 func (b *bout) mapCertain() bool {
-	for _, i := range [...]int{wArm, wArmTime, wBody, wBodyTime, wDelay, wWindow, wContact, wOwnArm, wOwnArmTime, wOwnContact, wParry} {
+	for _, i := range [...]int{wArm, wArmTime, wBody, wBodyTime, wDelay, wWindow, wContact, wOwnArm, wOwnArmTime, wOwnContact, wParry, wComing, wComingTime, wComingAt} {
 		if b.in[i].sd != 0 {
 			return false
 		}

@@ -103,6 +103,10 @@ type Defence struct {
 	// a hand quick in one is quick in all.
 	Lateral, Semicircular, Circular, Opposition, Removal quantity.Of[quantity.Seconds]
 	Reaction                                             Reaction
+	// Coming is the body of a defender who comes forward by a decision made before the
+	// attack: it brings the target to the attacking point, and the own point with it.
+	// Only the body of the movement counts, from its onset. The zero value is one who stands.
+	Coming Runner
 }
 
 // Exchange is an attack and the defence against it. GapCorrelation is how much

@@ -30,6 +30,9 @@ const (
 	wRemove
 	wReAim
 	wReaction
+	wComing
+	wComingTime
+	wComingAt
 	wInputs // how many
 )
 
@@ -74,6 +77,9 @@ func newBout(x Exchange, app Apparatus) (*bout, error) {
 	copy(in[wGap:wCue], []input{mine[inGap], mine[inArmTravel], mine[inArmTime], mine[inBodyTravel], mine[inBodyTime], mine[inBodyDelay], mine[inOnset]})
 	in[wOwnGap], in[wOwnArm], in[wOwnArmTime] = own[inGap], own[inArmTravel], own[inArmTime]
 	in[wBack], in[wBackTime], in[wBackDelay] = back[inBodyTravel], back[inBodyTime], back[inBodyDelay]
+	if in[wComing], in[wComingTime], in[wComingAt], err = comingInputs(d.Coming); err != nil {
+		return nil, err
+	}
 	in[wWindow] = bandInput(app.Window-app.Tolerance, app.Window+app.Tolerance)
 	in[wContact] = bandInput(app.ContactMin, app.ContactMax)
 	in[wOwnContact] = in[wContact]
@@ -105,6 +111,24 @@ func newBout(x Exchange, app Apparatus) (*bout, error) {
 	}
 	b.semi, b.circular = lawOf(kinds[0]), lawOf(kinds[1])
 	return b, nil
+}
+
+// comingInputs are travel, time and start of a defender who comes forward; zero
+// lengths where there is none.
+func comingInputs(c Runner) (travel, whole, at input, err error) {
+	if c.Movement.Body == (quantity.Of[quantity.Metres]{}) {
+		return
+	}
+	r, err := inputsOf("coming defender", Runner{Movement: c.Movement, Onset: c.Onset})
+	switch body := c.Movement.Body.Mean; {
+	case err != nil:
+	case c.Onset.AfterOther:
+		err = &InputError{"start of the coming defender", float64(c.Onset.Time.Mean), "an instant: who comes forward in answer to the attack does not come into it"}
+	case body <= 0:
+		err = &InputError{"coming defender body travel", float64(body), "towards the attacker: positive; leave out who does not come"}
+	}
+	// The start of the body: the arm does not carry the target.
+	return r[inBodyTravel], r[inBodyTime], input{mean: r[inOnset].mean + r[inBodyDelay].mean, sd: math.Hypot(r[inOnset].sd, r[inBodyDelay].sd), lo: math.Inf(-1), hi: math.Inf(1)}, err
 }
 
 // spanInput is timeInput for a time that an answer takes.
@@ -181,6 +205,10 @@ func (b *bout) next(d *draw, rng *stream) {
 	d.attack.add(x[wBody], body, x[wBodyTime])
 	d.closing.add(x[wBody], body, x[wBodyTime])
 	d.closing.add(b.onArm*x[wArm], x[wOnset], x[wArmTime])
+	if b.in[wComing].mean != 0 { // who comes forward brings the own target and the own point
+		d.attack.add(x[wComing], x[wComingAt], x[wComingTime])
+		d.closing.add(x[wComing], x[wComingAt], x[wComingTime])
+	}
 	tau := MinimumJerkTime(x[wCue])
 	d.cue, d.end = math.Inf(1), 0
 	if x[wArm] != 0 {
@@ -188,6 +216,9 @@ func (b *bout) next(d *draw, rng *stream) {
 	}
 	if x[wBody] != 0 {
 		d.cue, d.end = min(d.cue, body+float64(tau*x[wBodyTime])), max(d.end, body+x[wBodyTime])
+	}
+	if b.in[wComing].mean != 0 {
+		d.end = max(d.end, x[wComingAt]+x[wComingTime])
 	}
 	d.done, _ = d.attack.at(0)
 	d.closed, _ = d.closing.at(0)

@@ -9,8 +9,9 @@ import (
 
 // Windows draws the exchange and returns when each answer can still be started.
 //
-// In each draw the attack hits a target that stays at the first t ≥ 0 with
-// travel(t) ≥ gap (as in Race.Run), is seen at the cue, and the defender is ready
+// In each draw the attack hits a target that stays, or that comes forward with the
+// defender (see Defence.Coming), at the first t ≥ 0 with travel(t) ≥ gap (as in
+// Race.Run), is seen at the cue, and the defender is ready
 // at cue + reaction. Each answer has a latest start that follows from its own
 // draw (see Answer.Asks); InTime is the chance that the reaction ends by then,
 // taken from the law of the reaction in each draw and averaged, which is smoother
