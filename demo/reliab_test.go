@@ -169,11 +169,10 @@ func TestLuck(t *testing.T) {
 		for range trials {
 			var right, wrong []event
 			for touch := range 300 {
-				u := chance.Float64()
+				u, p := chance.Float64(), .15+.7*chance.Float64()
 				for range 4 {
-					p := .15 + .7*chance.Float64()
 					if !together {
-						u = chance.Float64()
+						u, p = chance.Float64(), .15+.7*chance.Float64()
 					}
 					right = append(right, event{0, touch, p, u < p})
 					wrong = append(wrong, event{0, touch, p - .1, u < p})
