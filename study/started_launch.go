@@ -237,11 +237,14 @@ func launchFinding(l *Launch, p *phrase) string {
 		text += fmt.Sprintf(" most likely %s, in %s of 100", into, in100(l.Chance))
 	}
 	if l.OppSpeed != nil {
-		v, word := *l.OppSpeed, "came at"
-		if v.Mean < 0 {
-			v, word = scaled(v, -1), "went back at"
+		switch v := *l.OppSpeed; {
+		case math.Abs(float64(v.Mean)) < float64(v.SD):
+			text += fmt.Sprintf(" (%s's speed towards %s was %s)", opp, who, plusMinus(v, inSpeed))
+		case v.Mean < 0:
+			text += fmt.Sprintf(" (%s went back at %s)", opp, plusMinus(scaled(v, -1), inSpeed))
+		default:
+			text += fmt.Sprintf(" (%s came at %s)", opp, plusMinus(v, inSpeed))
 		}
-		text += fmt.Sprintf(" (%s %s %s)", opp, word, plusMinus(v, inSpeed))
 	}
 	if l.Tempi != nil {
 		text += fmt.Sprintf(", %s of %s's own tempi before the %s", plusMinus(*l.Tempi, inPlain), who, p.ended)
