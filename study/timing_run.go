@@ -74,6 +74,7 @@ func (x *Timing) exchange(r *Reading, p *posed) (timing.Exchange, bool) {
 	defence.TargetOnArm = p.race.Runners[d].TargetOnArm
 	if rd := p.race.Runners[d]; !rd.Onset.AfterOther && rd.Movement.Body.Mean > 0 {
 		defence.Coming = timing.Runner{Movement: rd.Movement, Onset: rd.Onset}
+		attack.TargetOnArm = p.race.Runners[a].TargetOnArm
 	}
 	return timing.Exchange{Attack: attack, Defence: defence, GapCorrelation: p.race.GapCorrelation}, true
 }
@@ -166,9 +167,6 @@ func (p *posed) changeExchange(c Change, attacker mark.Side, e timing.Exchange) 
 		if out.Earlier != 0 {
 			out.Earlier = 0
 			refused = "An attack that starts earlier is seen and answered earlier: it moves the race and leaves the answers as they are."
-		}
-		if out.Target != nil {
-			out.Target.OnArm = 0
 		}
 	}
 	e, err = out.Exchange(e)

@@ -48,6 +48,9 @@ type Fitted struct {
 	BeforeArm, BeforeBody bool
 	// RMS of the residuals of the samples.
 	RMS quantity.Metres
+	// Unlike is how many standard deviations of the prior the number that is least like it
+	// lies from it, of arm, body, their times and the delay.
+	Unlike float64
 	// Widened is by how much the SDs of the samples had to be widened because the
 	// residuals are larger, or go together longer, than their SDs say: 1 where not.
 	Widened quantity.Ratio
@@ -65,6 +68,9 @@ const (
 	// FitLeastSigns is how many standard deviations of a sample that travel must be (our
 	// choice: beyond what chance does to the farthest of a hundred samples).
 	FitLeastSigns = 6
+	// FitPull is beyond how many of its standard deviations a prior pulls no harder (our
+	// choice: where one number in twenty lies).
+	FitPull = 2
 )
 
 // TooLittleError says that the samples do not carry a fit, and what would.
@@ -121,6 +127,10 @@ const fitBaseSD = 10.0
 // in one case of twenty (1.645/√n): the variance of a mean of numbers that go together from
 // neighbour to neighbour (Bartlett, J. R. Stat. Soc. 98:536, 1935).
 //
+// A movement may be unlike the usual one. So a prior pulls no harder than at FitPull of its
+// standard deviations, however far the samples lie from it: its SD is widened by
+// √(z/FitPull) at z of them (Huber, Ann. Math. Statist. 35:73, 1964, by reweighting).
+//
 // Errors: *TooLittleError for fewer than FitLeastSamples, or a travel that does not stand
 // out; *InputError for a sample or a prior that is no number; *quantity.NotConvergedError
 // and its kin where the minimum was not found. Nothing handed in is changed.
@@ -144,6 +154,6 @@ func Fit(samples []FitSample, prior Movement, onset quantity.Of[quantity.Seconds
 	return f.fitted(s), nil
 }
 
-// fitRounds is how often the SDs of the samples are widened at most: the second round
-// changes them by a few percent, the third by less.
-const fitRounds = 3
+// fitRounds is how often the SDs are widened at most: the second round changes them by a
+// few percent, the later ones by less.
+const fitRounds = 8

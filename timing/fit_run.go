@@ -17,12 +17,18 @@ type fit struct {
 	mean    [fitParameters]float64
 	sd      [fitParameters]float64
 	free    []int // indices of the parameters that are fitted
-	wide    [fitParts]float64
+	// By how much the SDs of the samples of each part, and of each prior, are wider
+	// than stated.
+	wide  [fitParts]float64
+	loose [fitParameters]float64
 	count   [fitParts]int
 }
 
 func newFit(samples []FitSample, prior Movement, onset quantity.Of[quantity.Seconds]) (*fit, error) {
 	f := &fit{samples: slices.Clone(samples), prior: prior, wide: [fitParts]float64{1, 1, 1}}
+	for i := range f.loose {
+		f.loose[i] = 1
+	}
 	// In the order of time, part by part: residuals that are neighbours go together.
 	slices.SortStableFunc(f.samples, func(a, b FitSample) int {
 		switch {
@@ -169,7 +175,7 @@ func (f *fit) solve() (quantity.Solution, error) {
 				dst[i] = (at - float64(s.Travel)) / f.sdOf(s)
 			}
 			for j, i := range f.free {
-				dst[n+j] = (q[i] - f.mean[i]) / f.sd[i]
+				dst[n+j] = (q[i] - f.mean[i]) / (f.sd[i] * f.loose[i])
 			}
 		},
 		Jacobian: func(dst *mat.Dense, p []float64) {
@@ -182,7 +188,7 @@ func (f *fit) solve() (quantity.Solution, error) {
 				}
 			}
 			for j, i := range f.free {
-				dst.Set(n+j, j, 1/f.sd[i])
+				dst.Set(n+j, j, 1/(f.sd[i]*f.loose[i]))
 			}
 		},
 	}
@@ -195,11 +201,17 @@ func (f *fit) solve() (quantity.Solution, error) {
 
 func (f *fit) sdOf(s FitSample) float64 { return float64(s.SD) * f.wide[s.Of] }
 
-// widen sets by how much the SDs of each part must be wider; false where no more than
-// they are.
+// widen sets by how much the SDs of each part and of each prior must be wider; false
+// where no more than they are.
 func (f *fit) widen(p []float64) bool {
 	q := f.full(p)
 	changed := false
+	for _, i := range f.free {
+		z := math.Abs(q[i]-f.mean[i]) / f.sd[i]
+		if l := math.Sqrt(max(1, z/fitPull)); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
+			f.loose[i], changed = l, true
+		}
+	}
 	for part := range fitParts {
 		if f.count[part] == 0 {
 			continue
@@ -279,6 +291,11 @@ func (f *fit) fitted(s quantity.Solution) Fitted {
 	for _, x := range f.samples {
 		at, _ := f.curve(&q, x.Of, float64(x.At))
 		sum += (at - float64(x.Travel)) * (at - float64(x.Travel))
+	}
+	for _, i := range f.free {
+		if i < fitOnset {
+			out.Unlike = max(out.Unlike, math.Abs(q[i]-f.mean[i])/f.sd[i])
+		}
 	}
 	out.RMS = quantity.Metres(math.Sqrt(sum / float64(len(f.samples))))
 	for p := range fitParts {

@@ -185,7 +185,7 @@ func (x Exchange) Map(app Apparatus, g Grid, draws int, src rand.Source) (Distan
 
 // mapCertain reports whether nothing is uncertain that the map depends on.
 func (b *bout) mapCertain() bool {
-	for _, i := range [...]int{wArm, wArmTime, wBody, wBodyTime, wDelay, wWindow, wContact, wOwnArm, wOwnArmTime, wOwnContact, wParry, wComing, wComingTime, wComingAt} {
+	for _, i := range [...]int{wArm, wArmTime, wBody, wBodyTime, wDelay, wWindow, wContact, wOwnArm, wOwnArmTime, wOwnContact, wParry, wComing, wComingTime, wComingAt, wComingArm, wComingArmTime, wComingArmAt} {
 		if b.in[i].sd != 0 {
 			return false
 		}

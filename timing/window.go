@@ -85,6 +85,10 @@ type Attack struct {
 	// Cue is the share of its travel at which arm or body is seen, anywhere in
 	// Cue.Mean ± √3·Cue.SD.
 	Cue quantity.Of[quantity.Ratio]
+	// TargetOnArm is how far the defender's target goes along when the arm of one who
+	// is Coming straightens: 1 for the hand, 0 for the trunk. It does not count for a
+	// defender who stands.
+	TargetOnArm quantity.Ratio
 }
 
 // Defence is what the defender brings.
@@ -105,7 +109,7 @@ type Defence struct {
 	Reaction                                             Reaction
 	// Coming is the body of a defender who comes forward by a decision made before the
 	// attack: it brings the target to the attacking point, and the own point with it.
-	// Only the body of the movement counts, from its onset. The zero value is one who stands.
+	// The arm counts as far as it carries the target. The zero value is one who stands.
 	Coming Runner
 }
 

@@ -33,6 +33,9 @@ const (
 	wComing
 	wComingTime
 	wComingAt
+	wComingArm // the share of it that carries the attacker's target
+	wComingArmTime
+	wComingArmAt
 	wInputs // how many
 )
 
@@ -77,7 +80,7 @@ func newBout(x Exchange, app Apparatus) (*bout, error) {
 	copy(in[wGap:wCue], []input{mine[inGap], mine[inArmTravel], mine[inArmTime], mine[inBodyTravel], mine[inBodyTime], mine[inBodyDelay], mine[inOnset]})
 	in[wOwnGap], in[wOwnArm], in[wOwnArmTime] = own[inGap], own[inArmTravel], own[inArmTime]
 	in[wBack], in[wBackTime], in[wBackDelay] = back[inBodyTravel], back[inBodyTime], back[inBodyDelay]
-	if in[wComing], in[wComingTime], in[wComingAt], err = comingInputs(d.Coming); err != nil {
+	if err := comingInputs(d.Coming, float64(a.TargetOnArm), in[wComing:wComingArmAt+1]); err != nil {
 		return nil, err
 	}
 	in[wWindow] = bandInput(app.Window-app.Tolerance, app.Window+app.Tolerance)
@@ -113,22 +116,35 @@ func newBout(x Exchange, app Apparatus) (*bout, error) {
 	return b, nil
 }
 
-// comingInputs are travel, time and start of a defender who comes forward; zero
-// lengths where there is none.
-func comingInputs(c Runner) (travel, whole, at input, err error) {
+// comingInputs sets travel, time and start of the body of a defender who comes forward,
+// and then of the arm as far as it carries the target; where nobody comes it sets nothing.
+func comingInputs(c Runner, onArm float64, in []input) error {
+	if !(onArm >= 0 && onArm <= 1) {
+		return &InputError{"share of the arm in the attacker's target", onArm, "between 0 and 1"}
+	}
 	if c.Movement.Body == (quantity.Of[quantity.Metres]{}) {
-		return
+		return nil
 	}
 	r, err := inputsOf("coming defender", Runner{Movement: c.Movement, Onset: c.Onset})
-	switch body := c.Movement.Body.Mean; {
-	case err != nil:
-	case c.Onset.AfterOther:
-		err = &InputError{"start of the coming defender", float64(c.Onset.Time.Mean), "an instant: who comes forward in answer to the attack does not come into it"}
-	case body <= 0:
-		err = &InputError{"coming defender body travel", float64(body), "towards the attacker: positive; leave out who does not come"}
+	if err != nil {
+		return err
 	}
-	// The start of the body: the arm does not carry the target.
-	return r[inBodyTravel], r[inBodyTime], input{mean: r[inOnset].mean + r[inBodyDelay].mean, sd: math.Hypot(r[inOnset].sd, r[inBodyDelay].sd), lo: math.Inf(-1), hi: math.Inf(1)}, err
+	switch body := c.Movement.Body.Mean; {
+	case c.Onset.AfterOther:
+		return &InputError{"start of the coming defender", float64(c.Onset.Time.Mean), "an instant: who comes forward in answer to the attack does not come into it"}
+	case body <= 0:
+		return &InputError{"coming defender body travel", float64(body), "towards the attacker: positive; leave out who does not come"}
+	}
+	copy(in, []input{r[inBodyTravel], r[inBodyTime],
+		// The start of the body: the delay goes with it.
+		{mean: r[inOnset].mean + r[inBodyDelay].mean, sd: math.Hypot(r[inOnset].sd, r[inBodyDelay].sd), lo: math.Inf(-1), hi: math.Inf(1)},
+		r[inArmTravel], r[inArmTime], r[inOnset]})
+	arm := &in[3]
+	arm.mean, arm.sd, arm.lo, arm.hi = onArm*arm.mean, onArm*arm.sd, onArm*arm.lo, onArm*arm.hi
+	if onArm == 0 {
+		arm.lo, arm.hi = 0, 0
+	}
+	return nil
 }
 
 // spanInput is timeInput for a time that an answer takes.
@@ -208,6 +224,7 @@ func (b *bout) next(d *draw, rng *stream) {
 	if b.in[wComing].mean != 0 { // who comes forward brings the own target and the own point
 		d.attack.add(x[wComing], x[wComingAt], x[wComingTime])
 		d.closing.add(x[wComing], x[wComingAt], x[wComingTime])
+		d.attack.add(x[wComingArm], x[wComingArmAt], x[wComingArmTime])
 	}
 	tau := MinimumJerkTime(x[wCue])
 	d.cue, d.end = math.Inf(1), 0
@@ -218,7 +235,7 @@ func (b *bout) next(d *draw, rng *stream) {
 		d.cue, d.end = min(d.cue, body+float64(tau*x[wBodyTime])), max(d.end, body+x[wBodyTime])
 	}
 	if b.in[wComing].mean != 0 {
-		d.end = max(d.end, x[wComingAt]+x[wComingTime])
+		d.end = max(d.end, x[wComingAt]+x[wComingTime], x[wComingArmAt]+x[wComingArmTime])
 	}
 	d.done, _ = d.attack.at(0)
 	d.closed, _ = d.closing.at(0)

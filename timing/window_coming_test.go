@@ -16,9 +16,10 @@ func TestComingDefenderAgainstTheRace(t *testing.T) {
 	stop := movement(t, Extension)
 	x := Exchange{Attack: NewAttack(quantity.Normal(quantity.Metres(0.9), .03), stop), Defence: NewDefence(quantity.Normal(quantity.Metres(1.2), .03))}
 	x.Defence.Coming = Runner{Movement: lunge, Onset: Observed(quantity.Normal(quantity.Seconds(-0.1), .01), false)}
+	x.Attack.TargetOnArm = 0.5
 	w := windows(t, x, 40_000, 3)
 	r := Race{Runners: [2]Runner{
-		{Gap: x.Attack.Gap, Movement: stop},
+		{Gap: x.Attack.Gap, Movement: stop, TargetOnArm: 0.5},
 		{Gap: x.Defence.Gap, Movement: lunge, Onset: x.Defence.Coming.Onset},
 	}}
 	want, err := r.Run(epee(), 40_000, rand.NewPCG(9, 9))

@@ -159,8 +159,8 @@ func TestWhatIfWindowsSmooth(t *testing.T) {
 	if y, err = (Change{Side: Left, Target: &Target{Gap: quantity.Exactly(quantity.Metres(.3))}}).Exchange(x); err != nil || y.Attack.Gap.Mean != .3 {
 		t.Errorf("%+v: %v", y.Attack, err)
 	}
-	if _, err := (Change{Side: Left, Target: &Target{OnArm: 1}}).Exchange(x); err == nil {
-		t.Error("an attack on a hand that comes forward is no exchange")
+	if y, err := (Change{Side: Left, Target: &Target{Gap: x.Attack.Gap, OnArm: 1}}).Exchange(x); err != nil || windows(t, y, 500, 1).Hit != windows(t, x, 500, 1).Hit {
+		t.Errorf("the hand of a defender who stands comes forward: %v", err)
 	}
 	if _, err := (Change{Side: Left, Earlier: .03}).Exchange(x); err == nil {
 		t.Error("an attack that starts earlier is answered earlier")

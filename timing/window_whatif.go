@@ -81,19 +81,15 @@ func (c Change) Race(r Race) (Race, error) {
 }
 
 // Exchange returns the exchange with the change. It returns *InputError for an
-// unknown side, for an attack that starts earlier (it would be answered earlier),
-// and for a share of the attacker's target on the defender's arm: the attack is
-// measured against a target that stays.
+// unknown side and for an attack that starts earlier (it would be answered
+// earlier).
 func (c Change) Exchange(x Exchange) (Exchange, error) {
 	if err := c.check(); err != nil {
 		return x, err
 	}
 	a, d := &x.Attack, &x.Defence
 	if t := c.Target; t != nil && c.Side == Left {
-		if t.OnArm != 0 {
-			return x, &InputError{"share of the arm in the attacker's target", float64(t.OnArm), "0 in an exchange: run a Race for a hand that comes forward"}
-		}
-		a.Gap = t.Gap
+		a.Gap, a.TargetOnArm = t.Gap, t.OnArm
 	} else if t != nil {
 		d.Gap, d.TargetOnArm = t.Gap, t.OnArm
 	}
