@@ -49,6 +49,7 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 		return nil, err
 	}
 	out := Live{Summary: summary.Of(r)}
+	out.Summary.Profiles = []summary.Profile{} // they go with the timing
 	look := lookOf(in.Body.Night, in.Body.Phone)
 	if in.Body.Stave {
 		if out.Stave, err = staveOf(r, look, in.Body.StaveAsk); err != nil {

@@ -89,6 +89,9 @@ type Server struct {
 	// touch, takingIn how many videos are copied, at once.
 	decoding, reading, takingIn *gate
 
+	// readings keeps those whose timing is asked for.
+	readings readings
+
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras
 

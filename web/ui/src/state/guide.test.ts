@@ -3,7 +3,7 @@ import type { Summary, Touch } from '../api/client';
 import { guide, remember, toLearnOn, wanted, whereTo, type Memory, type Seen } from './guide';
 
 const n = { value: '1', text: '1' };
-const nothing: Summary = { inputs: '', instants: [], moments: [], needs: [], placings: [], warnings: [], proposals: [], next_marks: [], drifts: [], clocks: [], orders: [] };
+const nothing: Summary = { inputs: '', instants: [], moments: [], needs: [], placings: [], warnings: [], proposals: [], next_marks: [], profiles: [], drifts: [], clocks: [], orders: [] };
 const placing = { take: 'live', frame: 5, camera: [], grid: [], residuals: [], rms: n, warnings: [] };
 const gap = (of: 'left' | 'right') => ({ of, target: 'hand', band: 'short', chance: n, gap: n, from: { u: 0, v: 0 }, to: { u: 0, v: 0 } });
 const instant = { take: 'live', frame: 5, at: n, arms: [], gaps: [gap('left'), gap('right')] };

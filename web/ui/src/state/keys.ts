@@ -64,7 +64,7 @@ export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
   | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from'
-  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces';
+  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces' | 'timing';
 export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine';
 
 const always: Binding<Always>[] = [
@@ -83,6 +83,7 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['1'], command: 'look' },
   { chords: ['2'], command: 'place' },
   { chords: ['3'], command: 'mark' },
+  { chords: ['4'], command: 'timing' },
   { chords: ['X'], command: 'side' },
   { chords: [...thingKeys], command: 'thing' },
   { chords: ['N'], command: 'nextThing' },

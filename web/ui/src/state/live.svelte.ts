@@ -1,44 +1,46 @@
 // LiveReading: the reading of the touch as it stands on the desk, asked for again
-// whenever something changed. One question is on its way at a time; of those that
+// whenever something changed; or the answer to another question about it. One question is on its way at a time; of those that
 // came up meanwhile only the newest is asked. What is shown stays until the next
 // answer is there, and says whether it is of now. A question that nobody answered
 // is asked again after a while; one that was refused is not.
 
 import type { Live, Touch } from '../api/client';
 
-/** Asks for a reading; rejects with Unreadable where asking again would not help. */
-export type Ask = (touch: Touch, signal: AbortSignal) => Promise<Live>;
+/** Asks for an answer; rejects with Unreadable where asking again would not help. */
+export type Asks<Q, A> = (question: Q, signal: AbortSignal) => Promise<A>;
+/** Asks for a reading of the touch. */
+export type Ask = Asks<Touch, Live>;
 
 /** The touch as it stands cannot be read at all. */
 export class Unreadable extends Error {}
 
-export class LiveReading {
-  answer = $state.raw<Live | null>(null);
+export class LiveReading<Q = Touch, A = Live> {
+  answer = $state.raw<A | null>(null);
   /** True while what is shown is of an older state: it is dimmed, never moved. */
   old = $state(true);
   trouble = $state('');
 
-  #ask: Ask;
+  #ask: Asks<Q, A>;
   #wait: (ms: number) => Promise<void>;
-  #next: Touch | null = null;
-  #last: Touch | null = null;
+  #next: Q | null = null;
+  #last: Q | null = null;
   #going: AbortController | null = null;
   #closed = false;
 
-  constructor(ask: Ask, wait = (ms: number) => new Promise<void>((r) => setTimeout(r, ms))) {
+  constructor(ask: Asks<Q, A>, wait = (ms: number) => new Promise<void>((r) => setTimeout(r, ms))) {
     this.#ask = ask;
     this.#wait = wait;
   }
 
   /** The touch is now this. One that says the same as the last is not asked for again. */
-  of(touch: Touch) {
-    if (this.#last && same(this.#last, touch)) return;
-    this.#begin(touch);
+  of(question: Q) {
+    if (this.#last && same(this.#last, question)) return;
+    this.#begin(question);
   }
 
-  #begin(touch: Touch) {
-    this.#next = touch;
-    this.#last = touch;
+  #begin(question: Q) {
+    this.#next = question;
+    this.#last = question;
     this.old = true;
     if (!this.#going) void this.#run();
   }
@@ -51,11 +53,11 @@ export class LiveReading {
   async #run() {
     let pause = 500;
     while (this.#next && !this.#closed) {
-      const touch: Touch = this.#next;
+      const question: Q = this.#next;
       this.#next = null;
       const going = this.#going = new AbortController();
       try {
-        this.answer = await this.#ask(touch, going.signal);
+        this.answer = await this.#ask(question, going.signal);
         this.trouble = '';
         pause = 500;
         this.old = this.#next !== null;
@@ -65,7 +67,7 @@ export class LiveReading {
         if (e instanceof Unreadable) continue;
         await this.#wait(pause);
         pause = Math.min(pause * 2, 8000);
-        this.#next ??= touch;
+        this.#next ??= question;
       }
     }
     this.#going = null;

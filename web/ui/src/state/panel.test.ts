@@ -22,7 +22,7 @@ const touch: Touch = {
 };
 const frozen = JSON.stringify(touch);
 const n = { value: '1', text: '1' };
-const nothing: Summary = { inputs: '', instants: [], moments: [], needs: [], placings: [], warnings: [], proposals: [], next_marks: [], drifts: [], clocks: [], orders: [] };
+const nothing: Summary = { inputs: '', instants: [], moments: [], needs: [], placings: [], warnings: [], proposals: [], next_marks: [], profiles: [], drifts: [], clocks: [], orders: [] };
 
 describe('takes', () => {
   it('take what is hidden and what is seen also with them, and away', () => {

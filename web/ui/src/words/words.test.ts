@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { routeOf, pathOf } from '../router.svelte';
 import { count, digits, fill, printed } from './index';
 import { en } from './en';
+import { own } from './en/own';
+import { timing } from './en/timing';
 
 describe('words', () => {
   it('fills phrases and leaves what it does not know', () => {
@@ -30,7 +32,7 @@ describe('words', () => {
         expect(x, at).not.toContain('!');
       } else if (x && typeof x === 'object') for (const [k, v] of Object.entries(x)) walk(v, `${at}.${k}`);
     };
-    walk(en, 'en');
+    walk({ ...en, own, timing }, 'en');
     expect(seen).toBeGreaterThan(200);
   });
 });

@@ -21,6 +21,7 @@ export const keys = {
     look: 'look: move the picture',
     place: 'place the piste',
     mark: 'mark the points',
+    timing: 'beside the picture: race or timing',
     side: 'the other fencer',
     thing: 'choose what to mark; the key stands beside each',
     nextThing: 'next thing to mark',
