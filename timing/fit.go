@@ -50,7 +50,7 @@ type Fitted struct {
 	RMS quantity.Metres
 	// Unlike is how many standard deviations of the prior the number that is least like it
 	// lies from it, of arm, body, their times and the delay.
-	Unlike float64
+	Unlike quantity.Ratio
 	// Widened is by how much the SDs of the samples had to be widened because the
 	// residuals are larger, or go together longer, than their SDs say: 1 where not.
 	Widened quantity.Ratio

@@ -21,7 +21,7 @@ type fit struct {
 	// than stated.
 	wide  [fitParts]float64
 	loose [fitParameters]float64
-	count   [fitParts]int
+	count [fitParts]int
 }
 
 func newFit(samples []FitSample, prior Movement, onset quantity.Of[quantity.Seconds]) (*fit, error) {
@@ -208,7 +208,7 @@ func (f *fit) widen(p []float64) bool {
 	changed := false
 	for _, i := range f.free {
 		z := math.Abs(q[i]-f.mean[i]) / f.sd[i]
-		if l := math.Sqrt(max(1, z/fitPull)); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
+		if l := math.Sqrt(max(1, z/FitPull)); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
 			f.loose[i], changed = l, true
 		}
 	}
@@ -294,7 +294,7 @@ func (f *fit) fitted(s quantity.Solution) Fitted {
 	}
 	for _, i := range f.free {
 		if i < fitOnset {
-			out.Unlike = max(out.Unlike, math.Abs(q[i]-f.mean[i])/f.sd[i])
+			out.Unlike = max(out.Unlike, quantity.Ratio(math.Abs(q[i]-f.mean[i])/f.sd[i]))
 		}
 	}
 	out.RMS = quantity.Metres(math.Sqrt(sum / float64(len(f.samples))))
