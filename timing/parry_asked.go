@@ -31,6 +31,8 @@ type Asked struct {
 	// attacking blade before any that does; nil where Ways is empty or no place has
 	// leverage.
 	Best *BestWay
+	// Kinds are the smallest lateral, semicircular and circular parry, in this order.
+	Kinds [3]KindAsked
 	// Opposition is what the answer with the point needs; nil without an Aim or where
 	// nothing threatens.
 	Opposition *Opposition
@@ -48,9 +50,13 @@ type Way struct {
 	// Turn is the angle about the attacker's hand.
 	Turn quantity.Radians
 	// Around says that the defending blade stands on the side to which it is to
-	// push, so that it must first go around the other one (a circular parry). The
-	// sizes are then least values: the way around is not counted.
+	// push, so that it must first go around the other one (a circular parry). Round is
+	// the way around, which the sizes of the Meeting count; nil otherwise.
 	Around bool
+	Round  *Round
+	// Kind is ParryLateral, ParrySemi or ParryCircular, by how the defending blade
+	// turns; empty without a Meeting.
+	Kind Answer
 	// Meeting is the place with the smallest Path; nil where none has leverage.
 	Meeting *Meeting
 }
@@ -100,6 +106,7 @@ func (p Parry) Ask(draws int, src rand.Source) (Asked, error) {
 	var out Asked
 	plan := p.atMeans(x, &out)
 	p.draw(plan, draws, src, &out)
+	p.drawKinds(&plan.kinds, draws, src, &out)
 	return out, nil
 }
 
@@ -108,9 +115,12 @@ type plan struct {
 	towards vec
 	onA, d  float64 // shares of the blades
 	set     bool
+	// end is set where it goes around: meet does not know the way.
+	end *ending
 	// the same of the opposition
 	aimA, aimD float64
 	opposes    bool
+	kinds      [len(kinds)]ending
 }
 
 // zone is the cone of one draw.
@@ -137,34 +147,51 @@ func (p Parry) atMeans(x []float64, out *Asked) plan {
 		s, c := math.Sincos(2 * math.Pi * float64(i) / waysAround)
 		ring = append(ring, up.times(c).at(s, right))
 	}
+	// Only where the blades overlap is there one to go around.
+	overlap := two.guardian.less(two.attacker).dot(two.u) < two.la
+	around := func(g vec) bool { return overlap && between.dot(g) > float64(BladeEngaged) }
+	clock := func(g vec) quantity.Radians {
+		return quantity.Radians(math.Mod(math.Atan2(g.dot(right), g.dot(up))+2*math.Pi, 2*math.Pi))
+	}
 	best := -1
+	var ends []*ending // of the ways that go around
+	var to plan
 	for i, g := range ring {
-		turn := c.leaving(two.u, g)
-		v, push := turned(two.u, g, turn)
-		w := Way{Towards: [3]float64{g.x, g.y, g.z}, Turn: quantity.Radians(turn), Around: between.dot(g) > float64(BladeEngaged),
-			Clock: quantity.Radians(math.Mod(math.Atan2(g.dot(right), g.dot(up))+2*math.Pi, 2*math.Pi))}
-		if a, d, ok := two.best(v, push, 0); ok {
-			m := two.meeting(a, d, v, push)
-			w.Meeting = &m
-			if best < 0 || better(w, out.Ways[best]) {
-				best = i
+		w, each := two.way(g, c.leaving(two.u, g), around(g))
+		w.Clock = clock(g)
+		out.Ways = append(out.Ways, w)
+		if k := leastOf(&each); k >= 0 && w.Around {
+			ends = append(ends, &each[k])
+		} else {
+			ends = append(ends, nil)
+		}
+		for k := range each {
+			if e := &each[k]; e.set && (!to.kinds[k].set || e.path < to.kinds[k].path) {
+				to.kinds[k] = *e
+				out.Kinds[k].Way = two.wayOf(e, kinds[k], w)
 			}
 		}
-		out.Ways = append(out.Ways, w)
+		if w.Meeting != nil && (best < 0 || better(w, out.Ways[best])) {
+			best = i
+		}
+	}
+	for k := range kinds {
+		out.Kinds[k].Kind = kinds[k]
 	}
 	if best < 0 {
-		return plan{}
+		return to
 	}
 	w := out.Ways[best]
 	b := &BestWay{Way: w}
 	v, push := turned(two.u, ring[best], float64(w.Turn))
 	for i := 1; i <= meetingPlaces; i++ {
-		if a, d, ok := two.best(v, push, two.la*float64(i)/meetingPlaces); ok {
-			b.Places = append(b.Places, two.meeting(a, d, v, push))
+		if m := two.placeOf(ring[best], v, push, w, float64(i)/meetingPlaces); m != nil {
+			b.Places = append(b.Places, *m)
 		}
 	}
 	out.Best = b
-	to := plan{towards: ring[best], onA: float64(w.Meeting.OnAttacker) / two.la, d: float64(w.Meeting.OnDefender) / two.ld, set: true}
+	to.towards, to.onA, to.d, to.set = ring[best], float64(w.Meeting.OnAttacker)/two.la, float64(w.Meeting.OnDefender)/two.ld, true
+	to.end = ends[best]
 	if len(x) > sixPlaces {
 		to.aimA, to.aimD, to.opposes = two.bestOpposition(placeAt(x, Aim), v, push)
 		to.aimA, to.aimD = to.aimA/two.la, to.aimD/two.ld
@@ -229,10 +256,18 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 		k := c.leavingFrom(two.u, g)
 		v, push := turned(two.u, g, k)
 		a, d := plan.onA*two.la, plan.d*two.ld
-		e := two.meet(a, d, v, v.cross(push))
+		var e end
+		var size, hand float64
+		if plan.end != nil {
+			size, hand, _ = two.size(plan.end, g, k, v, push)
+			e.w = plan.end.direction(v, push)
+		} else {
+			e = two.meet(a, d, v, v.cross(push))
+			size, hand = max(e.hand, e.point), e.hand
+		}
 		turn = append(turn, quantity.Radians(k))
-		path = append(path, quantity.Metres(max(e.hand, e.point)))
-		travel = append(travel, quantity.Metres(e.hand))
+		path = append(path, quantity.Metres(size))
+		travel = append(travel, quantity.Metres(hand))
 		sweep = append(sweep, quantity.Radians(two.q.angle(e.w)))
 		leverage = append(leverage, quantity.Ratio(a/d))
 		if plan.opposes {

@@ -23,7 +23,8 @@ type Meeting struct {
 	Shift quantity.Metres
 	// Path is the greatest travel of any point of the defending blade, which is that
 	// of the hand or that of the point: the size of the parry. Travel and Sweep are
-	// the travel of the hand and the turn of the blade in it.
+	// the travel of the hand and the turn of the blade in it. A parry that goes round
+	// the other blade has its way round in Path and Travel.
 	Path, Travel quantity.Metres
 	Sweep        quantity.Radians
 	// Crossing is the angle between the blades in the end, at least ParryCrossing; 0
@@ -111,19 +112,24 @@ func (p *pair) meet(a, d float64, v, side vec) end {
 
 // meeting is meet with everything that a reader asks of it.
 func (p *pair) meeting(a, d float64, v, g vec) Meeting {
-	e := p.meet(a, d, v, v.cross(g))
+	return p.meetingOf(a, d, v, g, p.meet(a, d, v, v.cross(g)).w)
+}
+
+// meetingOf is the meeting that ends with the defending blade along w.
+func (p *pair) meetingOf(a, d float64, v, g, w vec) Meeting {
 	x := p.attacker.at(a, v)
-	hand := x.at(-d, e.w)
+	hand, tip := x.at(-d, w), x.at(p.ld-d, w)
+	travel := hand.less(p.defender).length()
 	m := Meeting{
 		OnAttacker: quantity.Metres(a), OnDefender: quantity.Metres(d),
 		AttackerPart: PartOf(quantity.Ratio(a / p.la)), DefenderPart: PartOf(quantity.Ratio(d / p.ld)),
 		Leverage: Leverage(quantity.Metres(a), quantity.Metres(d)),
 		Place:    x.metres(), Shift: quantity.Metres(x.less(p.attacker.at(a, p.u)).length()),
-		Path: quantity.Metres(max(e.hand, e.point)), Travel: quantity.Metres(e.hand),
-		Sweep:    quantity.Radians(p.q.angle(e.w)),
-		Crossing: quantity.Radians(e.w.angle(v.times(-1))),
+		Path: quantity.Metres(max(travel, tip.less(p.guardian).length())), Travel: quantity.Metres(travel),
+		Sweep:    quantity.Radians(p.q.angle(w)),
+		Crossing: quantity.Radians(w.angle(v.times(-1))),
 		Carried:  quantity.Metres(x.at(-d, p.q).less(p.defender).length()),
-		Hand:     hand.metres(), Point: x.at(p.ld-d, e.w).metres(),
+		Hand:     hand.metres(), Point: tip.metres(),
 	}
 	to := x.less(p.defender)
 	m.StillTravel = quantity.Metres(math.Abs(to.length() - d))
