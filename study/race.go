@@ -52,7 +52,7 @@ func pose(t *Touch, fig figure, in *Instant, r *Reading, ask RaceAsk) (*posed, s
 	if weapon == "" {
 		weapon = bout.Epee
 	}
-	app, ok := bout.ApparatusOf(weapon)
+	app, ok := bout.ApparatusOn(weapon, t.Bout.Date)
 	if !ok {
 		return nil, "", &Refusal{At: "/bout/weapon", What: fmt.Sprintf("%q is not a weapon", weapon), Mend: `write "epee", "foil" or "sabre"`}
 	}
@@ -60,6 +60,7 @@ func pose(t *Touch, fig figure, in *Instant, r *Reading, ask RaceAsk) (*posed, s
 		Window: seconds(app.WindowMS), Tolerance: seconds(app.ToleranceMS),
 		ContactMin: seconds(app.ContactMinMS), ContactMax: seconds(app.ContactMaxMS),
 	}}
+	p.out.Rule = app.Source
 	p.out.Window = quantity.Uniform(seconds(app.WindowMS-app.ToleranceMS), seconds(app.WindowMS+app.ToleranceMS))
 	correlation, gaps, why, err := raceGaps(ask, fig, in)
 	if err != nil || why != "" {

@@ -170,7 +170,9 @@ type Race struct {
 	Weapon bout.Weapon
 	// Window is the blocking time of the apparatus.
 	Window quantity.Of[quantity.Seconds]
-	Runs   [2]Run // by mark.Side
+	// Rule says by which rule and edition the apparatus counts.
+	Rule string
+	Runs [2]Run // by mark.Side
 	// LeftOnly, RightOnly, Both and Neither sum to 1.
 	LeftOnly, RightOnly, Both, Neither quantity.Of[quantity.Chance]
 	// LeftFirst is the chance that the left point arrives first, whatever the

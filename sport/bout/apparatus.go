@@ -9,8 +9,8 @@ type Apparatus struct {
 	WindowMS, ToleranceMS float64
 	// ContactMin and ContactMax bound how long the tip must be held down.
 	ContactMinMS, ContactMaxMS float64
-	// Source of the numbers.
-	Source string
+	// Edition says since when the rule holds, as a season or year; Source of the numbers.
+	Edition, Source string
 }
 
 // Timing of the apparatus in milliseconds: how long after the first hit a second
@@ -46,16 +46,35 @@ const (
 	SabreContactMaxMS = 1.0
 )
 
-// ApparatusOf returns the apparatus of a weapon; the second result is false for
-// a weapon that is not one of the three.
-func ApparatusOf(w Weapon) (Apparatus, bool) {
+// Timing of the sabre apparatus before the season 2016/17.
+const (
+	// SabreOldWindowMS: blocking time in sabre from 2004/05 until the season 2016/17
+	// (circular of a national federation).
+	SabreOldWindowMS = 120.0
+	// sabreChanged is the day from which the longer time is taken to hold: the first of
+	// the season.
+	sabreChanged = "2016-09-01"
+)
+
+// ApparatusOf returns the apparatus of a weapon by the rules that hold now; the second
+// result is false for a weapon that is not one of the three.
+func ApparatusOf(w Weapon) (Apparatus, bool) { return ApparatusOn(w, "") }
+
+// ApparatusOn returns the apparatus of a weapon by the rules of a day, written
+// 2016-09-01; an empty or unreadable day takes those that hold now. Only changes with a
+// known value are told apart: the sabre of before 2016/17. Foil of before 2004/05 is not
+// known well enough and takes the present rule.
+func ApparatusOn(w Weapon, day string) (Apparatus, bool) {
 	switch w {
 	case Epee:
-		return Apparatus{EpeeWindowMS, EpeeToleranceMS, EpeeContactMinMS, EpeeContactMaxMS, "FIE rules for épée apparatus: double hits within 40 to 50 ms, contact 2 to 10 ms"}, true
+		return Apparatus{EpeeWindowMS, EpeeToleranceMS, EpeeContactMinMS, EpeeContactMaxMS, "in force", "FIE rules for épée apparatus: double hits within 40 to 50 ms, contact 2 to 10 ms"}, true
 	case Foil:
-		return Apparatus{FoilWindowMS, FoilToleranceMS, FoilContactMinMS, FoilContactMaxMS, "FIE rules for foil apparatus since 2004/05: blocking 300 ± 25 ms, contact 14 ± 1 ms"}, true
+		return Apparatus{FoilWindowMS, FoilToleranceMS, FoilContactMinMS, FoilContactMaxMS, "since 2004/05", "FIE rules for foil apparatus since 2004/05: blocking 300 ± 25 ms, contact 14 ± 1 ms"}, true
 	case Sabre:
-		return Apparatus{SabreWindowMS, SabreToleranceMS, SabreContactMinMS, SabreContactMaxMS, "FIE rules for sabre apparatus since 2016/17: blocking 170 ± 10 ms, contact 0.1 to 1 ms"}, true
+		if len(day) == len(sabreChanged) && day < sabreChanged {
+			return Apparatus{SabreOldWindowMS, SabreToleranceMS, SabreContactMinMS, SabreContactMaxMS, "before 2016/17", "FIE rules for sabre apparatus before 2016/17: blocking 120 ± 10 ms, contact 0.1 to 1 ms"}, true
+		}
+		return Apparatus{SabreWindowMS, SabreToleranceMS, SabreContactMinMS, SabreContactMaxMS, "since 2016/17", "FIE rules for sabre apparatus since 2016/17: blocking 170 ± 10 ms, contact 0.1 to 1 ms"}, true
 	}
 	return Apparatus{}, false
 }

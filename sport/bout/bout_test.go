@@ -62,3 +62,19 @@ func TestApparatus(t *testing.T) {
 		t.Error("a rapier has an apparatus")
 	}
 }
+
+// TestApparatusOfADay: the sabre of before the season 2016/17 had a shorter blocking
+// time, 120 ± 10 ms (circular of a national federation).
+func TestApparatusOfADay(t *testing.T) {
+	for day, want := range map[string]float64{"2015-05-02": 120, "2016-08-31": 120, "2016-09-01": 170, "2026-01-01": 170, "": 170, "spring": 170} {
+		if a, _ := ApparatusOn(Sabre, day); a.WindowMS != want || a.ToleranceMS != 10 || a.Edition == "" {
+			t.Errorf("%q: %+v, want %v", day, a, want)
+		}
+	}
+	if a, _ := ApparatusOn(Epee, "2010-01-01"); a.WindowMS != 45 {
+		t.Errorf("épée %+v", a)
+	}
+	if _, ok := ApparatusOn("rapier", ""); ok {
+		t.Error("a fourth weapon")
+	}
+}
