@@ -50,13 +50,14 @@ func (r *Reading) TimingAt(ask TimingAsk) (*Timing, error) {
 	}
 	x.Started, lack = readStarted(t, r, x.At, x.Attacker)
 	x.add(lack)
+	// The parry goes first: how large it must be says how long it takes.
+	x.Parry, lack = readParry(t, r, x.At, x.Attacker, r.Draws, r.Seed)
+	x.add(lack)
 	if posed != nil {
 		if err := x.run(r, posed, ask); err != nil {
 			return nil, err
 		}
 	}
-	x.Parry, lack = readParry(t, r, x.At, x.Attacker, r.Draws, r.Seed)
-	x.add(lack)
 	x.Notes = readNotes(t, r, x)
 	return x, nil
 }
