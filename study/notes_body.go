@@ -105,6 +105,9 @@ func (n *noting) outOfReach(at At, l *Launch, in *Instant) {
 			action, target = run.Action, run.Target
 		}
 	}
+	if _, stepped := n.startOf(l.Who, PartFrontFoot); stepped && action == timing.Extension {
+		action = timing.Lunge // what was done, where the distance would not have asked for it
+	}
 	var gap Gap
 	for _, g := range in.Gaps {
 		if g.Of == l.Who && (g.Target == target || target == "" && g.Nearest) {

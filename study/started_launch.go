@@ -238,7 +238,7 @@ func launchFinding(l *Launch, p *phrase) string {
 	}
 	if l.OppSpeed != nil {
 		switch v := *l.OppSpeed; {
-		case math.Abs(float64(v.Mean)) < float64(v.SD):
+		case l.Into == LaunchOnStanding, math.Abs(float64(v.Mean)) < float64(v.SD):
 			text += fmt.Sprintf(" (%s's speed towards %s was %s)", opp, who, plusMinus(v, inSpeed))
 		case v.Mean < 0:
 			text += fmt.Sprintf(" (%s went back at %s)", opp, plusMinus(scaled(v, -1), inSpeed))

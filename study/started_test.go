@@ -1,0 +1,185 @@
+package study
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"mesure/quantity"
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/timing"
+)
+
+func TestNamesOfStarts(t *testing.T) {
+	l, r := mark.Left, mark.Right
+	for _, c := range []struct {
+		id, name string
+		want     string // part, kind, side when Left attacks; empty for nothing
+	}{
+		{"live-right-rear-foot-lifts-40", "Right's rear foot lifts", "rear-foot lifts right"},
+		{"m", "Left's hand starts", "hand starts left"},
+		{"m", "Right's front foot lifts for the half step", "front-foot lifts right"},
+		{"m", "Left's front foot lands", "front-foot lands left"},
+		{"m", "Right's parry starts", "hand starts right"},
+		{"m", "The feint starts", "hand starts left"},
+		{"m", "The disengage starts", "blade starts left"},
+		{"m", "Right's counter-attack starts", "hand starts right"},
+		{"m", "Left goes to take the blade", "blade starts left"},
+		{"launch", "x", "launch starts left"},
+		{"moment-3", "Launch", "launch starts left"},
+		{"moment-3", "answer begins", "hand starts right"},
+		{"moment-3", "Left's answer begins", "hand starts left"},
+		{"moment-4", "riposte starts", "hand starts right"},
+		{"moment-5", "front foot lands", "front-foot lands left"},
+		{"m", "Right's right foot lifts", ""}, // which one?
+		{"m", "something else", ""},
+		{"m", "blades meet", ""},
+		{"m", "", ""},
+	} {
+		got := ""
+		if n, ok := nameOf(mark.Moment{ID: c.id, Name: c.name}); ok {
+			s, _ := n.by(&l)
+			got = n.part + " " + n.kind + " " + s.String()
+		}
+		if got != c.want {
+			t.Errorf("%q %q: %q, want %q", c.id, c.name, got, c.want)
+		}
+	}
+	n, _ := nameOf(mark.Moment{ID: "launch"})
+	if _, ok := n.by(nil); ok {
+		t.Error("a launch is somebody's though nobody is said to attack")
+	}
+	if s, _ := n.by(&r); s != mark.Right {
+		t.Error("the launch is the attacker's")
+	}
+	// Every usual moment is a start or an end, or is left alone on purpose.
+	left := map[string]bool{"preparation": true, "contact": true, "parry": true}
+	for _, u := range bout.UsualMoments() {
+		m := mark.Moment{ID: "moment-1", Name: u.Word}
+		_, starts := nameOf(m)
+		_, ends := endsPhrase(m)
+		if (starts || ends) == left[u.Name] {
+			t.Errorf("%s: starts %v, ends %v", u.Word, starts, ends)
+		}
+	}
+}
+
+// Who starts first, the lag of foot behind hand (T6, common practice, no source: the
+// hand goes first) and the step that the attack goes into, filmed, against the truth.
+func TestStartedOfAFilmedLunge(t *testing.T) {
+	hit := mark.Moment{ID: "hit", Name: "hit", Take: "live", After: 48, By: 49}
+	for _, c := range []struct {
+		name  string
+		opp   dancer
+		into  string
+		least quantity.Chance
+	}{
+		{"forward", stepper(.34, .24), LaunchIntoAdvance, .75},
+		{"back", stepper(.34, -.24), LaunchOnRetreat, .75},
+		{"stand", dancer{x: 1.2, dir: -1}, LaunchOnStanding, .75},
+		{"end", stepper(.15, .24), LaunchAtEndOfStep, .75},
+	} {
+		d := [2]dancer{lunger(), c.opp}
+		r := filmed(t, d, hit)
+		s, lack := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+		if s == nil || lack != nil {
+			t.Fatalf("%s: %+v", c.name, lack)
+		}
+		l := s.Launch
+		if l == nil || l.Into != c.into || l.Chance < c.least {
+			t.Errorf("%s: %+v", c.name, l)
+			continue
+		}
+		// The onset is that of a minimum-jerk curve, with its own error.
+		if math.Abs(float64(l.At.Mean)-.50) > 4*float64(l.At.SD)+.01 || l.At.SD > .03 {
+			t.Errorf("%s: launched at %.3f ± %.3f s, truly 0.5", c.name, l.At.Mean, l.At.SD)
+		}
+		truth := speedOf(d[1].hip, float64(l.At.Mean))
+		if v := l.OppSpeed; v == nil || math.Abs(float64(v.Mean)-truth) > 4*float64(v.SD)+.05 {
+			t.Errorf("%s: the opponent comes at %+v, truly %.2f", c.name, v, truth)
+		}
+		if l.Tempi == nil || math.Abs(float64(l.Tempi.Mean)-(.97-float64(l.At.Mean))/float64(timing.ArmTime)) > .01 {
+			t.Errorf("%s: %+v tempi", c.name, l.Tempi)
+		}
+		lag := s.Lags[mark.Left]
+		if lag == nil || math.Abs(float64(lag.Time.Mean)-.06) > 4*float64(lag.Time.SD) || lag.HandFirst < .9 {
+			t.Errorf("%s: lag %+v, truly 60 ms", c.name, lag)
+		}
+		sum := s.Order.SideFirst[0].Mean + s.Order.SideFirst[1].Mean
+		if math.Abs(float64(sum)-1) > 1e-9 {
+			t.Errorf("%s: sides sum to %v", c.name, sum)
+		}
+		if first := s.Order.SideFirst[mark.Right].Mean; (c.name != "stand") != (first > .9) {
+			t.Errorf("%s: right first in %v", c.name, first)
+		}
+		for i, e := range s.Starts {
+			if i > 0 && e.Time.Mean < s.Starts[i-1].Time.Mean || e.Kind == OnsetLands || e.Proposal == "" {
+				t.Errorf("%s: %+v", c.name, e)
+			}
+		}
+		again, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+		if again.Finding != s.Finding || again.Order.Likelihood != s.Order.Likelihood {
+			t.Errorf("%s: another answer to the same question", c.name)
+		}
+	}
+}
+
+// The coach's moments stand before what the movement proposes, and an instant after
+// the hit belongs to the phrase that ended with it.
+func TestStartedByMoments(t *testing.T) {
+	d := [2]dancer{lunger(), stepper(.34, .24)}
+	r := filmed(t, d,
+		mark.Moment{ID: "moment-1", Name: "Left's hand starts", Take: "live", After: 27, By: 28}, // 50 ms later than it does
+		mark.Moment{ID: "moment-2", Name: "hit", Take: "live", After: 48, By: 49})
+	for _, f := range []mark.Frame{10, 30, 49, 60} {
+		s, _ := readStarted(r.Touch, r, At{"live", f}, mark.Left)
+		if s == nil || s.Launch == nil {
+			t.Fatalf("frame %d: %+v", f, s)
+		}
+		hands := 0
+		for _, e := range s.Starts {
+			if e.Side == int(mark.Left) && e.Part == "hand" {
+				hands++
+				if e.Moment != "moment-1" || math.Abs(float64(e.Time.Mean)-.55) > 1e-9 || !e.Uniform {
+					t.Errorf("frame %d: %+v", f, e)
+				}
+			}
+		}
+		if hands != 1 || s.Launch.Tempi == nil {
+			t.Errorf("frame %d: %d hands, %+v", f, hands, s.Launch)
+		}
+	}
+	// The launch where the coach says so.
+	r = filmed(t, d, mark.Moment{ID: "moment-1", Name: "launch", Take: "live", After: 24, By: 25})
+	s, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+	if s == nil || s.Launch == nil || s.Launch.By != 25 || s.Launch.Tempi != nil {
+		t.Errorf("%+v", s)
+	}
+	// Nothing starts: said, and how to mend it.
+	still := filmedStill(t)
+	if s, lack := readStarted(still.Touch, still, At{"live", 25}, mark.Left); s != nil || lack == nil || !strings.Contains(lack.Why, "no start") || lack.Mend == "" {
+		t.Errorf("%+v %+v", s, lack)
+	}
+	if s, lack := readStarted(still.Touch, still, At{"other", 25}, mark.Left); s != nil || lack == nil {
+		t.Errorf("%+v", s)
+	}
+	// The defender's start alone is told; that the attack's is missing is said.
+	still.Proposals = []Proposal{{ID: "live-right-hand-starts-20", Who: mark.Right, Part: PartHand, Kind: OnsetStarts, Take: "live", After: 19, By: 20,
+		At: quantity.Normal(quantity.Seconds(.39), .01), Sure: .9}}
+	if s, lack := readStarted(still.Touch, still, At{"live", 25}, mark.Left); s == nil || len(s.Starts) != 1 || s.Launch != nil || lack == nil || lack.Side != mark.Left {
+		t.Errorf("%+v %+v", s, lack)
+	}
+}
+
+// filmedStill is a touch whose marks show nothing that begins.
+func filmedStill(t *testing.T) *Reading {
+	t.Helper()
+	touch := stage(3, 1).touch
+	touch.Moments, touch.Race = nil, RaceAsk{}
+	r, err := Read(t.Context(), touch, reel{100}, ReadOptions{Draws: MinDraws})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
