@@ -52,6 +52,7 @@ func TestTimingOfTheRaceIsTheRace(t *testing.T) {
 func TestWhatIfIsSmooth(t *testing.T) {
 	r, _ := told(t, stage(9, 1.5).touch, TimingAsk{})
 	last, lastParry := math.Inf(1), math.Inf(1)
+	first := 0.0
 	for cm := -10; cm <= 30; cm += 2 {
 		x, err := r.TimingAt(TimingAsk{WhatIf: &Change{Who: mark.Right, Closer: quantity.Metres(cm) / 100}})
 		if err != nil {
@@ -69,6 +70,12 @@ func TestWhatIfIsSmooth(t *testing.T) {
 		} else {
 			lastParry = p
 		}
+		if cm == -10 {
+			first = last
+		}
+	}
+	if first-last < 0.05 {
+		t.Errorf("40 cm make %v of %v s", first-last, first)
 	}
 }
 
