@@ -47,6 +47,9 @@ export function digits(decimal: string): string {
     .format(decimal as unknown as number).replace('-', '−');
 }
 
+/** Whether a number is known at all: else its text says so in words. */
+export function isKnown(n: PrintedNumber): boolean { return /\d/.test(n.text); }
+
 /** A printed number with its doubt and unit: "0.42 ± 0.06 m". */
 export function printed(n: PrintedNumber): string {
   if (!/^-?\d/.test(n.value)) return n.text;
