@@ -133,7 +133,7 @@ func (c *parried) turnBars() part {
 		}
 		y := b.Y + turnRow*draw.MM(len(rows))
 		degrees := longest * 180 / math.Pi
-		axis(l, draw.Box{X: b.X, Y: y, W: b.W, H: axisHeight}, b.X+left, degrees, float64(per)*math.Pi/180, degreeStep(degrees), "degrees about the attacker’s hand; hatched what is beyond the smallest turn")
+		axisOf(l, draw.Box{X: b.X, Y: y, W: b.W, H: axisHeight}, b.X+left, degrees, float64(per)*math.Pi/180, degreeStep(degrees), 1, "degrees about the attacker’s hand; hatched what is beyond the smallest turn")
 	}}
 }
 
@@ -144,11 +144,6 @@ func degreeStep(longest float64) float64 {
 		}
 	}
 	return 45
-}
-
-// axis draws the scale of the race on any leaf.
-func axis(l *leaf, b draw.Box, x0 draw.MM, longest, scale, step float64, words string) {
-	(&race{Sheet: l.Sheet}).axis(b, x0, longest, scale, step, 1, words)
 }
 
 // Heights of the scale of the clearance.

@@ -40,6 +40,9 @@ var techniqueKinds = []techniqueKind{
 	{"parry", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(parrySeen(t), o) }},
 	{"parry-seen", func(t testing.TB, o Options) (*draw.Drawing, error) { return ParrySeen(parrySeen(t), o) }},
 	{"parry-low", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(low(t), o) }},
+	{"stand", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(standing(t), o) }},
+	{"stand-running", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(running(t), o) }},
+	{"stand-alone", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(alone(t), o) }},
 	{"parry-aside", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(aside(t), o) }},
 }
 

@@ -69,15 +69,42 @@ func headed(what string) part {
 }
 
 // said is a paragraph in the type of sentences; nothing for no words.
-func said(o Options, words string) part {
+func said(o Options, words string) part { return saidIn(o, words, o.inner()) }
+
+// saidIn is said in a column of a width.
+func saidIn(o Options, words string, width draw.MM) part {
 	if words == "" {
-		return part{0, func(*leaf, draw.Box) {}}
+		return space(0)
 	}
 	words = plate.Typeset(words)
 	size := o.Layout.Type().Text
-	n := len(draw.Wrap(words, draw.Serif, size, o.inner()))
+	n := len(draw.Wrap(words, draw.Serif, size, width))
 	return part{draw.MM(n)*size*lineShare + 1.6, func(c *leaf, b draw.Box) {
 		c.Paragraph(draw.Text{At: draw.Pt{X: b.X, Y: b.Y + size*0.86}, S: words, Font: draw.Serif, Size: size, Colour: c.Theme.Ink}, b.W, size*lineShare)
+	}}
+}
+
+// columns are parts side by side, from the top, with a space between.
+func columns(width, gap draw.MM, all ...[]part) part {
+	height := draw.MM(0)
+	for _, column := range all {
+		h := draw.MM(0)
+		for _, p := range column {
+			h += p.height
+		}
+		height = max(height, h)
+	}
+	n := draw.MM(len(all))
+	w := (width - gap*(n-1)) / n
+	return part{height, func(c *leaf, b draw.Box) {
+		for i, column := range all {
+			at := draw.Box{X: b.X + (w+gap)*draw.MM(i), Y: b.Y, W: w}
+			for _, p := range column {
+				at.H = p.height
+				p.draw(c, at)
+				at.Y += p.height
+			}
+		}
 	}}
 }
 
