@@ -22,6 +22,7 @@ type stood struct {
 	o     Options
 	who   []mark.Side // those that are known
 	c     [2]*study.Commit
+	lacks []study.Lack
 	until float64 // seconds that the lanes reach to
 }
 
@@ -41,7 +42,7 @@ func Stand(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if r.Timing == nil {
 		return nil, ErrNoStand
 	}
-	c := &stood{o: o.themed(), c: r.Timing.Commits, until: 0.3}
+	c := &stood{o: o.themed(), c: r.Timing.Commits, lacks: r.Timing.Lacks, until: 0.3}
 	for _, s := range mark.Sides {
 		k := c.c[s]
 		if k == nil || !finite(float64(k.Stance.Front.At.Mean+k.Stance.Rear.At.Mean+k.Stance.Hip.Mean+k.Runs.Mean)) || !finite(float64(k.Stance.Height)) {
@@ -72,6 +73,9 @@ func Stand(r *study.Reading, o Options) (*draw.Drawing, error) {
 		for _, e := range each {
 			parts = append(parts, e...)
 		}
+	}
+	if len(c.who) == 1 {
+		parts = append(parts, said(c.o, c.lack(c.who[0].Other())))
 	}
 	first := c.first()
 	return leafOf(c.o, c.finding(first), c.desc(), standSource(r, o.HideNames), parts), nil
@@ -119,14 +123,14 @@ func (c *stood) fencer(s mark.Side, width draw.MM) []part {
 	if supposed(k) {
 		load = fact{"over the front foot", "not known", "the hip is not marked"}
 	}
-	speed := fact{"the hip goes forward at", plate.FigureOf(k.Stance.Speed, plate.InMetresPerSecond).Text, "and must be caught there (arrow)"}
+	speed := fact{"the hip goes forward", plate.FigureOf(k.Stance.Speed, plate.InMetresPerSecond).Text, "and runs to the arrow’s end"}
 	if k.Stance.Speed.Mean < 0 {
 		back := k.Stance.Speed
 		back.Mean, back.Lo, back.Hi = -back.Mean, -back.Hi, -back.Lo
-		speed.what, speed.number = "the hip goes back at", plate.FigureOf(back, plate.InMetresPerSecond).Text
+		speed.what, speed.number = "the hip goes back", plate.FigureOf(back, plate.InMetresPerSecond).Text
 	}
 	out := []part{name, factsIn(c.o, []fact{{"base, foot to foot", plate.Metres(k.Base), ""}, load, speed}, 3, width), c.lanes(s, width)}
-	return append(out, saidIn(c.o, c.reasons(s), width))
+	return append(out, saidIn(c.o, c.reasons(s), width), saidIn(c.o, c.lack(s), width))
 }
 
 // inShare prints a share as a percentage without calling its ends certain.
@@ -153,6 +157,16 @@ func (c *stood) reasons(s mark.Side) string {
 		return "Nothing stands in the way."
 	}
 	return strings.Join(all, " ")
+}
+
+// lack says what was not seen of a fencer.
+func (c *stood) lack(s mark.Side) string {
+	for _, l := range c.lacks {
+		if l.Part == study.PartCommit && !l.Both && l.Side == s && l.Why != "" {
+			return capital(l.Why) + "."
+		}
+	}
+	return ""
 }
 
 // enumerated joins words with commas and a last "and".

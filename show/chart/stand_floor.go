@@ -109,7 +109,6 @@ func (c *stood) floor() part {
 func (c *stood) stance(l *leaf, g ground, s mark.Side, y draw.MM, taken *words) {
 	k, th, hue := c.c[s], l.Theme, plate.Hue(l.Theme, s)
 	st := k.Stance
-	way := draw.MM(g.dir[s])
 	hip := draw.Pt{X: g.x(s, st.Hip.Mean), Y: y - g.per*draw.MM(st.Height)}
 	x := func(at quantity.Metres) draw.MM { return g.x(s, at) }
 
@@ -119,7 +118,11 @@ func (c *stood) stance(l *leaf, g ground, s mark.Side, y draw.MM, taken *words) 
 	for _, foot := range [2]timing.Foot{st.Front, st.Rear} {
 		band(l, foot.At, y+0.9, 1.8, x, hue)
 	}
-	l.Stroke(new(draw.Path).Move(r, base-1.2).Line(r, base).Line(f, base).Line(f, base-1.2), draw.Pen{Colour: hue, Width: 0.35})
+	pen := draw.Pen{Colour: hue, Width: 0.35}
+	if st.Front.OnFloor < 0.5 || st.Rear.OnFloor < 0.5 { // there is none before the foot lands
+		pen.Dash = []draw.MM{1.2, 0.9}
+	}
+	l.Stroke(new(draw.Path).Move(r, base-1.2).Line(r, base).Line(f, base).Line(f, base-1.2), pen)
 	t := draw.Text{S: "base", Font: draw.Sans, Size: l.Type.Fine, Colour: th.Quiet, Anchor: draw.Middle}
 	taken.put(l, t, draw.Pt{X: (r + f) / 2, Y: base + 3.4})
 
@@ -134,7 +137,7 @@ func (c *stood) stance(l *leaf, g ground, s mark.Side, y draw.MM, taken *words) 
 		if e.foot.OnFloor < 0.5 {
 			at.Y -= lift
 		}
-		l.Stroke(draw.Segment(hip, at), draw.Pen{Colour: th.Rule, Width: 0.6, Cap: draw.RoundCap})
+		l.Stroke(draw.Segment(hip, at), draw.Pen{Colour: th.Rule, Width: 0.45, Cap: draw.RoundCap})
 	}
 	for _, e := range feet {
 		c.foot(l, g, s, e.foot, e.front, y, taken)
@@ -158,7 +161,7 @@ func (c *stood) stance(l *leaf, g ground, s mark.Side, y draw.MM, taken *words) 
 	if supposed(k) {
 		h.S = "hip, supposed"
 	}
-	taken.put(l, h, draw.Pt{X: hip.X - way*0, Y: hip.Y - 3.4})
+	taken.put(l, h, draw.Pt{X: hip.X, Y: hip.Y - 3.4})
 }
 
 // foot draws one foot: on the floor full, in the air outlined and lifted, with when it

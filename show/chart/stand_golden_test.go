@@ -43,6 +43,8 @@ var techniqueKinds = []techniqueKind{
 	{"stand", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(standing(t), o) }},
 	{"stand-running", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(running(t), o) }},
 	{"stand-alone", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(alone(t), o) }},
+	{"started", func(t testing.TB, o Options) (*draw.Drawing, error) { return Started(starts(t), o) }},
+	{"started-close", func(t testing.TB, o Options) (*draw.Drawing, error) { return Started(startsOf(t, 4, 5), o) }},
 	{"parry-aside", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(aside(t), o) }},
 }
 

@@ -61,5 +61,6 @@ func running(t testing.TB) *study.Reading {
 func alone(t testing.TB) *study.Reading {
 	r := standing(t)
 	r.Timing.Commits[mark.Left] = nil
+	r.Timing.Lacks = []study.Lack{{Part: study.PartCommit, Side: mark.Left, Why: "left's rear foot is not known on frame 104", Mend: "mark toe or heel of the rear foot on it"}}
 	return r
 }
