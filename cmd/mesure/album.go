@@ -10,6 +10,7 @@ import (
 
 	"mesure/bundle"
 	showalbum "mesure/show/album"
+	showreport "mesure/show/report"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/video"
@@ -24,7 +25,15 @@ type stills struct {
 // ownFiles are the names that only breakdowns use: a plate that matches and is
 // not of this touch was left by an earlier one.
 func ownFiles() []string {
-	return []string{"plates/gaps-*.svg", "plates/gaps-*.png", "plates/placing-*.svg", "plates/placing-*.png", "race*.svg", "race*.png", "stave*.svg", "stave*.png"}
+	own := []string{"race*", "stave*"}
+	for _, kind := range []showreport.Kind{showreport.KindGaps, showreport.KindPlacing, showreport.KindWindows, showreport.KindMap, showreport.KindParry, showreport.KindStand, showreport.KindStarted, showreport.KindFit} {
+		own = append(own, "plates/"+string(kind)+"-*")
+	}
+	var files []string
+	for _, name := range own {
+		files = append(files, name+".svg", name+".png")
+	}
+	return files
 }
 
 // album is the files of a breakdown while they are written.

@@ -18,8 +18,9 @@ type readOptions struct {
 	Draws  int
 	Seed   uint64
 	Engine engine
-	// All prints every gap, not only the nearest ones.
+	// All prints every gap, not only the nearest ones, and every figure of the fencers.
 	All bool
+	timingOptions
 	// Follow follows the camera and the points first, Afresh without what was kept.
 	Follow, Afresh bool
 }
@@ -33,24 +34,45 @@ func newReadCommand(b *bench) *cobra.Command {
 far each was from its targets at every marked instant, and whose would have
 arrived first.
 
+With --timing, tell one instant instead: who would arrive first from here, which
+answers were open and until when, how large a parry had to be, who started, and
+what each body could do. --at names the instant, and --suppose changes something
+in it: the draws stay the same, so that what differs is the change.
+
 ` + exitHelp(badFile, refused, badVideo, library, disk),
-		Example: "  mesure read touch.json\n  mesure read touch.json --json --draws 100000 > reading.json",
+		Example: "  mesure read touch.json\n  mesure read touch.json --json --draws 100000 > reading.json\n  mesure read touch.json --at live:42 --suppose closer=5cm,earlier=30ms",
 		Args:    arguments("TOUCH|FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Touch = args[0]
+			if _, err := o.ask(); err != nil { // before the videos are read
+				return err
+			}
 			r, err := runRead(cmd.Context(), b, o)
 			if err != nil {
 				return err
 			}
+			if o.asked() {
+				if err := tellTiming(r, o.Touch, o.timingOptions); err != nil {
+					return err
+				}
+			}
 			if b.asJSON {
 				return bundle.WriteReading(b.out, r)
 			}
-			b.printReading(r, o.All)
+			if r.Timing != nil {
+				b.printTiming(r, o.All)
+			} else {
+				b.printReading(r, o.All)
+			}
 			return nil
 		},
 	}
 	addReadFlags(cmd, &o)
-	cmd.Flags().BoolVar(&o.All, "all", false, "print the gap to every target at every instant")
+	cmd.Flags().BoolVar(&o.All, "all", false, "print the gap to every target at every instant, and with --timing every figure of the fencers")
+	cmd.Flags().BoolVar(&o.Timing, "timing", false, "tell the timing of one instant: that of the race, or the one of --at")
+	addAtFlag(cmd, &o.timingOptions)
+	cmd.Flags().StringVar(&o.Suppose, "suppose", "", "tell what a change would do: closer=5cm, earlier=30ms, longer=4cm, target=hand and who=left, with commas between them")
+	word(cmd.Flags(), "suppose", "CHANGE")
 	return cmd
 }
 
@@ -63,6 +85,12 @@ func addReadFlags(cmd *cobra.Command, o *readOptions) {
 	word(f, "seed", "N")
 	f.Var(&o.Engine, "engine", "what decodes the video")
 	f.BoolVar(&o.Follow, "follow", false, "follow camera and points first, and measure with what that adds")
+}
+
+// addAtFlag adds the flag that names an instant.
+func addAtFlag(cmd *cobra.Command, o *timingOptions) {
+	cmd.Flags().StringVar(&o.At, "at", "", "the instant whose timing is told: a moment of the touch, or a frame of a take such as live:42")
+	word(cmd.Flags(), "at", "MOMENT|TAKE:FRAME")
 }
 
 func runRead(ctx context.Context, b *bench, o readOptions) (*study.Reading, error) {

@@ -23,9 +23,10 @@ func newTellCommand(b *bench) *cobra.Command {
 		Use:   "tell TOUCH|FILE --out DIR",
 		Short: "Write the breakdown of one touch: report, plates, race chart, reading",
 		Long: `Measure one touch and write its breakdown into a folder: report.html (one file,
-opens offline), the plates and the race chart as SVG and PNG, and reading.json.
-Every file is complete when it appears. Plates of an earlier breakdown in the
-folder are replaced, other files stay.
+opens offline), the plates and charts as SVG and PNG, and reading.json. The
+timing is told of the instant from which the race is run, or of the one that
+--at names. Every file is complete when it appears. Plates of an earlier
+breakdown in the folder are replaced, other files stay.
 
 ` + exitHelp(badFile, refused, badVideo, library, disk),
 		Example: "  mesure tell touch.json --out breakdown",
@@ -43,6 +44,7 @@ folder are replaced, other files stay.
 		},
 	}
 	addReadFlags(cmd, &o.readOptions)
+	addAtFlag(cmd, &o.timingOptions)
 	cmd.Flags().StringVar(&o.Out, "out", "", "the folder to write")
 	word(cmd.Flags(), "out", "DIR")
 	cmd.Flags().BoolVar(&o.HideNames, "hide-names", false, "leave the names of fencers, clubs and events out")
@@ -64,6 +66,11 @@ func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
 		return nil, err
 	}
 	defer s.close()
+	if o.asked() {
+		if err := tellTiming(r, o.Touch, o.timingOptions); err != nil {
+			return nil, err
+		}
+	}
 	w := &written{Folder: o.Out, Doubts: len(doubtsOf(r))}
 	if r.Race != nil {
 		w.Finding = r.Race.Finding

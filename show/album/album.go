@@ -59,9 +59,14 @@ type File struct {
 	Write func(w io.Writer) error
 }
 
-// Make draws every picture of a reading. stills hands out the frames they stand on.
+// Make draws every picture of a reading, and adds the timing that its report tells
+// first where it has none. stills hands out the frames they stand on.
 // Errors: those of stills, with the frame named.
 func Make(r *study.Reading, stills report.Stills, papers study.Papers, o Options) (*Album, error) {
+	r, err := report.Timed(r)
+	if err != nil {
+		return nil, err
+	}
 	plates, err := report.Plates(r, stills, o.HideNames)
 	if err != nil {
 		return nil, err

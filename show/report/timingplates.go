@@ -30,19 +30,12 @@ const moreTimings = 2
 // a few, each only where its answers or its parry can be read. The error of the study
 // is returned for a question that it refuses.
 func timings(r *study.Reading) ([]*study.Timing, error) {
-	var all []*study.Timing
-	seen := map[study.At]bool{}
-	if x := r.Timing; x != nil {
-		all, seen[x.At] = append(all, x), true
+	first, err := firstTiming(r)
+	if err != nil || first == nil {
+		return nil, err
 	}
-	if race := r.Race; race != nil && len(all) == 0 {
-		x, err := r.TimingAt(study.TimingAsk{Map: true})
-		if err != nil {
-			return nil, err
-		}
-		if read(x) {
-			all = append(all, x)
-		}
+	all, seen := []*study.Timing{first}, map[study.At]bool{first.At: true}
+	if race := r.Race; race != nil {
 		seen[study.At{Take: race.Take, Frame: race.Frame}] = true
 	}
 	for _, in := range r.Told() {
@@ -51,7 +44,7 @@ func timings(r *study.Reading) ([]*study.Timing, error) {
 			continue
 		}
 		seen[at] = true
-		x, err := r.TimingAt(study.TimingAsk{At: at, Map: len(all) == 0})
+		x, err := r.TimingAt(study.TimingAsk{At: at})
 		if err != nil {
 			return nil, err
 		}
@@ -60,6 +53,45 @@ func timings(r *study.Reading) ([]*study.Timing, error) {
 		}
 	}
 	return all, nil
+}
+
+// firstTiming is the one that the reading was asked for, or that of the start of the
+// race, or of the first moment that is told; nil where none can be read.
+func firstTiming(r *study.Reading) (*study.Timing, error) {
+	if r.Timing != nil {
+		return r.Timing, nil
+	}
+	asks := []study.At{}
+	if r.Race != nil {
+		asks = append(asks, study.At{Take: r.Race.Take, Frame: r.Race.Frame})
+	}
+	for _, in := range r.Told() {
+		if in.Moment != "" {
+			asks = append(asks, study.At{Take: in.Take, Frame: in.Frame})
+		}
+	}
+	for _, at := range asks {
+		if x, err := r.TimingAt(study.TimingAsk{At: at, Map: true}); err != nil || read(x) {
+			return x, err
+		}
+	}
+	return nil, nil
+}
+
+// Timed returns a reading with the timing of the instant that its report tells first;
+// the reading itself where it has that already, or where no instant can be told. The
+// error is that of the study, for a question that it refuses.
+func Timed(r *study.Reading) (*study.Reading, error) {
+	if r.Timing != nil {
+		return r, nil
+	}
+	x, err := firstTiming(r)
+	if err != nil || x == nil {
+		return r, err
+	}
+	with := *r
+	with.Timing = x
+	return &with, nil
 }
 
 // read says that a timing has answers or a parry: the order of the starts and the feet

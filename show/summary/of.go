@@ -16,7 +16,10 @@ func Of(r *study.Reading) Summary {
 		Inputs: r.Inputs, Placings: []Placing{}, Moments: []Moment{}, Instants: []Instant{}, Needs: []Need{},
 		Warnings: append([]study.Warning{}, r.Warnings...), Race: raceOf(r.Race),
 		Proposals: []Proposal{}, NextMarks: []NextMark{}, Drifts: []Drift{},
-		Clocks: []Clock{}, Orders: []Order{}, Timing: TimingOf(r.Timing), Profiles: ProfilesOf(r),
+		Clocks: []Clock{}, Orders: []Order{}, Timing: TimingOf(r.Timing), Profiles: []Profile{},
+	}
+	if r.Timing != nil {
+		s.Profiles = ProfilesOf(r)
 	}
 	s.followed(r)
 	s.timed(r)

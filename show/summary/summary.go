@@ -30,6 +30,9 @@ type Number struct {
 	Text string `json:"text"`
 }
 
+// Known says whether there is a number.
+func (n Number) Known() bool { return n != unknown() }
+
 // Summary is a reading in printed parts.
 type Summary struct {
 	// Inputs names what was read: equal inputs, equal summary.

@@ -189,14 +189,18 @@ type Riposte struct {
 // RiposteWay is one way to riposte. Times count from the end of the parry.
 type RiposteWay struct {
 	// Name is "direct", "along-the-blade" or "indirect".
-	Name        string `json:"name"`
-	Word        string `json:"word"`
-	Hit         Number `json:"hit"`
-	Remise      Number `json:"remise"`
-	RiposteOnly Number `json:"riposte_only"`
-	RemiseOnly  Number `json:"remise_only"`
-	Both        Number `json:"both"`
-	Neither     Number `json:"neither"`
+	Name string `json:"name"`
+	Word string `json:"word"`
+	// Hit and Remise are when either point arrives, Arrives and RemiseArrives the
+	// chances that they do.
+	Hit           Number `json:"hit"`
+	Remise        Number `json:"remise"`
+	Arrives       Number `json:"arrives"`
+	RemiseArrives Number `json:"remise_arrives"`
+	RiposteOnly   Number `json:"riposte_only"`
+	RemiseOnly    Number `json:"remise_only"`
+	Both          Number `json:"both"`
+	Neither       Number `json:"neither"`
 	// Delay is the longest hold with which the riposte still lights alone, at even
 	// chance.
 	Delay Number `json:"delay"`

@@ -139,4 +139,7 @@ type Fit struct {
 	// RMS is the root mean square of the residuals, Onset on the clock of the take.
 	RMS   Number `json:"rms"`
 	Onset Number `json:"onset"`
+	// Uses names the figures that it informs; Unused says why where there are none.
+	Uses   []string `json:"uses"`
+	Unused string   `json:"unused,omitempty"`
 }

@@ -212,6 +212,7 @@ func riposteOf(p *study.Riposte) *Riposte {
 	for i, w := range []timing.RiposteWay{p.Result.Direct, p.Result.AlongTheBlade, p.Result.Indirect} {
 		out.Ways = append(out.Ways, RiposteWay{
 			Name: riposteWays[i][0], Word: riposteWays[i][1], Hit: ms(w.Hit), Remise: ms(w.Remise),
+			Arrives: number(w.Arrives, plate.InPercent), RemiseArrives: number(w.RemiseArrives, plate.InPercent),
 			RiposteOnly: number(w.RiposteOnly, plate.InPercent), RemiseOnly: number(w.RemiseOnly, plate.InPercent),
 			Both: number(w.Both, plate.InPercent), Neither: number(w.Neither, plate.InPercent), Delay: ms(w.Delay),
 		})
