@@ -181,13 +181,13 @@ func (f *fencing) raced() int {
 }
 
 // ready is when the defender truly can start an answer: the step in which arm or body
-// has gone its share, and the reaction.
+// has gone its share, and the reaction; no earlier than at the measured frame.
 func (f *fencing) ready() float64 {
 	b := &f.bodies[f.attacker]
 	for t := b.onset; ; t += trialStep {
 		arm, body := b.at(t)
 		if b.arm != 0 && arm >= f.answers.cue*b.arm || b.body != 0 && body >= f.answers.cue*b.body {
-			return t - trialStep/2 + f.answers.reaction
+			return max(0, t-trialStep/2+f.answers.reaction)
 		}
 	}
 }
