@@ -286,7 +286,8 @@ func (x *Timing) runMap(r *Reading, p *posed, e timing.Exchange) {
 		x.lack(PartMap, err.Error(), "")
 		return
 	}
-	out := &Map{DistanceMap: m, Attacker: x.Attacker, Target: p.out.Runs[x.Attacker].Target, Here: -1}
+	out := &Map{DistanceMap: m, Attacker: x.Attacker, Target: p.out.Runs[x.Attacker].Target, Here: -1,
+		Reach: reachOf(r.Profiles[x.Attacker], r.Touch.Bout.Fencer(x.Attacker), p.in.Bodies[x.Attacker].ArmLeft)}
 	out.Path, out.Here, err = x.path(r, m, p, e)
 	if err != nil {
 		x.lack(PartMap, err.Error(), "")
