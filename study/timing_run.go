@@ -243,8 +243,17 @@ func (x *Timing) windowMatters(r *Reading, p *posed, w *Windows, which int) []Ma
 		sec(&e.Defence.Opposition, z, 0.02)
 	})
 	both(race(timing.InputArmTime, def), func(e *timing.Exchange, z float64) { sec(&e.Defence.Extension.ArmTime, z, 0.05) })
-	all, err := w.Exchange.WhatIf(p.app, matterDraws, rand.NewPCG(r.Seed, windowStream), changed...)
-	if err != nil {
+	// A slider changes none of it, so that it is kept as the windows are.
+	var k keyBytes
+	k.text(fmt.Sprintf("matters %d %+v %+v", r.Seed, w.Exchange, p.app))
+	all := move(r.kept, k.sum(), func() []timing.Windows {
+		all, err := w.Exchange.WhatIf(p.app, matterDraws, rand.NewPCG(r.Seed, windowStream), changed...)
+		if err != nil {
+			return nil
+		}
+		return all
+	})
+	if all == nil {
 		return nil
 	}
 	total := 0.0
