@@ -45,6 +45,9 @@ var techniqueKinds = []techniqueKind{
 	{"stand-alone", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(alone(t), o) }},
 	{"started", func(t testing.TB, o Options) (*draw.Drawing, error) { return Started(starts(t), o) }},
 	{"started-close", func(t testing.TB, o Options) (*draw.Drawing, error) { return Started(startsOf(t, 4, 5), o) }},
+	{"fit", func(t testing.TB, o Options) (*draw.Drawing, error) { return Fit(fits(t), 0, o) }},
+	{"fit-arm", func(t testing.TB, o Options) (*draw.Drawing, error) { return Fit(fits(t), 1, o) }},
+	{"reliability", func(t testing.TB, o Options) (*draw.Drawing, error) { return Reliability(trusted(t), o) }},
 	{"parry-aside", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(aside(t), o) }},
 }
 

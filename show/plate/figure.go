@@ -37,6 +37,8 @@ var (
 	InPixels       = Form{1, "px", 1, 1, false}
 	InDegrees      = Form{180 / math.Pi, "°", 1, 1, false}
 	InRatio        = Form{1, "", 3, 3, false}
+	// InShares is for shares that are not chances, such as a mean difference of chances.
+	InShares = Form{100, "%", 1, 1, false}
 
 	InMetresPerSecond = Form{1, "m/s", 2, 1, false}
 )
