@@ -28,6 +28,7 @@ type dancer struct {
 	x                      float64 // of the front foot at the start
 	dir                    float64
 	front, rear, hip, hand []stride
+	sole                   float64 // how high above the floor the feet are marked
 }
 
 func (d dancer) points(t float64) map[mark.What][3]float64 {
@@ -43,6 +44,7 @@ func (d dancer) points(t float64) map[mark.What][3]float64 {
 	hx, _ := sum(d.hip)
 	gx, _ := sum(d.hand)
 	at := func(x, z float64) [3]float64 { return [3]float64{d.x + d.dir*x, 0, z} }
+	fz, rz = fz+d.sole, rz+d.sole
 	return map[mark.What][3]float64{
 		mark.FrontToe: at(fx+.13, fz), mark.FrontHeel: at(fx-.13, fz), mark.RearToe: at(rx-.50, rz), mark.RearHeel: at(rx-.54, rz),
 		mark.FrontKnee: at(fx, .45), mark.Hip: at(hx-.26, .85), mark.Shoulder: at(hx-.16, 1.35), mark.Mask: at(hx-.16, 1.6),
@@ -233,6 +235,36 @@ func TestCommitLacks(t *testing.T) {
 	}
 	if c, lack := readCommit(r.Touch, r, At{"nowhere", 3}, mark.Left); c != nil || lack == nil {
 		t.Error("a frame of no take is read")
+	}
+}
+
+// Feet that are marked a little high do not fly.
+func TestSolesMarkedHigh(t *testing.T) {
+	d := [2]dancer{lunger(), stepper(.34, .20)}
+	d[1].sole = .04
+	r := filmed(t, d)
+	for _, f := range []mark.Frame{5, 50, 70} {
+		c, _ := readCommit(r.Touch, r, At{"live", f}, mark.Right)
+		if c == nil || c.Stance.Front.OnFloor < .9 || c.Stance.Rear.OnFloor < .9 {
+			t.Errorf("frame %d: %+v", f, c.Stance)
+		}
+	}
+}
+
+// A speed from marks alone is as wide as what a hip may have done between them.
+func TestSpeedBetweenMarks(t *testing.T) {
+	s := stage(3, 1)
+	r, err := Read(t.Context(), s.touch, reel{100}, ReadOptions{Draws: MinDraws})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The left fencer goes 0.12 m from one marked frame to the next, 0.3 s later.
+	v, ok := r.stanceAt(At{"live", 40}).speed(mark.Left, mark.Hip)
+	if !ok || math.Abs(float64(v.Mean)-.4) > 3*float64(v.SD) || v.SD < bodyAcceleration*.15 || v.SD > 1 {
+		t.Errorf("%+v %v", v, ok)
+	}
+	if _, ok := r.stanceAt(At{"live", 99}).speed(mark.Left, mark.Hip); ok {
+		t.Error("a speed half a second after the last mark")
 	}
 }
 

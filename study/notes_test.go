@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"mesure/quantity"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/timing"
 )
@@ -91,6 +92,9 @@ func TestNoteHandAndFoot(t *testing.T) {
 	if n == nil || !holds(n.Text, "front foot lifted") {
 		t.Fatalf("%+v of %+v", n, x.Started)
 	}
+	if got := regexp.MustCompile(`(\d+)\x{a0}±`).FindStringSubmatch(n.Text); got == nil || math.Abs(parse(t, got[1])-100) > 40 {
+		t.Errorf("the foot leads by 100 ms: %s", n.Text)
+	}
 	if noteOf(x.Notes, NoteHandBeforeFoot, mark.Left) != nil {
 		t.Error("hand and foot both go first")
 	}
@@ -155,6 +159,15 @@ func TestNotesOfMovement(t *testing.T) {
 	if v, truth := value(NoteSpeed), top(d[0].hip, d[0].hand); math.Abs(v-truth) > .4 {
 		t.Errorf("the hand came to %.2f m/s, truly %.2f", v, truth)
 	}
+	// What the smoothing adds to a peak is taken off.
+	k := r.trackOf("live", mark.Left, mark.Hip)
+	bias := quantity.Normal(quantity.MetresPerSecond(.5), .01)
+	was, peak := k.PeakBias, quantity.Normal(quantity.MetresPerSecond(2.5), .02)
+	k.PeakBias, k.Peak = &bias, &peak
+	if n := noteOf(readNotes(r.Touch, r, x), NoteBodySpeed, mark.Left); n == nil || !holds(n.Text, "2.00 ± 0.02 m/s") {
+		t.Errorf("%+v", n)
+	}
+	k.PeakBias = was
 	// T27 (trade literature): near the greatest stated length it is said so; well
 	// within it is not.
 	for own, near := range map[float64]bool{1.02: true, 1.5: false} {
@@ -306,6 +319,62 @@ func TestNotesOfAParry(t *testing.T) {
 		x.Parry.Observed.RiposteAfter = &q
 		if n := noteOf(readNotes(r.Touch, r, x), NoteNoRiposte, mark.Right); (n != nil) != noted {
 			t.Errorf("a riposte after %.1f s: %+v", after, n)
+		}
+	}
+}
+
+// An answer against the last instant at which it serves (T10's parry: 150 to 200 ms
+// before the hit, common practice, no source), with the hit as it was seen where the one
+// lamp is the attacker's.
+func TestNotesOfAnAnswer(t *testing.T) {
+	r := filmedStill(t)
+	r.Touch.Moments = []mark.Moment{{ID: "a", Name: "Right's parry starts", Take: "live", After: 50, By: 51}}
+	at := At{"live", 40} // 0.80 s
+	ask := func(start float64) []Note {
+		w := &Windows{}
+		for i, a := range timing.Answers() {
+			w.Each[i] = timing.Window{Answer: a, Possible: quantity.Exactly(quantity.Chance(1)), Latest: quantity.Normal(quantity.Seconds(.34), .04)}
+		}
+		w.Hit, w.Ready = quantity.Normal(quantity.Seconds(.50), .03), quantity.Normal(quantity.Seconds(.25), .03)
+		x := &Timing{At: at, Instant: quantity.Exactly(quantity.Seconds(.80)), Windows: w, Started: &Started{
+			Starts: []StartOf{{Start: timing.Start{Side: timing.Right, Part: "hand", Time: quantity.Normal(quantity.Seconds(.80+start), .008)}, Moment: "a", Take: "live", By: 51}},
+			Launch: &Launch{Who: mark.Left, At: quantity.Normal(quantity.Seconds(.80), .01), Take: "live", By: 40},
+		}}
+		return readNotes(r.Touch, r, x)
+	}
+	for _, c := range []struct {
+		start      float64
+		kind, says string
+	}{
+		{.10, NoteInTime, "240 ± 41 ms to spare"}, {.42, NoteLate, "80 ± 41 ms after the last instant"}, {.35, NoteLate, "may have started too late"}, {.33, "", ""},
+	} {
+		got := ask(c.start)
+		for _, kind := range []string{NoteInTime, NoteLate} {
+			n := noteOf(got, kind, mark.Right)
+			if (n != nil) != (kind == c.kind) || n != nil && !holds(n.Text, c.says) {
+				t.Errorf("a parry after %.2f s: %+v", c.start, n)
+			}
+		}
+		if n := noteOf(got, NoteGuess, mark.Right); (n != nil) != (c.start < .2) {
+			t.Errorf("a parry after %.2f s, ready after 0.25: %+v", c.start, n)
+		}
+	}
+	// The attack was quicker than the model: it hit after 0.40 s. A parry that the model
+	// would have in time was late by 60 ms.
+	r.Touch.Lamps = &bout.Lamps{Left: true}
+	r.times = nil // the clock as declared
+	r.Moments = []MomentReading{{Moment: mark.Moment{ID: "hit", Name: "hit", Take: "live", After: 59, By: 60}, At: quantity.Normal(quantity.Seconds(1.20), .006)}}
+	if n := noteOf(ask(.30), NoteLate, mark.Right); n == nil || !holds(n.Text, "60 ± 28 ms after") || !holds(n.Reference, "160 ± 26 ms before the hit as it was seen") {
+		t.Errorf("%+v", n)
+	}
+	r.Touch.Lamps = &bout.Lamps{Right: true} // the riposte's hit says nothing of the attack
+	if n := noteOf(ask(.10), NoteInTime, mark.Right); n == nil || !holds(n.Text, "240 ± 41 ms to spare") {
+		t.Errorf("%+v", n)
+	}
+	// An answer from before the launch was one to something else.
+	for _, n := range ask(-.03) {
+		if n.Kind == NoteInTime || n.Kind == NoteLate || n.Kind == NoteGuess {
+			t.Errorf("%+v", n)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -169,6 +170,55 @@ func TestStartedByMoments(t *testing.T) {
 		At: quantity.Normal(quantity.Seconds(.39), .01), Sure: .9}}
 	if s, lack := readStarted(still.Touch, still, At{"live", 25}, mark.Left); s == nil || len(s.Starts) != 1 || s.Launch != nil || lack == nil || lack.Side != mark.Left {
 		t.Errorf("%+v %+v", s, lack)
+	}
+}
+
+// Neither a feint before the lunge nor a remise after it is taken for its hand.
+func TestHandOfTheLunge(t *testing.T) {
+	d := [2]dancer{lunger(), {x: 1.2, dir: -1}}
+	d[0].hand = append(d[0].hand, stride{1.05, .22, -.25, 0}, stride{1.30, .25, .3, 0})
+	r := filmed(t, d, mark.Moment{ID: "hit", Name: "hit", Take: "live", After: 72, By: 73})
+	hands := 0
+	for _, p := range r.Proposals {
+		if p.Who == mark.Left && p.Part == PartHand {
+			hands++
+		}
+	}
+	if hands < 2 {
+		t.Fatalf("the movement shows %d starts of the hand", hands)
+	}
+	s, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+	if s == nil || s.Launch == nil || math.Abs(float64(s.Launch.At.Mean)-.50) > .04 || s.Lags[mark.Left] == nil {
+		t.Errorf("%+v", s)
+	}
+}
+
+// Where the body was not followed, the foot that leads a step tells its way; nothing
+// at all tells nothing.
+func TestLaunchByFeetAlone(t *testing.T) {
+	for by, into := range map[float64]string{.24: LaunchIntoAdvance, -.24: LaunchOnRetreat} {
+		r := filmed(t, [2]dancer{lunger(), stepper(.34, by)})
+		r.Tracks = slices.DeleteFunc(r.Tracks, func(k Track) bool { return k.Who == mark.Right && k.What == mark.Hip })
+		r.Instants = nil
+		s, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+		if s == nil || s.Launch == nil || s.Launch.OppSpeed != nil || s.Launch.Into != into || s.Launch.Chance > led {
+			t.Errorf("%.2f m: %+v", by, s.Launch)
+		}
+		r.Proposals = slices.DeleteFunc(r.Proposals, func(p Proposal) bool { return p.Who == mark.Right })
+		s, _ = readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+		if s == nil || s.Launch == nil || s.Launch.Into != LaunchNotFollowed || s.Launch.Chance != 0 || !strings.Contains(s.Launch.Finding, "cannot be told") {
+			t.Errorf("%+v", s.Launch)
+		}
+	}
+}
+
+// An attack into an attack: the opponent's hand is on its way.
+func TestLaunchIntoAttack(t *testing.T) {
+	d := [2]dancer{lunger(), {x: 1.2, dir: -1, hand: []stride{{.36, .36, .34, 0}}}}
+	r := filmed(t, d)
+	s, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
+	if s == nil || s.Launch == nil || s.Launch.Into != LaunchIntoAttack || s.Launch.Chance < .75 {
+		t.Errorf("%+v", s.Launch)
 	}
 }
 
