@@ -40,7 +40,7 @@ export const timing = {
     reAim: 'Can be led elsewhere until',
     matters: 'What decides it',
     deciding: 'Nearest to even: {answer}',
-    states: { open: 'open', even: 'either way', shut: 'shut' } as Record<string, string>,
+    states: { open: 'open', doubtful: 'doubtful', even: 'doubtful', shut: 'shut' } as Record<string, string>,
   },
   whatIf: {
     title: 'What if',
