@@ -83,9 +83,13 @@ func (p *Profile) stepWithLunge() {
 	if lunge == nil || step == nil || lunge.From == FromDefault || step.From != FromDefault || strings.HasPrefix(lunge.Source, statedFoot) {
 		return
 	}
+	before := step.Metres
 	*step = figureOf(figStepLunge, float64(lunge.Metres.Mean+timing.StepReach),
 		math.Hypot(float64(lunge.Metres.SD), float64(timing.StepReachSD)), lunge.From,
 		"the fencer's own lunge, and 0.77 m of step (Turner and Marshall)")
+	if lunge.From == FromFitted {
+		step.PriorMetres = before
+	}
 }
 
 // statedFoot begins the source of a lunge that is stated by the travel of the foot.
@@ -233,6 +237,13 @@ func (p Profile) movement(action string, f bout.Fencer, armLeft *quantity.Of[qua
 			m.ArmTime = *g.Seconds
 			note("time of the arm", g)
 		}
+		if own, ok := p.armIn(m); ok {
+			notes = append(notes, "arm as followed in this movement")
+			m.ArmTime = own.ArmTime
+			if armLeft == nil {
+				m.Arm = own.Arm
+			}
+		}
 	}
 	if b, ok := bodyFigures[action]; ok {
 		if g := p.own(b.length); g != nil {
@@ -333,11 +344,4 @@ func usable(m timing.Movement) quantity.Of[quantity.Metres] {
 	r := m.Reach()
 	share := quantity.Metres(UsableShare)
 	return quantity.Of[quantity.Metres]{Mean: r.Mean * share, SD: r.SD * share, Lo: r.Lo * share, Hi: r.Hi * share}
-}
-
-// readProfiles states what is known of both fencers.
-func readProfiles(t *Touch, all *trails, r *Reading, o ReadOptions) {
-	for _, s := range mark.Sides {
-		r.Profiles[s] = profileOf(t, s)
-	}
 }

@@ -300,6 +300,10 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 		"study.FitPoint.Travel":          "the same",
 		"study.FitPoint.SD":              "is itself an SD",
 		"study.Fit.RMS":                  "a statistic of the fit",
+		"study.Fit.SeenArm":              "the same",
+		"study.Fit.SeenBody":             "the same",
+		"study.Fit.Unlike":               "the same",
+		"study.Fit.Widened":              "the same",
 	}
 	seen := 0
 	var walk func(reflect.Type, string)

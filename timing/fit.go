@@ -68,6 +68,9 @@ const (
 	// FitLeastSigns is how many standard deviations of a sample that travel must be (our
 	// choice: beyond what chance does to the farthest of a hundred samples).
 	FitLeastSigns = 6
+	// FitRestShare is the share of its travel up to which a part counts as at rest (our
+	// choice: what is done in the first sixth of its time).
+	FitRestShare = quantity.Ratio(0.03)
 	// FitPull is beyond how many of its standard deviations a prior pulls no harder (our
 	// choice: where one number in twenty lies).
 	FitPull = 2
@@ -118,7 +121,7 @@ const fitBaseSD = 10.0
 // the covariance (JᵀJ)⁻¹ at the minimum.
 //
 // Followed places are not independent from frame to frame, and no arm follows the curve
-// exactly. So the SDs of the samples of each part are widened, and the fit repeated, by
+// exactly. So the SDs of the samples of each part are widened, and the fit repeated once, by
 //
 //	√(max(1, χ²/ν) · max(1, (1 + ρ)/(1 − ρ))),
 //
@@ -126,6 +129,11 @@ const fitBaseSD = 10.0
 // k/n for what the k fitted numbers take of it, where that exceeds what chance makes of it
 // in one case of twenty (1.645/√n): the variance of a mean of numbers that go together from
 // neighbour to neighbour (Bartlett, J. R. Stat. Soc. 98:536, 1935).
+//
+// The sum has more than one valley where the movement is far from the prior. So the search
+// begins at the prior, at the prior a half slower and a third quicker, and at what the
+// samples of arm and body themselves show between a tenth and nine tenths of their travel;
+// the lowest of the minima is taken.
 //
 // A movement may be unlike the usual one. So a prior pulls no harder than at FitPull of its
 // standard deviations, however far the samples lie from it: its SD is widened by
@@ -139,21 +147,17 @@ func Fit(samples []FitSample, prior Movement, onset quantity.Of[quantity.Seconds
 	if err != nil {
 		return Fitted{}, err
 	}
-	s, err := f.solve()
+	s, err := f.best(f.starts())
+	if s, err = f.settle(s, err); err == nil && f.widen(s.P) {
+		s, err = f.solve(s.P)
+		s, err = f.settle(s, err)
+	}
 	if err != nil {
 		return Fitted{}, err
-	}
-	for range fitRounds {
-		if !f.widen(s.P) {
-			break
-		}
-		if s, err = f.solve(); err != nil {
-			return Fitted{}, err
-		}
 	}
 	return f.fitted(s), nil
 }
 
-// fitRounds is how often the SDs are widened at most: the second round changes them by a
-// few percent, the later ones by less.
+// fitRounds is how often the SDs of the prior are widened at most: the second round changes
+// them by a few percent, the later ones by less.
 const fitRounds = 8

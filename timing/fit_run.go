@@ -163,8 +163,8 @@ func share(t, whole float64) (tau, per float64) {
 	return float64(t * per), per
 }
 
-// solve finds the minimum from the prior.
-func (f *fit) solve() (quantity.Solution, error) {
+// solve finds the minimum from a start.
+func (f *fit) solve(start []float64) (quantity.Solution, error) {
 	n, k := len(f.samples), len(f.free)
 	problem := quantity.Problem{
 		Count: n + k,
@@ -192,26 +192,40 @@ func (f *fit) solve() (quantity.Solution, error) {
 			}
 		},
 	}
-	start := make([]float64, k)
-	for j, i := range f.free {
-		start[j] = f.mean[i]
-	}
 	return quantity.Fit(problem, start, quantity.Settings{})
 }
 
 func (f *fit) sdOf(s FitSample) float64 { return float64(s.SD) * f.wide[s.Of] }
 
-// widen sets by how much the SDs of each part and of each prior must be wider; false
-// where no more than they are.
-func (f *fit) widen(p []float64) bool {
+// settle widens the SDs of the prior and solves anew until both agree.
+func (f *fit) settle(s quantity.Solution, err error) (quantity.Solution, error) {
+	for range fitRounds {
+		if err != nil || !f.loosen(s.P) {
+			break
+		}
+		s, err = f.solve(s.P)
+	}
+	return s, err
+}
+
+// loosen sets by how much the SD of each prior must be wider; false where no more than it
+// is.
+func (f *fit) loosen(p []float64) (changed bool) {
 	q := f.full(p)
-	changed := false
 	for _, i := range f.free {
 		z := math.Abs(q[i]-f.mean[i]) / f.sd[i]
 		if l := math.Sqrt(max(1, z/FitPull)); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
 			f.loose[i], changed = l, true
 		}
 	}
+	return changed
+}
+
+// widen sets by how much the SDs of each part must be wider; false where no more than they
+// are. It is done once: residuals that the prior makes, once it weighs more, say nothing of
+// the samples.
+func (f *fit) widen(p []float64) (changed bool) {
+	q := f.full(p)
 	for part := range fitParts {
 		if f.count[part] == 0 {
 			continue
@@ -318,7 +332,7 @@ func (f *fit) seen(part FitPart, start, took float64) (done quantity.Ratio, befo
 			continue
 		}
 		tau, _ := share(float64(s.At)-start, took)
-		done, before = max(done, quantity.Ratio(MinimumJerk(tau))), before || tau <= 0
+		done, before = max(done, quantity.Ratio(MinimumJerk(tau))), before || MinimumJerk(tau) <= float64(FitRestShare)
 	}
 	return done, before
 }

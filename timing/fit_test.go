@@ -71,7 +71,7 @@ func TestFitAgainstSciPy(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.Name, err)
 		}
-		s, err := f.solve()
+		s, err := f.best(f.starts())
 		if err != nil {
 			t.Fatalf("%s: %v", c.Name, err)
 		}
@@ -223,7 +223,7 @@ func unwidened(samples []FitSample, prior Movement, onset quantity.Of[quantity.S
 	if err != nil {
 		return Fitted{}, err
 	}
-	s, err := f.solve()
+	s, err := f.best(f.starts())
 	if err != nil {
 		return Fitted{}, err
 	}
