@@ -10,7 +10,6 @@ func raceOf(r *study.Race) *raceFile {
 	if r == nil {
 		return nil
 	}
-	const ms = 1000
 	window := roundOf(r.Window, ms)
 	sd := func(q quantity.Of[quantity.Chance]) float64 { return round(float64(q.SD), chancePlaces) }
 	p := shares(float64(r.LeftOnly.Mean), float64(r.RightOnly.Mean), float64(r.Both.Mean), float64(r.Neither.Mean))
@@ -38,7 +37,6 @@ func raceOf(r *study.Race) *raceFile {
 }
 
 func runOf(r study.Run) runFile {
-	const ms = 1000
 	gap, onset := roundOf(r.Gap, 1), roundOf(r.Onset, ms)
 	f := runFile{
 		Action: r.Action, From: r.ParametersFrom, Target: string(r.Target),

@@ -48,7 +48,6 @@ func clockOf(c study.ClockReading) clockFile {
 }
 
 func orderOf(o study.Order) orderFile {
-	const ms = 1000
 	q := roundOf(o.Apart, ms)
 	return orderFile{First: o.First, Second: o.Second, Chance: round(float64(o.Chance), chancePlaces), Apart: q.mean, SD: q.sd, Lo: q.lo, Hi: q.hi}
 }
