@@ -126,7 +126,7 @@ func TestDistanceGolden(t *testing.T) {
 
 func TestDistanceStandsFree(t *testing.T) {
 	for _, now := range [2]bool{false, true} {
-		standsFree(t, drawAll(t, distanceCases(t, now), Distance))
+		standsFree(t, drawAll(t, distanceCases(t, now), Distance), 60_000)
 	}
 }
 

@@ -117,7 +117,7 @@ func (c *windows) lane(e timing.Window, mid draw.MM) {
 	}
 	c.Stroke(draw.Segment(draw.Pt{X: c.x0, Y: mid - half}, draw.Pt{X: c.x0, Y: mid + half}), draw.Pen{Colour: c.Theme.Rule, Width: 0.3})
 	tall := half * draw.MM(e.Possible.Mean)
-	c.stroke(&c.Group, e.Earliest, e.Latest, float64(e.InTime.Mean), mid, tall, tall, plate.Hue(c.Theme, c.def), c.def == mark.Left)
+	c.stroke(&c.Group, e.Earliest, e.Latest, float64(e.InTime.Mean), mid, tall, tall, plate.Hue(c.Theme, c.def), c.def == mark.Left, softSteps)
 	x := c.x(e.Latest.Mean)
 	if c.shows(e.Latest.Mean) {
 		c.Stroke(draw.Segment(draw.Pt{X: x, Y: mid - half - 0.5}, draw.Pt{X: x, Y: mid + half + 0.5}), draw.Pen{Colour: c.Theme.Ink, Width: 0.35})

@@ -24,6 +24,9 @@ func keyWidth(k key, ty plate.Type) draw.MM {
 
 // legendRows is how many rows the keys take in this width.
 func legendRows(keys []key, ty plate.Type, width draw.MM) int {
+	if len(keys) == 0 {
+		return 0
+	}
 	n, x := 1, draw.MM(0)
 	for _, k := range keys {
 		w := keyWidth(k, ty)
@@ -61,7 +64,7 @@ func windowsLegend(def mark.Side) []key {
 		{"to an answer; denser: likelier in time", 14, func(sh *plate.Sheet, b draw.Box) {
 			for i, p := range [...]float64{0.15, 0.45, 0.75, 1} {
 				part := draw.Box{X: b.X + draw.MM(i)*b.W/4, Y: b.Y, W: b.W / 4, H: b.H}
-				ink(&sh.Group, part.Path(), p, hue(sh), def == mark.Left)
+				ink(&sh.Group, part.Path(), p, 0, hue(sh), def == mark.Left)
 			}
 			sh.Stroke(b.Path(), draw.Pen{Colour: hue(sh), Width: 0.22})
 		}},
@@ -69,7 +72,7 @@ func windowsLegend(def mark.Side) []key {
 			l := timeline{x0: b.X, span: b.W, t0: 0, t1: 1}
 			last := quantity.Normal(quantity.Seconds(0.58), 0.16)
 			p := l.taper(last, 0, 1, b.Y+b.H/2, b.H/2, b.H/2)
-			ink(&sh.Group, p, 0.6, hue(sh), def == mark.Left)
+			ink(&sh.Group, p, 0.6, 0, hue(sh), def == mark.Left)
 			sh.Stroke(p, draw.Pen{Colour: hue(sh), Width: 0.22})
 			x := l.x(last.Mean)
 			sh.Stroke(draw.Segment(draw.Pt{X: x, Y: b.Y - 0.4}, draw.Pt{X: x, Y: b.Bottom() + 0.4}), draw.Pen{Colour: sh.Theme.Ink, Width: 0.35})

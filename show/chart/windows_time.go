@@ -13,6 +13,8 @@ import (
 type timeline struct {
 	x0, span draw.MM
 	t0, t1   float64
+	// gap of the lines that are the ink of a stroke; zero means inkGap.
+	gap draw.MM
 }
 
 // x is where an instant stands, at the nearest end for one beyond the axis.
@@ -61,7 +63,7 @@ const taperSteps = 14
 func (l timeline) taper(latest quantity.Of[quantity.Seconds], from, to float64, mid, up, down draw.MM) *draw.Path {
 	from, to = math.Max(from, l.t0), math.Min(to, l.t1)
 	below, above := sidedSDs(latest)
-	const reach = 2.6 // standard deviations: 0.5 % of the height
+	const reach = 2.2 // standard deviations: 1.4 % of the height, less than is seen
 	to = math.Min(to, float64(latest.Mean)+reach*above)
 	if !(to > from) {
 		return new(draw.Path)
@@ -79,14 +81,16 @@ func (l timeline) taper(latest quantity.Of[quantity.Seconds], from, to float64, 
 	}
 	ts = append(ts, to)
 	upper, lower := make([]draw.Pt, 0, 2*len(ts)), make([]draw.Pt, 0, len(ts))
+	fine := func(v draw.MM) draw.MM { return draw.MM(math.Round(float64(v)*100) / 100) }
 	for _, t := range ts {
-		s, x := draw.MM(1-before(latest, t)), l.x(quantity.Seconds(t))
+		s, x := draw.MM(1-before(latest, t)), fine(l.x(quantity.Seconds(t)))
 		if below == 0 && above == 0 {
 			s = 1 // an exact end is a square one
 		}
-		upper = append(upper, draw.Pt{X: x, Y: mid - up*s})
-		lower = append(lower, draw.Pt{X: x, Y: mid + down*s})
+		upper = append(upper, draw.Pt{X: x, Y: fine(mid - up*s)})
+		lower = append(lower, draw.Pt{X: x, Y: fine(mid + down*s)})
 	}
+	upper, lower = thin(upper, nil), thin(lower, nil)
 	for i := len(lower) - 1; i >= 0; i-- {
 		upper = append(upper, lower[i])
 	}
@@ -102,13 +106,16 @@ const (
 
 // ink fills a path as densely as a chance: with lines as wide as it takes, so that
 // it can be read in black and white and with any colour vision.
-func ink(g *draw.Group, p *draw.Path, chance float64, colour draw.Colour, rising bool) {
+func ink(g *draw.Group, p *draw.Path, chance float64, gap draw.MM, colour draw.Colour, rising bool) {
+	if gap == 0 {
+		gap = inkGap
+	}
 	switch {
 	case p.Empty() || !(chance >= 0.02):
 	case chance >= fullInk:
 		g.Fill(p, colour)
 	default:
-		g.Hatch(p, draw.Hatch{Colour: colour, Width: inkGap * draw.MM(chance), Gap: inkGap, Rising: rising})
+		g.Hatch(p, draw.Hatch{Colour: colour, Width: gap * draw.MM(chance), Gap: gap, Rising: rising})
 	}
 }
 
@@ -116,8 +123,9 @@ func ink(g *draw.Group, p *draw.Path, chance float64, colour draw.Colour, rising
 const softSteps = 5
 
 // stroke draws one answer: the outline of the whole, and from its earliest start on
-// the ink, as dense as the chance and less where the start is not yet sure.
-func (l timeline) stroke(g *draw.Group, earliest, latest quantity.Of[quantity.Seconds], chance float64, mid, up, down draw.MM, colour draw.Colour, rising bool) {
+// the ink, as dense as the chance and less, in a few steps, where the start is not yet
+// sure.
+func (l timeline) stroke(g *draw.Group, earliest, latest quantity.Of[quantity.Seconds], chance float64, mid, up, down draw.MM, colour draw.Colour, rising bool, steps int) {
 	outline := l.taper(latest, l.t0, l.t1, mid, up, down)
 	if outline.Empty() {
 		return
@@ -125,13 +133,13 @@ func (l timeline) stroke(g *draw.Group, earliest, latest quantity.Of[quantity.Se
 	from := l.t0
 	if told(earliest) {
 		lo, hi := float64(earliest.Lo), float64(earliest.Hi)
-		for i := range softSteps {
-			a, b := lo+(hi-lo)*float64(i)/softSteps, lo+(hi-lo)*float64(i+1)/softSteps
-			ink(g, l.taper(latest, a, b, mid, up, down), chance*before(earliest, (a+b)/2), colour, rising)
+		for i := range steps {
+			a, b := lo+(hi-lo)*float64(i)/float64(steps), lo+(hi-lo)*float64(i+1)/float64(steps)
+			ink(g, l.taper(latest, a, b, mid, up, down), chance*before(earliest, (a+b)/2), l.gap, colour, rising)
 		}
 		from = hi
 	}
-	ink(g, l.taper(latest, from, l.t1, mid, up, down), chance, colour, rising)
+	ink(g, l.taper(latest, from, l.t1, mid, up, down), chance, l.gap, colour, rising)
 	g.Stroke(outline, draw.Pen{Colour: colour, Width: 0.22})
 }
 
