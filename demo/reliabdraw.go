@@ -15,7 +15,7 @@ import (
 type Difference struct {
 	// Early lets the speed of a movement peak before its middle: its share of the way
 	// is the minimum-jerk curve of τ^(1−Early) in place of τ, τ the share of the time.
-	// 0.15 puts the peak at 44 % of the time.
+	// 0.15 puts the peak at 42 % of the time.
 	Early float64
 	// OneBody is the correlation of a fencer's reaction, movement times and parry
 	// times: who is quick in one is quick in all.
@@ -27,6 +27,8 @@ type Difference struct {
 	QuickAttack float64
 	// Noisier lets the camera err by this share more than it states.
 	Noisier float64
+	// Level puts every target at the height of the point that is aimed at it.
+	Level bool
 	// Stiff leaves a point at its height while its own fencer does not move, where
 	// otherwise the hand keeps it on the line to its target: a target on a slanting
 	// line may then pass it by.
@@ -197,6 +199,9 @@ func fence(o ReliabilityOptions, number uint64) *fencing {
 			high = l.between(-0.7, -0.4)
 		}
 		high = max(-0.8*gap[s], min(0.8*gap[s], high))
+		if o.Differs.Level {
+			high = 0
+		}
 		f.onArm[1-s] = onArm
 		f.put(s, gap[s], high)
 	}
