@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"mesure/demo"
+	"mesure/quantity"
+	"mesure/show/chart"
+	"mesure/show/plate"
 )
 
 // methodsTouches is how many touches stand behind each row of the table in which the
@@ -53,7 +56,47 @@ func TestMethodsStateReliability(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "| %s | %.3f | %.3f | %.3f | %s, %.3f |\n", d.what, r.ECE, r.ECEByLuck, r.Brier, worst.Kind, worst.ECE)
 	}
+	holdFile(t, "doc/reliability.svg", reliabilityPicture(t, r))
 	holdPart(t, "doc/methods.md", "<!-- reliability -->\n", "<!-- end of reliability -->", b.String())
+}
+
+// reliabilityPicture is the picture of the methods.
+func reliabilityPicture(t *testing.T, r demo.Reliability) string {
+	t.Helper()
+	c := chart.Calibration{Of: fmt.Sprintf("lamps and answers in time of %s simulated touches", plate.Count(r.Touches)),
+		Source: "mesure demo, reliability.json", N: r.N,
+		Brier: quantity.Ratio(r.Brier), ECE: quantity.Ratio(r.ECE), ECEByLuck: quantity.Ratio(r.ECEByLuck)}
+	for _, b := range r.Bins {
+		c.Bins = append(c.Bins, chart.ReliabilityBin{N: b.N, Predicted: quantity.Chance(b.Predicted), Observed: quantity.Of[quantity.Chance]{
+			Mean: quantity.Chance(b.Observed), SD: quantity.Chance(b.Hi-b.Lo) / (2 * 1.959963984540054), Lo: quantity.Chance(b.Lo), Hi: quantity.Chance(b.Hi)}})
+	}
+	d, err := chart.Reliability(c, chart.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	if err := d.SVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// holdFile holds a whole file, or writes it.
+func holdFile(t *testing.T, path, want string) {
+	t.Helper()
+	have, err := os.ReadFile(path)
+	if err != nil && !*update {
+		t.Fatal(err)
+	}
+	switch {
+	case string(have) == want:
+	case !*update:
+		t.Errorf("%s does not show what the code does: run go test . -run Methods -update and look at it", path)
+	default:
+		if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
 }
 
 // holdPart holds what stands between two markers of a page, or writes it.

@@ -66,6 +66,9 @@ type fencing struct {
 	contact [2]float64
 	answers answering
 	stiff   bool
+	// coming is a defender who comes forward by a decision made before the attack, and
+	// may answer it all the same.
+	coming bool
 
 	race     timing.Race
 	exchange timing.Exchange
@@ -238,6 +241,10 @@ func fence(o ReliabilityOptions, number uint64) *fencing {
 	f.exchange.Attack.Onset = onsets[attacker]
 	f.exchange.Defence.TargetOnArm = quantity.Ratio(f.onArm[attacker])
 	f.exchange.Defence.Reaction = timing.VisualAmong(choices)
+	if f.coming = !onsets[1-attacker].AfterOther && other.Body.Mean > 0; f.coming {
+		f.exchange.Defence.Coming = timing.Runner{Movement: other, Onset: onsets[1-attacker]}
+		f.exchange.Attack.TargetOnArm = quantity.Ratio(f.onArm[1-attacker])
+	}
 	return f
 }
 

@@ -111,9 +111,11 @@ type world struct {
 	bodies [2]*body
 	onArm  [2]float64 // of each side's target, with the own arm
 	runs   [2]run
-	// still holds a side's target in its place, whatever the body does; held is a
-	// side whose point has no movement of the body.
+	// still is a side whose target stays whatever its body of bodies does.
 	still [2]bool
+	// coming is a body that comes forward beside that of bodies; nil where none does.
+	// It carries target and point, its arm the target alone.
+	coming [2]*body
 }
 
 // world of this touch as it stands at the measured frame.
@@ -127,30 +129,37 @@ func (f *fencing) world(left, right *body) *world {
 
 // play steps through time until everything is at rest.
 func (w *world) play() {
-	var arm, trunk [2]float64
+	var arm, trunk, comingArm, coming [2]float64
 	end := 0.0
 	for s, b := range w.bodies {
 		arm[s], trunk[s] = b.at(0)
 		end = max(end, b.end())
+		if c := w.coming[s]; c != nil {
+			comingArm[s], coming[s] = c.at(0)
+			end = max(end, c.end())
+		}
 	}
 	steps := int(end/trialStep) + 1
 	for k := 1; k <= steps; k++ {
 		t := float64(k) * trialStep
-		var dArm, dTrunk [2]float64
+		var shift, way [2]float64 // of each side's target, and of its point
 		for s, b := range w.bodies {
 			a, c := b.at(t)
-			dArm[s], dTrunk[s] = a-arm[s], c-trunk[s]
-			arm[s], trunk[s] = a, c
-		}
-		for s := range w.runs {
-			shift := 0.0
-			if o := 1 - s; !w.still[o] {
-				shift = dTrunk[o] + w.onArm[o]*dArm[o]
-				if o == timing.Right {
-					shift = -shift
-				}
+			way[s] = a - arm[s] + c - trunk[s]
+			if !w.still[s] {
+				shift[s] = c - trunk[s] + w.onArm[s]*(a-arm[s])
 			}
-			w.runs[s].follow(t, shift, dArm[s]+dTrunk[s])
+			arm[s], trunk[s] = a, c
+			if b := w.coming[s]; b != nil {
+				a, c := b.at(t)
+				way[s] += c - coming[s]
+				shift[s] += c - coming[s] + w.onArm[s]*(a-comingArm[s])
+				comingArm[s], coming[s] = a, c
+			}
+		}
+		shift[timing.Right] = -shift[timing.Right]
+		for s := range w.runs {
+			w.runs[s].follow(t, shift[1-s], way[s])
 		}
 	}
 }
@@ -200,6 +209,9 @@ func (f *fencing) answered() []bool {
 		own.onset = from
 		w := f.world(&own, &own)
 		w.bodies[a] = &f.bodies[a]
+		if f.coming {
+			w.coming[1-a] = &f.bodies[1-a]
+		}
 		w.still[1-a] = stays
 		w.runs[1-a].armed = from
 		w.play()
