@@ -99,10 +99,19 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 	return c.Drawing, nil
 }
 
-// drawable reports whether the map has its cells.
+// drawable reports whether the map has all its cells, and numbers in them.
 func drawable(m *study.Map) bool {
 	g := m.Grid
-	return g.Gaps > 1 && g.Leads > 1 && len(m.Cells) == g.Gaps*g.Leads && g.GapTo > g.GapFrom && g.LeadTo > g.LeadFrom
+	for _, c := range m.Cells {
+		p := chancesOf(c)
+		for _, v := range p {
+			if !finite(v) {
+				return false
+			}
+		}
+	}
+	return finite(float64(g.GapFrom)) && finite(float64(g.GapTo)) && finite(float64(g.LeadFrom)) && finite(float64(g.LeadTo)) &&
+		g.Gaps > 1 && g.Leads > 1 && len(m.Cells) == g.Gaps*g.Leads && g.GapTo > g.GapFrom && g.LeadTo > g.LeadFrom
 }
 
 func (c *distance) take(h draw.MM) draw.Box {

@@ -18,7 +18,30 @@ type field struct {
 // (marching squares; where two opposite corners are above zero, the mean of the four
 // says whether they are joined). What is inside lies on one side of all its parts, so
 // that holes stay open.
-func (f field) around() *draw.Path {
+func (f field) around() *draw.Path { return pathOf(f.closed()) }
+
+// level returns the line along which the field is zero, open where it leaves the grid.
+func (f field) level() *draw.Path { return pathOf(f.lines()) }
+
+// line is a part of an outline; of a closed one the last point is the first.
+type line []draw.Pt
+
+// pathOf makes one path of the lines.
+func pathOf(all []line) *draw.Path {
+	p := new(draw.Path)
+	for _, l := range all {
+		if l[0] == l[len(l)-1] {
+			p.Join(draw.Polygon(l[:len(l)-1]...))
+		} else {
+			p.Join(draw.Polyline(l...))
+		}
+	}
+	return p
+}
+
+// closed are the lines of around: the grid with a rim of places below zero that lie on
+// its edge.
+func (f field) closed() []line {
 	nx, ny := len(f.x)+2, len(f.y)+2
 	x, y := make([]draw.MM, nx), make([]draw.MM, ny)
 	for i := range nx {
@@ -36,24 +59,23 @@ func (f field) around() *draw.Path {
 			}
 		}
 	}
-	return field{x, y, v}.level()
+	return field{x, y, v}.lines()
 }
 
-// level returns the line along which the field is zero, open where it leaves the grid.
-func (f field) level() *draw.Path {
-	p := new(draw.Path)
+// lines are those of level.
+func (f field) lines() (all []line) {
 	l := f.link()
 	for e := range l.next { // lines that enter over the edge first, then rings
 		if l.next[e] >= 0 && !l.reached[e] {
-			l.walk(f, int32(e), p)
+			all = l.walk(f, int32(e), all)
 		}
 	}
 	for e := range l.next {
 		if l.next[e] >= 0 {
-			l.walk(f, int32(e), p)
+			all = l.walk(f, int32(e), all)
 		}
 	}
-	return p
+	return all
 }
 
 // links say for each side of a cell to which other side the line goes on. The side
@@ -102,8 +124,8 @@ func (f field) link() links {
 	return l
 }
 
-// walk follows the line from a side on, adds it to the path and takes it away.
-func (l links) walk(f field, from int32, p *draw.Path) {
+// walk follows the line from a side on, takes it away and adds it to the others.
+func (l links) walk(f field, from int32, all []line) []line {
 	var pts []draw.Pt
 	e, closed := from, false
 	for {
@@ -126,13 +148,9 @@ func (l links) walk(f field, from int32, p *draw.Path) {
 	}
 	pts = thin(pts, nil)
 	if len(pts) < 2 || closed && len(pts) < 4 {
-		return
+		return all // too small to be seen
 	}
-	if closed {
-		p.Join(draw.Polygon(pts[:len(pts)-1]...))
-	} else {
-		p.Join(draw.Polyline(pts...))
-	}
+	return append(all, pts)
 }
 
 // crossing is where the line meets a side, to a hundredth of a millimetre.

@@ -44,7 +44,7 @@ func (c *whatIf) outcomes() {
 	paint := race{Sheet: c.Sheet}
 	xa, xb := bar.X, bar.X
 	for i := range now {
-		wa, wb := bar.W*draw.MM(now[i].chance.Mean), bar.W*draw.MM(then[i].chance.Mean)
+		wa, wb := bar.W*barShare(now[i].chance.Mean), bar.W*barShare(then[i].chance.Mean)
 		paint.outcomeFill(now[i], draw.Box{X: xa, Y: upper.Y, W: wa, H: upper.H})
 		paint.outcomeFill(then[i], draw.Box{X: xb, Y: lower.Y, W: wb, H: lower.H})
 		xa, xb = xa+wa, xb+wb
@@ -61,6 +61,14 @@ func (c *whatIf) outcomes() {
 			c.cell(now[n], then[n], draw.Box{X: row.X + draw.MM(k)*w, Y: row.Y, W: w, H: row.H})
 		}
 	}
+}
+
+// barShare is a chance as a share of a bar; nothing where it is not known.
+func barShare(p quantity.Chance) draw.MM {
+	if !(p >= 0 && p <= 1) {
+		return 0
+	}
+	return draw.MM(p)
 }
 
 // cell says one outcome as it would be, by how much it differs, and what it is.
@@ -228,7 +236,7 @@ func (c *whatIf) answer(now, then timing.Window, words, row draw.Box) {
 	c.rule(mid)
 	hue, rising := plate.Hue(c.Theme, c.def), c.def == mark.Left
 	half := func(w *study.Windows, e timing.Window, up, down draw.MM, colour draw.Colour) {
-		if told(e.Latest) && e.Possible.Mean >= 0.005 {
+		if open(e) {
 			share := draw.MM(e.Possible.Mean)
 			c.stroke(&c.Group, e.Earliest, e.Latest, float64(e.InTime.Mean), mid, up*share, down*share, colour, rising, halfSteps)
 		}

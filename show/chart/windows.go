@@ -126,9 +126,7 @@ func windowsExtent(w *study.Windows) (t0, t1 float64) {
 			t0, t1 = math.Min(t0, float64(q.Lo)), math.Max(t1, float64(q.Hi))
 		}
 	}
-	if on := w.Exchange.Attack.Onset.Time; told(on) {
-		t0 = math.Min(t0, float64(on.Mean))
-	}
+	t0 = math.Min(t0, float64(onsetOf(w)))
 	if hits(w) {
 		t1 = math.Max(t1, float64(w.Hit.Hi))
 	} else {
@@ -141,6 +139,14 @@ func windowsExtent(w *study.Windows) (t0, t1 float64) {
 		}
 	}
 	return math.Max(t0, -1), math.Min(t1, 3) * 1.01
+}
+
+// onsetOf is when the attack started, at the mean; the instant where not known.
+func onsetOf(w *study.Windows) quantity.Seconds {
+	if on := w.Exchange.Attack.Onset.Time; told(on) {
+		return on.Mean
+	}
+	return 0
 }
 
 // told reports whether a time was computed: the zero value says that it was not.

@@ -249,7 +249,11 @@ func (c *windows) travel(b draw.Box) {
 	var pts []draw.Pt
 	for i := 0; end > 0; i++ {
 		t := math.Min(end, float64(i)*float64(study.TravelStep))
-		pts = append(pts, draw.Pt{X: c.x(quantity.Seconds(t)), Y: y(min(after(c.w.Travel, quantity.Seconds(t)), gap.Mean))})
+		way := after(c.w.Travel, quantity.Seconds(t))
+		if !finite(float64(way)) {
+			break
+		}
+		pts = append(pts, draw.Pt{X: c.x(quantity.Seconds(t)), Y: y(min(way, gap.Mean))})
 		if t >= end {
 			break
 		}
@@ -266,7 +270,7 @@ func (c *windows) travel(b draw.Box) {
 
 // phases is the ribbon of what the defender can do while the attack is on its way.
 func (c *windows) phases(b draw.Box) {
-	onset := quantity.Seconds(math.Max(c.t0, math.Min(0, float64(c.w.Exchange.Attack.Onset.Time.Mean))))
+	onset := quantity.Seconds(math.Max(c.t0, math.Min(0, float64(onsetOf(c.w)))))
 	def := plate.Hue(c.Theme, c.def)
 	hit := quantity.Seconds(c.t1)
 	if hits(c.w) {

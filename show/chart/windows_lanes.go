@@ -108,7 +108,7 @@ func (c *windows) phoneLane(e timing.Window, words, lane draw.Box) {
 func (c *windows) lane(e timing.Window, mid draw.MM) {
 	half := answerLane / 2
 	c.Stroke(draw.Segment(draw.Pt{X: c.x0, Y: mid}, draw.Pt{X: c.x0 + c.span, Y: mid}), draw.Pen{Colour: c.Theme.Rule.Fade(0.5), Width: 0.18})
-	if !told(e.Latest) || e.Possible.Mean < 0.005 {
+	if !open(e) {
 		if e.Answer != "" {
 			t := draw.Text{At: draw.Pt{X: c.x0 + c.span/2, Y: mid + c.Type.Fine*draw.XShare/2}, S: c.emptyWords(e), Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Anchor: draw.Middle, Halo: c.Theme.Ground, HaloWidth: 0.8}
 			c.Text(t)
@@ -123,5 +123,8 @@ func (c *windows) lane(e timing.Window, mid draw.MM) {
 		c.Stroke(draw.Segment(draw.Pt{X: x, Y: mid - half - 0.5}, draw.Pt{X: x, Y: mid + half + 0.5}), draw.Pen{Colour: c.Theme.Ink, Width: 0.35})
 	}
 }
+
+// open reports whether an answer has a stroke.
+func open(e timing.Window) bool { return told(e.Latest) && e.Possible.Mean >= 0.005 && e.Possible.Mean <= 1 }
 
 func (c *windows) axis(b draw.Box, words string) { c.scale(c.Sheet, b, words) }

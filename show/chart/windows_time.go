@@ -20,6 +20,9 @@ type timeline struct {
 // x is where an instant stands, at the nearest end for one beyond the axis.
 func (l timeline) x(t quantity.Seconds) draw.MM {
 	s := (float64(t) - l.t0) / (l.t1 - l.t0)
+	if math.IsNaN(s) {
+		s = 0
+	}
 	return l.x0 + l.span*draw.MM(math.Max(0, math.Min(1, s)))
 }
 

@@ -37,8 +37,8 @@ func (c *windows) words() string {
 	w := c.w
 	if hits(w) && told(w.Cue.Left) && w.Cue.Gone.IsValid() {
 		s := "When the attack can be seen, " + inPercent(w.Cue.Gone) + " of its time is gone and " + plate.Milliseconds(w.Cue.Left) + " are left"
-		if law := w.Exchange.Defence.Reaction.Law(); told(law) {
-			s += "; reacting takes " + plate.Milliseconds(law)
+		if rx := w.Exchange.Defence.Reaction; rx.Simple.IsValid() && rx.PerChoice.IsValid() && finite(float64(rx.Bits)) {
+			s += "; reacting takes " + plate.Milliseconds(rx.Law())
 		}
 		all = append(all, s+".")
 	}
