@@ -337,11 +337,3 @@ func (p Profile) disengage() quantity.Of[quantity.Seconds] {
 	p.times(&q, figDisengage)
 	return q
 }
-
-// usable is the reach of a movement from which the fencer still hits: UsableShare of the
-// greatest.
-func usable(m timing.Movement) quantity.Of[quantity.Metres] {
-	r := m.Reach()
-	share := quantity.Metres(UsableShare)
-	return quantity.Of[quantity.Metres]{Mean: r.Mean * share, SD: r.SD * share, Lo: r.Lo * share, Hi: r.Hi * share}
-}

@@ -38,13 +38,18 @@ const (
 
 // fits fits every movement of one fencer that was followed, in the order of time, those
 // that several takes show once, from the take that tells them best.
-func (all *trails) fits(t *Touch, p Profile, starts []Proposal) []Fit {
+func (all *trails) fits(t *Touch, p Profile, r *Reading) []Fit {
 	if all == nil {
 		return nil
 	}
 	var out []Fit
 	for _, k := range t.Takes {
-		out = append(out, move(all.kept, all.fitsKey(t, k.ID, p, starts), func() []Fit { return all.fitsIn(t, k.ID, p, starts) })...)
+		key := all.fitsKey(t, k.ID, p, r.Proposals)
+		out = append(out, move(all.kept, key, func() []Fit {
+			b := all.bodyOf(k.ID, p.Who)
+			b.slow = r.clocks[k.ID].slowness()
+			return b.fits(t, p, r.Proposals)
+		})...)
 	}
 	return once(out)
 }
@@ -81,9 +86,8 @@ func (all *trails) fitsKey(t *Touch, take string, p Profile, starts []Proposal) 
 	return b.sum()
 }
 
-// fitsIn are the fits of one take.
-func (all *trails) fitsIn(t *Touch, take string, p Profile, starts []Proposal) (out []Fit) {
-	b := all.bodyOf(take, p.Who)
+// fits are the fits of one take.
+func (b followedBody) fits(t *Touch, p Profile, starts []Proposal) (out []Fit) {
 	lunges := b.trunk.advances(fitBodyLeast)
 	arms := b.extensions(starts, p.Who)
 	for _, body := range lunges {

@@ -26,6 +26,10 @@ func (b followedBody) fit(action string, prior timing.Movement, samples []timing
 	if err != nil {
 		return Fit{}, false
 	}
+	// A clock that runs too fast or too slow by a share makes every time so.
+	for _, q := range [...]*quantity.Of[quantity.Seconds]{&got.Movement.ArmTime, &got.Movement.BodyTime, &got.Movement.Delay} {
+		*q = quantity.Normal(q.Mean, quantity.Seconds(math.Hypot(float64(q.SD), b.slow*float64(q.Mean))))
+	}
 	f := Fit{
 		Action: action, Take: b.take, Fitted: got.Movement, Prior: prior, RMS: got.RMS, Onset: got.Onset,
 		Unlike: got.Unlike, Widened: got.Widened,
@@ -166,9 +170,10 @@ func hintOf(fitted, prior [2]float64) (hint, bool) {
 // movement that was followed tells the own mean to its variance + within²; the next one
 // has the variance of the own mean + within². Where what was followed lies further from
 // the prior than two of both spreads, the prior of the own mean is widened until it does
-// not: the fencer is unlike it. Of a prior that is surer than the spread within, three
-// quarters of the variance are taken to be within. Units are those of the number.
-func learn(mean, sd, within float64, seen []hint) (m, s float64) {
+// not: the fencer is unlike it. What is stated for the fencer is taken at its word. Of a
+// prior that is surer than the spread within, three quarters of the variance are taken to
+// be within. Units are those of the number.
+func learn(mean, sd, within float64, stated bool, seen []hint) (m, s float64) {
 	if len(seen) == 0 || sd == 0 {
 		return mean, sd
 	}
@@ -180,7 +185,7 @@ func learn(mean, sd, within float64, seen []hint) (m, s float64) {
 		w, sum = w+v, sum+v*x.mean
 	}
 	data, variance := sum/w, 1/w
-	if d := data - mean; d*d > 4*(between+variance) {
+	if d := data - mean; !stated && d*d > 4*(between+variance) {
 		between = d*d/4 - variance
 	}
 	own := 1 / (1/between + 1/variance)
@@ -242,7 +247,7 @@ func (p *Profile) learnFigure(f *ProfileFigure) (ProfileFigure, bool) {
 			}
 		}
 	}
-	m, s := learn(mean, sd, withinOf(f.Name, mean), seen)
+	m, s := learn(mean, sd, withinOf(f.Name, mean), f.From == FromStated, seen)
 	if len(seen) == 0 {
 		return *f, false
 	}
@@ -291,9 +296,9 @@ func (p *Profile) armIn(m timing.Movement) (timing.Movement, bool) {
 	if len(length)+len(span) == 0 {
 		return m, false
 	}
-	a, s := learn(float64(m.Arm.Mean), float64(m.Arm.SD), withinOf(figExtension, float64(m.Arm.Mean)), length)
+	a, s := learn(float64(m.Arm.Mean), float64(m.Arm.SD), withinOf(figExtension, float64(m.Arm.Mean)), p.own(figExtension) != nil, length)
 	m.Arm = quantity.Normal(quantity.Metres(a), quantity.Metres(s))
-	a, s = learn(float64(m.ArmTime.Mean), float64(m.ArmTime.SD), withinOf(figExtensionTime, float64(m.ArmTime.Mean)), span)
+	a, s = learn(float64(m.ArmTime.Mean), float64(m.ArmTime.SD), withinOf(figExtensionTime, float64(m.ArmTime.Mean)), false, span)
 	m.ArmTime = quantity.Normal(quantity.Seconds(a), quantity.Seconds(s))
 	return m, true
 }
@@ -303,7 +308,7 @@ func (p *Profile) armIn(m timing.Movement) (timing.Movement, bool) {
 func readProfiles(t *Touch, all *trails, r *Reading, o ReadOptions) {
 	inParallel(len(mark.Sides), func(i int) {
 		p := profileOf(t, mark.Sides[i])
-		p.Fits = append(all.fits(t, p, r.Proposals), o.Known[i]...)
+		p.Fits = append(all.fits(t, p, r), o.Known[i]...)
 		p.learned()
 		r.Profiles[i] = p
 	})
@@ -335,4 +340,15 @@ func touchName(t *Touch) string {
 		return fmt.Sprintf("touch %d", t.Number)
 	}
 	return "another touch"
+}
+
+// knownKeys names fits of other touches by what a profile takes from them; nil where there
+// are none.
+func knownKeys(known [2][]Fit) (keys []string) {
+	for side, fits := range known {
+		for _, f := range fits {
+			keys = append(keys, fmt.Sprintf("%d %s %q %v %v %v", side, f.Action, f.Touch, f.Uses, f.Fitted, f.Prior))
+		}
+	}
+	return keys
 }

@@ -80,6 +80,8 @@ type followedBody struct {
 	// arm is the guard from the shoulder, trunk the shoulder, front and rear the feet; nil
 	// where not followed.
 	arm, trunk, front, rear *fitLine
+	// slow is the relative doubt of the take's time factor.
+	slow float64
 }
 
 func (all *trails) bodyOf(take string, who mark.Side) followedBody {

@@ -51,7 +51,9 @@ func inputsHash(t *Touch, o ReadOptions) string {
 		Version string
 		// Followed is left out where nothing is, so that such readings keep their name.
 		Followed []string `json:",omitempty"`
-	}{&same, o.Seed, o.Draws, Version, o.Following.keys()})
+		// Known likewise.
+		Known []string `json:",omitempty"`
+	}{&same, o.Seed, o.Draws, Version, o.Following.keys(), knownKeys(o.Known)})
 	if err != nil {
 		// Only a NaN can do this; no reader lets one through, and the reading of
 		// such a touch is refused by the placing.
