@@ -120,6 +120,7 @@ func mapOf(m *study.Map) *mapFile {
 		Attacker: m.Attacker.String(), Target: string(m.Target), Ahead: tenth(m.Ahead),
 		GapFrom: tenth(g.GapFrom), GapTo: tenth(g.GapTo), Gaps: g.Gaps,
 		LeadFrom: round(float64(g.LeadFrom)*ms, maxPlaces), LeadTo: round(float64(g.LeadTo)*ms, maxPlaces), Leads: g.Leads,
+		Short: spreadOr(m.Reach.Short, 1), Medium: spreadOr(m.Reach.Medium, 1), Long: spreadOr(m.Reach.Long, 1),
 		AttackerOnly: []float64{}, DefenderOnly: []float64{}, Both: []float64{}, Neither: []float64{}, Outruns: []float64{},
 		Zones: []string{}, Zone: []int{}, Stops: []stopFile{}, Draws: m.Draws, Finding: m.Finding,
 	}

@@ -128,6 +128,7 @@ func profileOf(p study.Profile) profileFile {
 	}
 	for _, f := range p.Fits {
 		fit := fitFile{Action: f.Action, Touch: f.Touch, Take: f.Take, From: int(f.From), To: int(f.To), Onset: spread(f.Onset, 1), RMS: tenth(f.RMS),
+			SeenArm: tenth(f.SeenArm), SeenBody: tenth(f.SeenBody), Unlike: tenth(f.Unlike), Widened: tenth(f.Widened), Uses: append([]string{}, f.Uses...), Unused: f.Unused,
 			At: []float64{}, Travel: []float64{}, SD: []float64{}, CurveAt: []float64{}, Curve: []float64{}}
 		for _, d := range f.Data {
 			fit.At, fit.Travel, fit.SD = append(fit.At, tenth(d.At)), append(fit.Travel, tenth(d.Travel)), append(fit.SD, tenth(d.SD))

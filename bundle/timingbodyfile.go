@@ -199,20 +199,26 @@ type figureFile struct {
 }
 
 type fitFile struct {
-	Action  string       `json:"action" match:"line" say:"The movement."`
-	Touch   string       `json:"touch" match:"line" say:"Another touch of the fencer; empty for this one."`
-	Take    string       `json:"take" match:"line" say:"The take."`
-	From    int          `json:"from_frame" min:"0" say:"First frame."`
-	To      int          `json:"to_frame" min:"0" say:"Last frame."`
-	Onset   *spreadFile  `json:"onset_s" say:"When it began, on the clock of the take, in seconds."`
-	RMS     float64      `json:"rms_m" min:"0" say:"Root mean square of the residuals, in metres."`
-	At      []float64    `json:"at_s" say:"Seconds from the onset. The two lists after it have an entry for each."`
-	Travel  []float64    `json:"travel_m" say:"Travel of the point that was followed, in metres."`
-	SD      []float64    `json:"travel_sd_m" min:"0" say:"Its standard deviation."`
-	CurveAt []float64    `json:"curve_at_s" say:"Seconds from the onset of curve_m."`
-	Curve   []float64    `json:"curve_m" say:"Travel of the fitted movement."`
-	Fitted  movementFile `json:"fitted" say:"The fitted movement."`
-	Prior   movementFile `json:"prior" say:"What it was taken to be before."`
+	Action   string       `json:"action" match:"line" say:"The movement."`
+	Touch    string       `json:"touch" match:"line" say:"Another touch of the fencer; empty for this one."`
+	Take     string       `json:"take" match:"line" say:"The take."`
+	From     int          `json:"from_frame" min:"0" say:"First frame."`
+	To       int          `json:"to_frame" min:"0" say:"Last frame."`
+	Onset    *spreadFile  `json:"onset_s" say:"When it began, on the clock of the take, in seconds."`
+	RMS      float64      `json:"rms_m" min:"0" say:"Root mean square of the residuals, in metres."`
+	SeenArm  float64      `json:"seen_arm" min:"0" say:"Share of the travel of the arm that was followed from rest; 0 where it was not."`
+	SeenBody float64      `json:"seen_body" min:"0" say:"The same of the body."`
+	Unlike   float64      `json:"unlike" min:"0" say:"How many of its standard deviations the number that is least like the prior lies from it."`
+	Widened  float64      `json:"widened" min:"0" say:"By how much the errors of the followed places had to be taken as larger than stated."`
+	Uses     []string     `json:"uses" match:"line" say:"The figures that it informs."`
+	Unused   string       `json:"unused" match:"text" say:"Why it informs none; else empty."`
+	At       []float64    `json:"at_s" say:"Seconds from the onset. The two lists after it have an entry for each."`
+	Travel   []float64    `json:"travel_m" say:"Travel of the point that was followed, in metres."`
+	SD       []float64    `json:"travel_sd_m" min:"0" say:"Its standard deviation."`
+	CurveAt  []float64    `json:"curve_at_s" say:"Seconds from the onset of curve_m."`
+	Curve    []float64    `json:"curve_m" say:"Travel of the fitted movement."`
+	Fitted   movementFile `json:"fitted" say:"The fitted movement."`
+	Prior    movementFile `json:"prior" say:"What it was taken to be before."`
 }
 
 type movementFile struct {

@@ -62,26 +62,29 @@ type answerFile struct {
 }
 
 type mapFile struct {
-	Attacker     string     `json:"attacker" one:"left|right" say:"The attacker."`
-	Target       string     `json:"target" match:"line" say:"Where the attack goes."`
-	Ahead        float64    `json:"ahead_m" say:"By how much the defender's gap is greater than the attacker's, in metres, everywhere on the map."`
-	GapFrom      float64    `json:"gap_from_m" say:"The least gap, in metres."`
-	GapTo        float64    `json:"gap_to_m" say:"The greatest."`
-	Gaps         int        `json:"gaps" min:"0" say:"How many there are, evenly spaced, ends included."`
-	LeadFrom     float64    `json:"lead_from_ms" say:"The least lead of the attacker, in milliseconds."`
-	LeadTo       float64    `json:"lead_to_ms" say:"The greatest."`
-	Leads        int        `json:"leads" min:"0" say:"How many there are. The cell of gap i and lead j, counted from 0, is at i·leads + j in the lists."`
-	AttackerOnly []float64  `json:"attacker_only" min:"0" max:"1" say:"Chance that only the attack lights, where the defender extends. With n draws its standard deviation is √(p(1−p)/n), and so for the others."`
-	DefenderOnly []float64  `json:"defender_only" min:"0" max:"1" say:"Chance that only the extension lights."`
-	Both         []float64  `json:"both" min:"0" max:"1" say:"Chance of a double."`
-	Neither      []float64  `json:"neither" min:"0" max:"1" say:"Chance that no lamp lights."`
-	Outruns      []float64  `json:"outruns" min:"0" max:"1" say:"Chance that the attack hits before a lateral parry, started instead, is there."`
-	Zones        []string   `json:"zones" match:"line" say:"What places of this map mean for the defender."`
-	Zone         []int      `json:"zone" min:"0" say:"Which of zones each cell is, counted from 0."`
-	Stops        []stopFile `json:"stops" say:"The way of the touch through the map."`
-	Here         *int       `json:"here" min:"0" say:"Which of stops this instant is, counted from 0; null where it is none."`
-	Draws        int        `json:"draws" min:"0" say:"How many draws there were."`
-	Finding      string     `json:"finding" match:"text" say:"What it says in one sentence."`
+	Attacker     string      `json:"attacker" one:"left|right" say:"The attacker."`
+	Target       string      `json:"target" match:"line" say:"Where the attack goes."`
+	Ahead        float64     `json:"ahead_m" say:"By how much the defender's gap is greater than the attacker's, in metres, everywhere on the map."`
+	GapFrom      float64     `json:"gap_from_m" say:"The least gap, in metres."`
+	GapTo        float64     `json:"gap_to_m" say:"The greatest."`
+	Gaps         int         `json:"gaps" min:"0" say:"How many there are, evenly spaced, ends included."`
+	LeadFrom     float64     `json:"lead_from_ms" say:"The least lead of the attacker, in milliseconds."`
+	LeadTo       float64     `json:"lead_to_ms" say:"The greatest."`
+	Leads        int         `json:"leads" min:"0" say:"How many there are. The cell of gap i and lead j, counted from 0, is at i·leads + j in the lists."`
+	Short        *spreadFile `json:"short_m" say:"The greatest gap that the attacker's extension closes, in metres; null where it is not known."`
+	Medium       *spreadFile `json:"medium_m" say:"The same of the lunge."`
+	Long         *spreadFile `json:"long_m" say:"The same of step and lunge."`
+	AttackerOnly []float64   `json:"attacker_only" min:"0" max:"1" say:"Chance that only the attack lights, where the defender extends. With n draws its standard deviation is √(p(1−p)/n), and so for the others."`
+	DefenderOnly []float64   `json:"defender_only" min:"0" max:"1" say:"Chance that only the extension lights."`
+	Both         []float64   `json:"both" min:"0" max:"1" say:"Chance of a double."`
+	Neither      []float64   `json:"neither" min:"0" max:"1" say:"Chance that no lamp lights."`
+	Outruns      []float64   `json:"outruns" min:"0" max:"1" say:"Chance that the attack hits before a lateral parry, started instead, is there."`
+	Zones        []string    `json:"zones" match:"line" say:"What places of this map mean for the defender."`
+	Zone         []int       `json:"zone" min:"0" say:"Which of zones each cell is, counted from 0."`
+	Stops        []stopFile  `json:"stops" say:"The way of the touch through the map."`
+	Here         *int        `json:"here" min:"0" say:"Which of stops this instant is, counted from 0; null where it is none."`
+	Draws        int         `json:"draws" min:"0" say:"How many draws there were."`
+	Finding      string      `json:"finding" match:"text" say:"What it says in one sentence."`
 }
 
 type stopFile struct {

@@ -82,7 +82,7 @@ func wholeTiming(t *testing.T) shared {
 		{Name: "launch", At: x.Instant, Gap: normal[quantity.Metres](0.917, 0.05), Lead: normal[quantity.Seconds](0.31, 0.04)},
 		{Name: "hit", At: quantity.Uniform[quantity.Seconds](2.0, 2.04), Gap: normal[quantity.Metres](0.15, 0.04), Lead: normal[quantity.Seconds](0.31, 0.04)},
 	}))
-	x.Map = &study.Map{DistanceMap: m, Attacker: mark.Left, Target: mark.Forearm, Path: path, Here: 0, Finding: "The touch goes from the double into the zone where the attack outruns the parry"}
+	x.Map = &study.Map{DistanceMap: m, Attacker: mark.Left, Target: mark.Forearm, Path: path, Here: 0, Reach: timing.DefaultReach(), Finding: "The touch goes from the double into the zone where the attack outruns the parry"}
 	x.Parry = wholeParry(t, at)
 	x.Commits = wholeCommits(t)
 	x.Started = wholeStart(t)
@@ -201,7 +201,7 @@ func wholeProfiles() (all [2]study.Profile) {
 			all[s].Figures = append(all[s].Figures, f)
 		}
 	}
-	all[mark.Left].Fits = []study.Fit{{Action: timing.Extension, Take: "live", From: 38, To: 46, RMS: 0.012, Onset: normal[quantity.Seconds](1.615, 0.008), Fitted: lunge, Prior: lunge,
+	all[mark.Left].Fits = []study.Fit{{Action: timing.Extension, Take: "live", From: 38, To: 46, SeenArm: 0.9, Unlike: 0.4, Widened: 1, Uses: []string{"extension", "extension-time"}, RMS: 0.012, Onset: normal[quantity.Seconds](1.615, 0.008), Fitted: lunge, Prior: lunge,
 		Data: []study.FitPoint{{At: 0, Travel: 0.01, SD: 0.02}, {At: 0.04, Travel: 0.05, SD: 0.02}}, Curve: []study.FitPoint{{At: 0, Travel: 0}, {At: 0.04, Travel: 0.04}}}}
 	return all
 }

@@ -150,6 +150,9 @@ func TestAProfileSaysFromWhere(t *testing.T) {
 	if f := all[0].Figures[1]; f.From != study.FromFitted || f.Prior == nil || f.Prior.Text != "230\u00a0±\u00a040\u00a0ms" {
 		t.Errorf("%+v", f)
 	}
+	if f := all[0].Fits[0]; len(f.Uses) != 2 || f.RMS.Text != "1\u00a0cm" {
+		t.Errorf("%+v", f)
+	}
 	if got := Of(invented(t)).Profiles; got == nil || len(got) != 0 {
 		t.Errorf("profiles of a reading without: %+v", got)
 	}

@@ -136,7 +136,8 @@ func profileOf(s mark.Side, p study.Profile) Profile {
 		out.Figures = append(out.Figures, line)
 	}
 	for _, f := range p.Fits {
-		out.Fits = append(out.Fits, Fit{f.Action, f.Touch, f.Take, f.From, f.To, number(quantity.Exactly(f.RMS), plate.InCentimetres), number(f.Onset, plate.InSeconds), []string{}, ""})
+		out.Fits = append(out.Fits, Fit{f.Action, f.Touch, f.Take, f.From, f.To, number(quantity.Exactly(f.RMS), plate.InCentimetres), number(f.Onset, plate.InSeconds),
+			append([]string{}, f.Uses...), f.Unused})
 	}
 	return out
 }
