@@ -207,3 +207,58 @@ func TestWilson(t *testing.T) {
 		}
 	}
 }
+
+// TestStepsAgainstTheWindows: the same for every answer, also against a defender who
+// comes forward: where the windows say that there is more than 2 ms to spare, the
+// stepped answer serves, and where more than 2 ms are lacking, it does not.
+func TestStepsAgainstTheWindows(t *testing.T) {
+	span := func(v float64) quantity.Of[quantity.Seconds] { return quantity.Exactly(quantity.Seconds(v)) }
+	var served, failed [9]int
+	coming := 0
+	for i := range uint64(250) {
+		f := fence(ReliabilityOptions{Seed: 4, Differs: Difference{Level: true}}, i)
+		f.contact = [2]float64{}
+		a, d, x := f.bodies[f.attacker], f.bodies[1-f.attacker], f.answers
+		gap := func(s int) quantity.Of[quantity.Metres] {
+			return quantity.Exactly(quantity.Metres(math.Abs(f.point[s].x - f.target[1-s].x)))
+		}
+		e := timing.Exchange{
+			Attack: timing.Attack{Gap: gap(f.attacker), Movement: exact(a), Onset: timing.Observed(span(a.onset), false), Cue: quantity.Exactly(quantity.Ratio(x.cue))},
+			Defence: timing.Defence{Gap: gap(1 - f.attacker), TargetOnArm: quantity.Ratio(f.onArm[f.attacker]), Extension: exact(x.extension), StepBack: exact(x.back),
+				Lateral: span(x.lateral), Semicircular: span(x.semi), Circular: span(x.circular), Opposition: span(x.opposition), Removal: span(x.removal),
+				Reaction: timing.Reaction{Simple: span(x.reaction)}},
+		}
+		if f.coming {
+			coming++
+			e.Defence.Coming = timing.Runner{Movement: exact(d), Onset: timing.Observed(span(d.onset), false)}
+			e.Attack.TargetOnArm = quantity.Ratio(f.onArm[1-f.attacker])
+		}
+		w, err := e.Windows(timing.Apparatus{Window: quantity.Seconds(f.window)}, 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, serves := range f.answered() {
+			win := w.Each[k]
+			if spare := math.Abs(float64(win.Spare.Mean)); win.Possible.Mean == 1 && w.Arrives.Mean == 1 && spare < 2e-3 {
+				continue
+			}
+			if serves {
+				served[k]++
+			} else {
+				failed[k]++
+			}
+			if (win.InTime.Mean == 1) != serves {
+				t.Errorf("touch %d, %s: stepped %v, the windows say %v with %v to spare (possible %v, attack arrives %v, coming %v)",
+					i, win.Answer, serves, win.InTime.Mean, win.Spare.Mean, win.Possible.Mean, w.Arrives.Mean, f.coming)
+			}
+		}
+	}
+	for k, a := range timing.Answers() {
+		if served[k] < 20 || failed[k] < 20 {
+			t.Errorf("%s: %d served and %d did not: too few of one kind", a, served[k], failed[k])
+		}
+	}
+	if coming < 20 {
+		t.Errorf("only %d came forward", coming)
+	}
+}
