@@ -92,6 +92,71 @@ async function drag(browser, server, id) {
   await page.context().close();
 }
 
+/** A slider of the timing that is pushed by the keyboard: from the key to the picture of its move. */
+async function slider(browser, server, id) {
+  const page = await open(browser, `${server.address}/touch/${id}`);
+  await deskReady(page);
+  await page.keyboard.press('4');
+  await page.locator('.timing [data-part="map"] [aria-busy="false"] .picture svg').waitFor();
+  await page.getByRole('slider', { name: 'Closer by' }).focus();
+  await page.keyboard.press('ArrowRight');
+  await page.locator('.timing [data-part="what_if"] [aria-busy="false"] .picture svg').waitFor();
+  const { took, changed } = await page.evaluate(async () => {
+    const slider = document.activeElement;
+    const part = document.querySelector('.timing [data-part="what_if"]');
+    const took = [];
+    let changed = 0;
+    // Every place once: what was asked before is known to the server.
+    const places = [...Array.from({ length: 39 }, (_, n) => n + 2), ...Array.from({ length: 40 }, (_, n) => -n - 1)];
+    for (const to of places) {
+      const was = part.querySelector('svg').outerHTML;
+      const from = performance.now();
+      await new Promise((done) => {
+        let old = false;
+        const busy = part.querySelector('[aria-busy]');
+        const watch = new MutationObserver(() => {
+          if (busy.getAttribute('aria-busy') === 'true') old = true;
+          else if (old) {
+            watch.disconnect();
+            done();
+          }
+        });
+        watch.observe(busy, { attributes: true, attributeFilter: ['aria-busy'] });
+        slider.value = String(to);
+        slider.dispatchEvent(new Event('input', { bubbles: true }));
+      });
+      took.push(performance.now() - from);
+      if (part.querySelector('svg').outerHTML !== was) changed++;
+    }
+    return { took, changed };
+  });
+  tell(`a slider of “what if” to its new picture, 20,000 draws, n = ${took.length}, pictures changed in ${changed}: median`, ms(median(took)));
+  tell('  95th percentile', ms(p95(took)), 'at most 100 ms', p95(took) <= 100);
+  await page.context().close();
+}
+
+/** From a frame that is gone to, to its timing and to its map; the wait for the hand to rest is in it. */
+async function instants(browser, server, id) {
+  const page = await open(browser, `${server.address}/touch/${id}`);
+  await deskReady(page);
+  await frameReader(page);
+  await page.keyboard.press('4');
+  await page.locator('.timing [data-part="map"] [aria-busy="false"] .picture svg').waitFor();
+  const frames = [...new Set((await ask(server, `/api/touches/${id}`)).touch.moments.filter((m) => m.take === 'live').map((m) => m.by_frame))];
+  const here = [], map = [];
+  for (const f of frames) {
+    const from = performance.now();
+    await page.evaluate((f) => globalThis.hands.jump(f), f);
+    await page.locator('.timing .finding [aria-busy="false"]', { hasText: `frame ${f}` }).waitFor();
+    here.push(performance.now() - from);
+    await page.waitForFunction(() => ![...document.querySelectorAll('.timing [aria-busy]')].some((e) => e.getAttribute('aria-busy') === 'true'));
+    map.push(performance.now() - from);
+  }
+  tell(`another frame to its timing, ${frames.length} moments of the touch: median`, ms(median(here)));
+  tell('  and to its distance map', ms(median(map)));
+  await page.context().close();
+}
+
 async function load(browser, server, id) {
   const first = [], ready = [];
   let scripts = new Map(), all = 0;
@@ -122,8 +187,26 @@ async function load(browser, server, id) {
   tell('first load of the desk, nothing kept: first frame on the canvas, median of 7', ms(median(first)));
   tell('  and the first reading beside it', ms(median(ready)), 'at most 1000 ms', median(ready) <= 1000);
   const sum = [...scripts.values()].reduce((a, b) => a + b, 0);
-  tell(`JavaScript sent for the desk, ${scripts.size} files, as compressed`, `${(sum / 1000).toFixed(0)} kB`, 'at most 250 kB', sum <= 250_000);
+  tell(`JavaScript sent for the first load of the desk, ${scripts.size} files, as compressed`, `${(sum / 1000).toFixed(0)} kB`, 'at most 250 kB', sum <= 250_000);
+  const later = await afterwards(browser, server, id, scripts);
+  tell(`  the timing, sent when it is first turned to (${later.files} files); with it all in all`, `${(later.bytes / 1000).toFixed(0)} kB; ${((sum + later.bytes) / 1000).toFixed(0)} kB`);
   tell('  everything sent for it, video and fonts too', `${(all / 1000).toFixed(0)} kB`);
+}
+
+/** The scripts that come with the timing. */
+async function afterwards(browser, server, id, before) {
+  const page = await open(browser, `${server.address}/touch/${id}`);
+  await deskReady(page);
+  const net = await page.context().newCDPSession(page);
+  await net.send('Network.enable');
+  const found = new Map();
+  const sizes = new Map();
+  net.on('Network.responseReceived', (e) => { if (e.response.mimeType.includes('javascript') && !before.has(e.response.url)) found.set(e.requestId, e.response.url); });
+  net.on('Network.loadingFinished', (e) => sizes.set(e.requestId, e.encodedDataLength));
+  await page.keyboard.press('4');
+  await page.locator('.timing .finding [aria-busy="false"]').waitFor();
+  await page.context().close();
+  return { files: found.size, bytes: [...found.keys()].reduce((sum, r) => sum + (sizes.get(r) ?? 0), 0) };
 }
 
 async function longBout(browser, server, film) {
@@ -172,6 +255,8 @@ try {
   for (const [name, part] of [
     ['first load', () => load(browser, server, touches['line-6'])],
     ['steps', () => steps(browser, server)],
+    ['timing', () => slider(browser, server, touches['line-6'])],
+    ['instants', () => instants(browser, server, touches['line-6'])],
     ['drag of a mark', () => drag(browser, server, touches['line-6'])],
     ['a long bout', () => longBout(browser, server, film)],
     ['keys and clicks', inputs],

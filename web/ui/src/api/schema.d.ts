@@ -913,6 +913,8 @@ export interface components {
             /** Format: int64 */
             to: number;
             touch?: string;
+            unused?: string;
+            uses: string[];
         };
         PrintedFoot: {
             lands?: components["schemas"]["PrintedNumber"];
@@ -1155,12 +1157,14 @@ export interface components {
             ways: components["schemas"]["PrintedRiposteWay"][];
         };
         PrintedRiposteWay: {
+            arrives: components["schemas"]["PrintedNumber"];
             both: components["schemas"]["PrintedNumber"];
             delay: components["schemas"]["PrintedNumber"];
             hit: components["schemas"]["PrintedNumber"];
             name: string;
             neither: components["schemas"]["PrintedNumber"];
             remise: components["schemas"]["PrintedNumber"];
+            remise_arrives: components["schemas"]["PrintedNumber"];
             remise_only: components["schemas"]["PrintedNumber"];
             riposte_only: components["schemas"]["PrintedNumber"];
             word: string;
