@@ -241,7 +241,7 @@ func TestCommitLacks(t *testing.T) {
 // Feet that are marked a little high do not fly.
 func TestSolesMarkedHigh(t *testing.T) {
 	d := [2]dancer{lunger(), stepper(.34, .20)}
-	d[1].sole = .04
+	d[1].sole = .06
 	r := filmed(t, d)
 	for _, f := range []mark.Frame{5, 50, 70} {
 		c, _ := readCommit(r.Touch, r, At{"live", f}, mark.Right)

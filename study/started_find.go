@@ -27,7 +27,8 @@ type onset struct {
 	moment, proposal string
 	take             string
 	by               mark.Frame
-	feint, answer    bool
+	feint            bool
+	answer, threat   bool
 }
 
 // onsetsFrom are all starts of a reading in order of time, counted from a frame: the
@@ -48,7 +49,7 @@ func (r *Reading) onsetsFrom(at At, attacker *mark.Side) []onset {
 			continue
 		}
 		out = append(out, onset{who: who, part: n.part, kind: n.kind, since: since, uniform: rectangular(since), sure: 1,
-			moment: m.Moment.ID, take: m.Moment.Take, by: m.Moment.By, feint: n.feint, answer: n.answer})
+			moment: m.Moment.ID, take: m.Moment.Take, by: m.Moment.By, feint: n.feint, answer: n.answer, threat: n.threat})
 	}
 	said := slices.Clone(out)
 	now, ok := r.When(at.Take, at.Frame)

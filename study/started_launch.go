@@ -133,20 +133,25 @@ func (r *Reading) frameNear(take string, t quantity.Seconds, or mark.Frame) mark
 }
 
 // oppAttacks is the chance that an attack of the opponent's is on its way at the
-// launch: the hand started before it and within phraseSpan, and goes forward from the
-// shoulder at attackHand or more. Where the hand was not followed it is 0, for a hand
-// that starts may also seek the blade.
+// launch: the hand started before it, by half a phraseSpan at most, and goes forward
+// from the shoulder at attackHand or more. Where the hand was not followed it counts
+// only if the coach's moment calls it an attack of some kind, for a hand that starts may
+// also seek the blade.
 func (r *Reading) oppAttacks(p *phrase, opp mark.Side, e onset, there At) float64 {
-	started := 0.0
+	started, threat := 0.0, 0.0
 	for _, o := range p.all {
-		if o.who != opp || o.part != PartHand || o.answer || o.sure < leastSure {
+		if o.who != opp || o.part != PartHand || o.answer && !o.threat || o.sure < leastSure {
 			continue
 		}
 		lead := less(e.since, o.since)
 		if float64(lead.Mean) > phraseSpan/2 {
 			continue
 		}
-		started = max(started, o.sure*(1-below(lead, 0)))
+		before := o.sure * (1 - below(lead, 0))
+		started = max(started, before)
+		if o.threat {
+			threat = max(threat, before)
+		}
 	}
 	if started == 0 {
 		return 0
@@ -155,7 +160,7 @@ func (r *Reading) oppAttacks(p *phrase, opp mark.Side, e onset, there At) float6
 	hand, ok1 := a.point(opp, mark.Guard)
 	shoulder, ok2 := a.point(opp, mark.Shoulder)
 	if !ok1 || !ok2 || hand.vx == nil || shoulder.vx == nil {
-		return 0
+		return threat
 	}
 	v := scaled(less(*hand.vx, *shoulder.vx), towards(opp))
 	return started * (1 - below(v, attackHand))

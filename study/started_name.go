@@ -24,6 +24,7 @@ type saying struct {
 	defender   bool // where it is not: of the one who answers
 	feint      bool
 	answer     bool // a parry, a counter-attack or "answer begins"
+	threat     bool // the point goes for the target: the coach calls it an attack of a kind
 }
 
 // acceptedID is a moment that was a proposal: its ID says all.
@@ -73,7 +74,7 @@ func nameOf(m mark.Moment) (saying, bool) {
 			n.part, n.kind, n.defender, n.answer = PartHand, OnsetStarts, true, true
 			return n, true
 		case "riposte":
-			n.part, n.kind, n.defender = PartHand, OnsetStarts, true
+			n.part, n.kind, n.defender, n.threat = PartHand, OnsetStarts, true, true
 			return n, true
 		case "landing":
 			n.part, n.kind = PartFrontFoot, OnsetLands
@@ -108,13 +109,13 @@ func nameOf(m mark.Moment) (saying, bool) {
 	case has("parry"):
 		n.part, n.answer, n.defender = PartHand, true, true
 	case has("counter-attack", "stop"):
-		n.part, n.answer, n.defender = PartHand, true, true
+		n.part, n.answer, n.defender, n.threat = PartHand, true, true, true
 	case has("riposte"):
-		n.part, n.defender = PartHand, true
+		n.part, n.defender, n.threat = PartHand, true, true
 	case has("feint"):
 		n.part, n.feint = PartHand, true
 	case has("attack", "remise", "redoublement"):
-		n.part = PartHand
+		n.part, n.threat = PartHand, true
 	case has("blade", "disengage", "cut-over", "beat", "point"):
 		n.part = PartBlade
 	default:

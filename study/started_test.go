@@ -201,7 +201,7 @@ func TestLaunchByFeetAlone(t *testing.T) {
 		r.Tracks = slices.DeleteFunc(r.Tracks, func(k Track) bool { return k.Who == mark.Right && k.What == mark.Hip })
 		r.Instants = nil
 		s, _ := readStarted(r.Touch, r, At{"live", 40}, mark.Left)
-		if s == nil || s.Launch == nil || s.Launch.OppSpeed != nil || s.Launch.Into != into || s.Launch.Chance > led {
+		if s == nil || s.Launch == nil || s.Launch.OppSpeed != nil || s.Launch.Into != into || s.Launch.Chance > led || s.Launch.Chance < .5 {
 			t.Errorf("%.2f m: %+v", by, s.Launch)
 		}
 		r.Proposals = slices.DeleteFunc(r.Proposals, func(p Proposal) bool { return p.Who == mark.Right })
