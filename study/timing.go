@@ -106,12 +106,32 @@ type ParryReading struct {
 	// Observed is the parry that the coach wrote on the stave or set by moments; nil
 	// where there is none that can be measured.
 	Observed *ObservedParry
-	// Time is how long the parry asked for takes, by its size (Fitts), and Usual the
-	// fencer's usual one.
+	// AtHit is what a parry has to do at the latest, with the point at the target: the
+	// attack carried on along its own line; nil where it is there already, or where the
+	// line leads past. The answers are sized by it.
+	AtHit *timing.Asked
+	// Course is what the parry is asked as the attack comes on, from this instant to its
+	// hit; nil without AtHit.
+	Course []ParryStep
+	// Kind is how the blade of the least parry turns (timing.ParryLateral, ParrySemi or
+	// ParryCircular), Time how long it takes, by its size (Fitts), and Usual the
+	// fencer's usual one of that kind.
+	Kind        timing.Answer
 	Time, Usual quantity.Of[quantity.Seconds]
 	// Riposte is the race after the parry; nil where the gaps do not allow one.
 	Riposte *Riposte
 	Finding string
+}
+
+// ParryStep is what a parry is asked when the attack has come on by Closed.
+type ParryStep struct {
+	Closed, HandToZone quantity.Of[quantity.Metres]
+	// Turn is the smallest of the attacking blade with which an attack on its target
+	// misses it; Path, Travel and Sweep are those of the least parry, zero where none
+	// serves.
+	Turn         quantity.Of[quantity.Radians]
+	Path, Travel quantity.Of[quantity.Metres]
+	Sweep        quantity.Of[quantity.Radians]
 }
 
 // ObservedParry is a parry seen between two frames.
@@ -126,6 +146,11 @@ type ObservedParry struct {
 
 // Riposte is the race of a riposte, direct or along the blade, against the remise.
 type Riposte struct {
+	// State is the end of the parry from which it was raced: as seen, where Seen, else
+	// as the attack would have it.
+	State   timing.AfterParry
+	Seen    bool
+	Target  mark.Target
 	Result  timing.Riposte
 	Finding string
 }
@@ -293,18 +318,7 @@ type Fit struct {
 	Data          []FitPoint
 	Curve         []FitPoint
 	Fitted, Prior timing.Movement
-	// SeenArm and SeenBody are the shares of the travel of arm and body that were followed,
-	// from rest: 0 where it was not followed from rest.
-	SeenArm, SeenBody quantity.Ratio
-	// Unlike is how many of its standard deviations the number that is least like the
-	// prior lies from it, and Widened by how much the errors of the followed places had
-	// to be taken as larger than stated.
-	Unlike, Widened quantity.Ratio
-	// Uses names the figures of the profile that the fit informs; Unused says why where
-	// there are none.
-	Uses   []string
-	Unused string
-	// RMS of the residuals.
+	// RMS of the residuals and how much the data moved the prior.
 	RMS quantity.Metres
 	// Onset on the clock of the take.
 	Onset quantity.Of[quantity.Seconds]

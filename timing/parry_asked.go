@@ -23,6 +23,9 @@ type Asked struct {
 	// the line misses the zone and its margin, over the draws that are not TooClose;
 	// 0 where it misses already.
 	Smallest quantity.Of[quantity.Radians]
+	// Needed is the same over the draws that threaten: what an attack that is on its
+	// target asks for. The zero value where none does.
+	Needed quantity.Of[quantity.Radians]
 	// Ways are the ways to push the blade out at the means of all inputs: the one
 	// with the smallest turn first, then all round in equal steps, from straight up
 	// to the attacker's right and on. Empty where nothing threatens at the means.
@@ -216,6 +219,7 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	out.Draws = draws
 	var (
 		smallest, turn, sweep        = make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws), make([]quantity.Radians, 0, draws)
+		needed                       = make([]quantity.Radians, 0, draws)
 		path, travel, toZone         = make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws), make([]quantity.Metres, 0, draws)
 		opposes                      []opposed
 		aimed, ceded                 []quantity.Ratio
@@ -244,11 +248,13 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 			continue
 		}
 		sine, _ := c.inside(two.u)
-		smallest = append(smallest, quantity.Radians(math.Asin(max(0, min(1, sine)))))
+		least := quantity.Radians(math.Asin(max(0, min(1, sine))))
+		smallest = append(smallest, least)
 		if sine <= 0 {
 			continue
 		}
 		threatens++
+		needed = append(needed, least)
 		if !plan.set {
 			continue
 		}
@@ -288,6 +294,7 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	if len(smallest) > 0 {
 		out.Smallest = quantity.FromDraws(smallest)
 	}
+	out.Needed = summary(needed)
 	if c := out.Ceding; c != nil {
 		c.OnAttacker, c.OnDefender, c.Leverage = quantity.FromDraws(cedeA), quantity.FromDraws(cedeD), quantity.FromDraws(ceded)
 	}

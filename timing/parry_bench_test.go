@@ -37,3 +37,12 @@ func BenchmarkParryJudged(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkParryAtMeans(b *testing.B) {
+	p := uncertain(facing(.2, 1.2)).Certain()
+	for b.Loop() {
+		if _, err := p.Ask(1, rand.NewPCG(1, 1)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,8 +1,10 @@
 package timing
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"mesure/quantity"
 )
@@ -58,6 +60,10 @@ type Judged struct {
 	Draws  int
 }
 
+// SureSize is the chance below which the reason does not speak of the size as a fact
+// (our choice).
+const SureSize = quantity.Chance(0.75)
+
 // ClosingAsked is how much greater the turn asked for must have become by closing
 // before the reason speaks of it (our choice: a quarter more).
 const ClosingAsked = quantity.Ratio(1.25)
@@ -79,6 +85,21 @@ const nearestLever = 0.001
 // Source of the bounds: common practice, no source (a parry as small as possible
 // but enough: at least the half-width and the margin, at most 3 cm more).
 func Judge(before, after Parry, draws int, src rand.Source) (Judged, error) {
+	return compare(before, after, draws, src, false)
+}
+
+// JudgeAttack is Judge of a parry against an attack that is known to have been on its
+// target: only draws count in which the line threatens before. Where fewer than
+// leastOnTarget of them do, that knowledge contradicts the places, and it is Judge.
+func JudgeAttack(before, after Parry, draws int, src rand.Source) (Judged, error) {
+	return compare(before, after, draws, src, true)
+}
+
+// leastOnTarget is the share of draws that must threaten for JudgeAttack to leave the
+// others out (our choice: one in twenty, as elsewhere the doubt that is not told).
+const leastOnTarget = 0.05
+
+func compare(before, after Parry, draws int, src rand.Source, onTarget bool) (Judged, error) {
 	if draws < 1 || draws > MaxDraws {
 		panic("timing: a parry needs between 1 and MaxDraws draws")
 	}
@@ -96,11 +117,23 @@ func Judge(before, after Parry, draws int, src rand.Source) (Judged, error) {
 	}
 	rng := stream{src.Uint64()}
 	t := newSeen(draws)
-	for i := range draws {
-		x0, _ := s0.next(&rng)
-		x1, r := s1.next(&rng)
-		t.add(i, x0, x1, r, float64(after.Margin))
+	all := func(skip bool) int {
+		n := 0
+		for range draws {
+			x0, _ := s0.next(&rng)
+			x1, r := s1.next(&rng)
+			if t.add(n, x0, x1, r, float64(after.Margin), skip) {
+				n++
+			}
+		}
+		return n
 	}
+	start := rng
+	if n := all(onTarget); float64(n) >= leastOnTarget*float64(draws) {
+		return t.cut(n).judged(), nil
+	}
+	rng, t = start, newSeen(draws)
+	all(false)
 	return t.judged(), nil
 }
 
@@ -122,10 +155,26 @@ func newSeen(n int) *seen {
 		clear: m(), travel: m(), apart: m(), onAt: m(), onDe: m(), leverage: make([]quantity.Ratio, n)}
 }
 
-// add takes one draw.
-func (t *seen) add(i int, x0, x1 []float64, radius, margin float64) {
+// cut keeps the first n draws.
+func (t *seen) cut(n int) *seen {
+	for _, v := range []*[]quantity.Radians{&t.asked, &t.askedBefore, &t.made, &t.sweep} {
+		*v = (*v)[:n]
+	}
+	for _, v := range []*[]quantity.Metres{&t.clear, &t.travel, &t.apart, &t.onAt, &t.onDe} {
+		*v = (*v)[:n]
+	}
+	t.leverage = t.leverage[:n]
+	return t
+}
+
+// add takes one draw as the i-th, and says whether it counts: one that does not threaten
+// may be skipped.
+func (t *seen) add(i int, x0, x1 []float64, radius, margin float64, skip bool) bool {
 	was, is := newPair(x0), newPair(x1)
 	before, threat := askedOf(&was, x0, was.u, radius+margin)
+	if skip && !threat {
+		return false
+	}
 	asked, _ := askedOf(&is, x1, was.u, radius+margin)
 	from := placeAt(x1, ZoneFrom)
 	along := placeAt(x1, ZoneTo).less(from)
@@ -156,6 +205,7 @@ func (t *seen) add(i int, x0, x1 []float64, radius, margin float64) {
 	if apart <= float64(BladeEngaged) {
 		t.touching++
 	}
+	return true
 }
 
 // askedOf is the smallest turn for a blade that points along u, and whether its
@@ -200,6 +250,13 @@ func (t *seen) judged() Judged {
 // reason is the sentence for the coach, without numbers: those stand beside it.
 func (t *seen) reason(j Judged) string {
 	var s string
+	if best := slices.MaxFunc(j.Chances[:], func(a, b quantity.Of[quantity.Chance]) int { return cmp.Compare(a.Mean, b.Mean) }); best.Mean < SureSize {
+		s = "the places are not sure enough to tell: it is only the likeliest"
+		if 2*j.Touching.Mean < 1 {
+			s += "; whether the blades touch cannot be seen either"
+		}
+		return s
+	}
 	switch j.Size {
 	case SizeNone:
 		return "the point's line passed the target before the parry: nothing was asked"
