@@ -62,12 +62,16 @@ func TestOutlinesEncloseTheAreaOfTheFigure(t *testing.T) {
 		want float64
 		n    int
 	}{
-		"disc":     {func(x, y float64) float64 { return 30 - r(x, y) }, math.Pi * 900, 1},
-		"ring":     {func(x, y float64) float64 { return math.Min(30-r(x, y), r(x, y)-12) }, math.Pi * (900 - 144), 2},
-		"half":     {func(x, y float64) float64 { return 37 - x }, 37 * 80, 1},
-		"all":      {func(x, y float64) float64 { return 1 }, 8000, 1},
-		"nothing":  {func(x, y float64) float64 { return -1 }, 0, 0},
-		"opposite": {func(x, y float64) float64 { return (x - 50) * (y - 40) }, 4000, 2},
+		"disc":    {func(x, y float64) float64 { return 30 - r(x, y) }, math.Pi * 900, 1},
+		"ring":    {func(x, y float64) float64 { return math.Min(30-r(x, y), r(x, y)-12) }, math.Pi * (900 - 144), 2},
+		"half":    {func(x, y float64) float64 { return 37 - x }, 37 * 80, 1},
+		"all":     {func(x, y float64) float64 { return 1 }, 8000, 1},
+		"nothing": {func(x, y float64) float64 { return -1 }, 0, 0},
+		// Two opposite quarters, which meet within a cell: apart or joined.
+		"apart":          {func(x, y float64) float64 { return (x-50.5)*(y-40.5) - .1 }, 4010, 2},
+		"joined":         {func(x, y float64) float64 { return (x-50.5)*(y-40.5) + .1 }, 4010, 1},
+		"others, apart":  {func(x, y float64) float64 { return -(x-50.5)*(y-40.5) - .1 }, 3990, 2},
+		"others, joined": {func(x, y float64) float64 { return -(x-50.5)*(y-40.5) + .1 }, 3990, 1},
 	} {
 		all := gridField(101, 81, 100, 80, c.of).closed()
 		if len(all) != c.n {
