@@ -318,7 +318,18 @@ type Fit struct {
 	Data          []FitPoint
 	Curve         []FitPoint
 	Fitted, Prior timing.Movement
-	// RMS of the residuals and how much the data moved the prior.
+	// SeenArm and SeenBody are the shares of the travel of arm and body that were followed,
+	// from rest: 0 where it was not followed from rest.
+	SeenArm, SeenBody quantity.Ratio
+	// Unlike is how many of its standard deviations the number that is least like the
+	// prior lies from it, and Widened by how much the errors of the followed places had
+	// to be taken as larger than stated.
+	Unlike, Widened quantity.Ratio
+	// Uses names the figures of the profile that the fit informs; Unused says why where
+	// there are none.
+	Uses   []string
+	Unused string
+	// RMS of the residuals.
 	RMS quantity.Metres
 	// Onset on the clock of the take.
 	Onset quantity.Of[quantity.Seconds]
