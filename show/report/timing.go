@@ -22,8 +22,6 @@ type timingSection struct {
 	WindowsPic, MapPic, ParryPic, StandPic, StartedPic template.HTML
 	// Noted are the notes that are not dismissed.
 	Noted []noteLine
-	// Hour is the push of the best parry, in words.
-	Hour string
 	// Unknown says what could not be read, each with what would mend it.
 	Unknown []warningLine
 }
@@ -103,9 +101,6 @@ func timingOf(r *study.Reading, x *study.Timing, told map[study.At]bool) *timing
 	v.Where = fmt.Sprintf("take %s, frame %d, at %s", x.At.Take, x.At.Frame, plate.Seconds(x.Instant))
 	if m, ok := r.Touch.Moment(x.Moment); ok {
 		v.Name = "“" + momentName(m) + "”"
-	}
-	if p := v.Parry; p != nil && p.Best != nil {
-		v.Hour = fmt.Sprintf("towards %d o’clock as the attacker sees it", p.Best.Hour)
 	}
 	for _, n := range v.Notes {
 		if n.Dismissed {

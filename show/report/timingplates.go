@@ -21,26 +21,31 @@ const (
 	KindFit     Kind = "fit"
 )
 
-// moreTimings is how many instants beside the first one are told: a breakdown is
-// slides for a lesson, and its reader turns few of them.
-const moreTimings = 2
-
 // timings chooses the instants whose timing is told: the one that the reading was asked
-// for, or the start of the race, with its distance map; then the moments that are told,
-// a few, each only where its answers or its parry can be read. The error of the study
-// is returned for a question that it refuses.
+// for, or the start of the race, or the first moment that can be told; then those at
+// which a parry was observed that is not told yet. A breakdown is slides for a lesson:
+// another moment with the same pictures is a question for the desk. The error of the
+// study is returned for a question that it refuses.
 func timings(r *study.Reading) ([]*study.Timing, error) {
 	first, err := firstTiming(r)
 	if err != nil || first == nil {
 		return nil, err
 	}
 	all, seen := []*study.Timing{first}, map[study.At]bool{first.At: true}
-	if race := r.Race; race != nil {
-		seen[study.At{Take: race.Take, Frame: race.Frame}] = true
+	parries := map[[2]study.At]bool{}
+	isNew := func(x *study.Timing) bool {
+		if x.Parry == nil || x.Parry.Observed == nil {
+			return false
+		}
+		between := [2]study.At{x.Parry.Observed.From, x.Parry.Observed.To}
+		was := parries[between]
+		parries[between] = true
+		return !was
 	}
+	isNew(first)
 	for _, in := range r.Told() {
 		at := study.At{Take: in.Take, Frame: in.Frame}
-		if in.Moment == "" || seen[at] || len(all) > moreTimings {
+		if in.Moment == "" || seen[at] {
 			continue
 		}
 		seen[at] = true
@@ -48,7 +53,7 @@ func timings(r *study.Reading) ([]*study.Timing, error) {
 		if err != nil {
 			return nil, err
 		}
-		if read(x) {
+		if isNew(x) {
 			all = append(all, x)
 		}
 	}
@@ -99,7 +104,7 @@ func Timed(r *study.Reading) (*study.Reading, error) {
 func read(x *study.Timing) bool { return x.Windows != nil || x.Parry != nil }
 
 // timingPlates draws what the timings of a reading show. The first instant has every
-// picture; the others have their answers, and their parry where one was observed.
+// picture, the others have the parry that was observed there.
 func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 	all, err := timings(r)
 	if err != nil {
@@ -114,9 +119,9 @@ func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 			made  func(*study.Reading, chart.Options) (*draw.Drawing, error)
 			shown bool
 		}{
-			{KindWindows, chart.Windows, true},
+			{KindWindows, chart.Windows, i == 0},
 			{KindMap, chart.Distance, i == 0},
-			{KindParry, chart.Parry, i == 0 || x.Parry != nil && x.Parry.Observed != nil},
+			{KindParry, chart.Parry, true},
 			{KindStand, chart.Stand, i == 0},
 			{KindStarted, chart.Started, i == 0},
 		} {
