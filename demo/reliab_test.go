@@ -1,6 +1,8 @@
 package demo
 
 import (
+	"bytes"
+	"encoding/json"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -15,6 +17,7 @@ import (
 // simulation shows: ECE at most 0.03 (the goal), each kind of event no further from
 // its outcomes than that and twice what luck does, and better than knowing shares.
 func TestReliabilityReachesTheGoal(t *testing.T) {
+	fewTouches(t)
 	r := Reliable(ReliabilityOptions{Seed: 1})
 	if r.Touches < 2000 || r.N != r.Touches*len(eventKinds()) || len(r.Bins) != ReliabilityBins {
 		t.Fatalf("%d touches, %d chances, %d bins", r.Touches, r.N, len(r.Bins))
@@ -48,9 +51,56 @@ func TestReliabilityReachesTheGoal(t *testing.T) {
 	}
 }
 
+// fewTouches leaves out what needs thousands of touches: what runs side by side is
+// tried by TestReliabilitySameEverywhere.
+func fewTouches(t *testing.T) {
+	if testing.Short() {
+		t.Skip("thousands of touches: run without -short")
+	}
+}
+
+// What stands in reliability.json, by the names that others read.
+func TestReliabilityFile(t *testing.T) {
+	data, err := json.Marshal(Reliable(ReliabilityOptions{Touches: 20, Seed: 1}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		N, Touches *int
+		Brier, ECE *float64
+		Bins       []struct {
+			N                                     *int
+			From, To, Predicted, Observed, Lo, Hi *float64
+		}
+		Kinds []struct {
+			Kind *string
+			N    *int
+		}
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	if err := d.Decode(&file); err != nil {
+		t.Fatal(err)
+	}
+	if file.N == nil || file.Touches == nil || file.Brier == nil || file.ECE == nil || len(file.Bins) == 0 || len(file.Kinds) == 0 {
+		t.Fatalf("%s", data)
+	}
+	n, off := 0, 0.0
+	for _, b := range file.Bins {
+		if b.N == nil || b.From == nil || b.To == nil || b.Predicted == nil || b.Observed == nil || b.Lo == nil || b.Hi == nil {
+			t.Fatalf("%s", data)
+		}
+		n += *b.N
+		off += float64(*b.N) * math.Abs(*b.Predicted-*b.Observed)
+	}
+	if n != *file.N || math.Abs(off/float64(n)-*file.ECE) > 2e-6 {
+		t.Errorf("the bins hold %d of %d chances and give %g, the file says %g", n, *file.N, off/float64(n), *file.ECE)
+	}
+}
+
 // TestReliabilityCanFail shows that the goal is missed where fencers or the camera
 // are not as supposed.
 func TestReliabilityCanFail(t *testing.T) {
+	fewTouches(t)
 	for name, d := range map[string]Difference{
 		"an early peak of the speed":     {Early: .4},
 		"an attack that is quicker":      {QuickAttack: .3},

@@ -31,6 +31,7 @@ func over(mean, sd, lo float64, f func(x float64) float64) float64 {
 // left arm are uncertain, the right arrival is normal. The left point arrives at
 // 0.1 s + T·m⁻¹(gap/way), so that P(left alone) is an integral over both.
 func TestRaceAgainstQuadrature(t *testing.T) {
+	manyDraws(t)
 	const draws, window, gap = 100_000, .045, .3
 	right, after := still(t, seconds(.11, .03))
 	left := Runner{Gap: quantity.Exactly(quantity.Metres(gap)), Movement: Movement{Arm: metres(.40, .05), ArmTime: seconds(.23, .04)}, Onset: Observed(seconds(.1, 0), false)}
@@ -65,6 +66,7 @@ func TestRaceAgainstQuadrature(t *testing.T) {
 // The windows by quadrature: only the attack's arm time is uncertain besides the
 // reaction, P(in time) = ∫ φ(T)·Φ((hit(T) − cue(T) − parry − reaction)/SD) dT.
 func TestInTimeAgainstQuadrature(t *testing.T) {
+	manyDraws(t)
 	x := sharp(lungeAt(t, 1, 1))
 	x.Attack.Movement = Movement{Arm: metres(.6, 0), ArmTime: seconds(.95, .12)}
 	x.Attack.Gap = metres(.5, 0)
@@ -86,6 +88,7 @@ func TestInTimeAgainstQuadrature(t *testing.T) {
 
 // Figure table G15 once more, by draws of a race: its chances to three digits.
 func TestRaceG15ByDraws(t *testing.T) {
+	manyDraws(t)
 	const draws = 60_000
 	for delta, byS := range map[float64][3][3]float64{ // Δ in ms: for s = 20, 40, 60 ms
 		0:   {{.012, .976, .012}, {.130, .739, .130}, {.227, .547, .227}},
