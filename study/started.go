@@ -34,7 +34,12 @@ func readStarted(t *Touch, r *Reading, at At, attacker mark.Side) (*Started, *La
 	var picked []int
 	for _, s := range mark.Sides {
 		hand, foot := p.partStarts(s)
-		rest := []int{hand, foot, p.last(s, PartRearFoot), p.last(s, PartBlade)}
+		rest := []int{hand, foot}
+		for _, part := range []string{PartRearFoot, PartBlade} {
+			if i := p.last(s, part); i >= 0 && !p.before(i) {
+				rest = append(rest, i)
+			}
+		}
 		if s == attacker {
 			rest = append(rest, p.launch)
 		}

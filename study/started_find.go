@@ -215,3 +215,24 @@ func (p *phrase) nearest(s mark.Side, part string, t float64) int {
 	}
 	return best
 }
+
+// first is the start of the attack: the coach's moment where there is one, else the
+// first of hand and front foot; −1 where it is not known.
+func (p *phrase) first() int {
+	switch {
+	case p.launch >= 0:
+		return p.launch
+	case p.hand < 0:
+		return p.foot
+	case p.foot < 0 || p.all[p.hand].since.Mean <= p.all[p.foot].since.Mean:
+		return p.hand
+	}
+	return p.foot
+}
+
+// before reports whether a start lies so long before the attack that it is of an
+// earlier step: the rear foot of the step before the lunge starts nothing of the lunge.
+func (p *phrase) before(i int) bool {
+	f := p.first()
+	return f >= 0 && float64(p.all[f].since.Mean-p.all[i].since.Mean) > withFoot
+}

@@ -38,17 +38,7 @@ const (
 // of its speed, comes at more than standBody, goes back at more, or stands, weighed by
 // which foot led the step where that is known.
 func (r *Reading) launch(p *phrase, s *Started) *Launch {
-	i := p.launch
-	if i < 0 {
-		switch {
-		case p.hand < 0:
-			i = p.foot
-		case p.foot < 0 || p.all[p.hand].since.Mean <= p.all[p.foot].since.Mean:
-			i = p.hand
-		default:
-			i = p.foot
-		}
-	}
+	i := p.first()
 	if i < 0 {
 		return nil
 	}

@@ -193,6 +193,31 @@ func TestHandOfTheLunge(t *testing.T) {
 	}
 }
 
+// The rear foot of the step before the lunge starts nothing of the lunge.
+func TestStepBeforeTheLunge(t *testing.T) {
+	d := [2]dancer{lunger(), {x: 1.2, dir: -1}}
+	for _, f := range []*[]stride{&d[0].front, &d[0].hip, &d[0].hand} {
+		for i := range *f {
+			(*f)[i].start += .3
+		}
+	}
+	d[0].rear = []stride{{.18, .20, .2, .035}}
+	r := filmed(t, d)
+	lifts := false
+	for _, p := range r.Proposals {
+		lifts = lifts || p.Who == mark.Left && p.Part == PartRearFoot && p.Kind == OnsetLifts
+	}
+	s, _ := readStarted(r.Touch, r, At{"live", 60}, mark.Left)
+	if !lifts || s == nil || s.Launch == nil {
+		t.Fatalf("%v %+v", lifts, s)
+	}
+	for _, e := range s.Starts {
+		if e.Part == "rear foot" {
+			t.Errorf("%+v", e)
+		}
+	}
+}
+
 // Where the body was not followed, the foot that leads a step tells its way; nothing
 // at all tells nothing.
 func TestLaunchByFeetAlone(t *testing.T) {
