@@ -106,7 +106,8 @@ func TestParryOfAnInstant(t *testing.T) {
 	}
 	// The time is that of the usual one, by Fitts for its size.
 	usual, _ := timing.UsualSize(p.Kind)
-	byHand := float64(p.Usual.Mean) + 0.095*math.Log2(float64(p.AtHit.Best.Path.Mean/usual))
+	path := p.AtHit.Best.Path
+	byHand := float64(p.Usual.Mean) + 0.095*(math.Log2(float64(path.Mean/usual))-sq(float64(path.SD/path.Mean))/2/math.Ln2)
 	if math.Abs(float64(p.Time.Mean)-byHand) > 1e-9 {
 		t.Errorf("time %v, by hand %v", p.Time.Mean, byHand)
 	}

@@ -179,18 +179,33 @@ func TestKindsOfParry(t *testing.T) {
 	}
 }
 
-// A defence sized by what is asked: the usual sizes are those of the standing case of the
-// trade (T2: half-width 0.20 m from 1.3 m), the times grow with the size as Fitts has it,
-// and a usual parry keeps its usual time.
+// usualParry is the case of the usual sizes: two right-handers, the attack on the trunk
+// from 1.3 m.
+func usualParry() Parry {
+	hand, guard := vec{-1.3, -.12, 1.25}, vec{-.55, .12, 1.10}
+	return certainParry(.2, float64(ParryMargin), hand, hand.at(.89, (vec{0, 0, 1.2}).less(hand).unit()),
+		guard, guard.plus(vec{-.87, -.06, .18}), vec{0, 0, 1.4}, vec{0, 0, .9})
+}
+
+// A defence sized by what is asked: the usual sizes are those of their case, the times
+// grow with the size as Fitts has it, and a usual parry keeps its usual time.
 func TestDefenceSized(t *testing.T) {
-	p := facing(.2, 1.3)
-	p.Margin = ParryMargin
-	a := ask(t, p)
-	for i, usual := range []quantity.Metres{UsualLateral, UsualSemicircular, UsualCircular} {
+	a := ask(t, usualParry())
+	usual := [3]quantity.Metres{UsualLateral, UsualSemicircular, UsualCircular}
+	for i, usual := range usual {
 		approx(t, string(kinds[i]), float64(a.Kinds[i].Path.Mean), float64(usual), .006)
 		if got, ok := UsualSize(kinds[i]); !ok || got != usual {
 			t.Errorf("%s: %v", kinds[i], got)
 		}
+	}
+	// A second route to the trade's times of the larger kinds (common practice: 160, 190
+	// and 220 ms): from the lateral one, by their size.
+	for i, want := range []quantity.Seconds{ParryTime, SemicircularParryTime, CircularParryTime} {
+		got, err := Sized(quantity.Exactly(ParryTime), usual[i], UsualLateral)
+		if err != nil {
+			t.Fatal(err)
+		}
+		approx(t, "by size alone", float64(got.Mean), float64(want), .020)
 	}
 	d := NewDefence(metres(.9, .05))
 	same := d.Sized(a)
@@ -200,12 +215,22 @@ func TestDefenceSized(t *testing.T) {
 		t.Error("nothing asked changes the defence")
 	}
 	for i := range a.Kinds { // twice the size: one bit
-		a.Kinds[i].Path = quantity.Normal(2*quantity.Metres([]quantity.Metres{UsualLateral, UsualSemicircular, UsualCircular}[i]), .034)
+		a.Kinds[i].Path = quantity.Exactly(2 * usual[i])
 	}
 	twice := d.Sized(a)
 	approx(t, "twice", float64(twice.Lateral.Mean), float64(d.Lateral.Mean+AimPerBit), 1e-12)
-	approx(t, "twice, spread", float64(twice.Lateral.SD), math.Hypot(float64(d.Lateral.SD), .095/math.Ln2*.1), 1e-9)
 	approx(t, "twice circular", float64(twice.Circular.Mean), float64(d.Circular.Mean+AimPerBit), 1e-12)
+	// With a spread of the size: the law of the logarithm, by draws.
+	a.Kinds[0].Path = quantity.Normal(2*UsualLateral, .12)
+	rng, sum, squares, n := rand.New(rand.NewPCG(7, 7)), 0.0, 0.0, 100000
+	for range n {
+		v := .095 * math.Log2(max(.02, float64(2*UsualLateral)+.12*rng.NormFloat64())/float64(UsualLateral))
+		sum, squares = sum+v, squares+v*v
+	}
+	m := sum / float64(n)
+	spread := d.Sized(a).Lateral
+	approx(t, "spread of the size", float64(spread.Mean-d.Lateral.Mean), m, .002)
+	approx(t, "spread of the time", float64(spread.SD), math.Hypot(float64(d.Lateral.SD), math.Sqrt(squares/float64(n)-m*m)), .002)
 	if twice.Opposition != d.Opposition || twice.Removal != d.Removal || twice.Reaction != d.Reaction {
 		t.Error("what is no parry was sized")
 	}

@@ -7,13 +7,16 @@ import (
 )
 
 // The usual sizes of the parries, to which the usual times belong: what the geometry
-// asks of a fencer on guard, the point a little higher than the hand, against a
-// straight attack on the trunk (half-width 0.20 m) with the hand 1.3 m from it, and
-// ParryMargin to spare. The distance is the middle one of those at which the trade
-// reckons a parry; that the usual times belong to it is common practice, no source.
+// asks of a right-handed fencer on guard, the hand 0.12 m outside and 0.55 m before the
+// middle of the trunk at a height of 1.10 m, the point a little higher and further in,
+// against a straight attack of another on the trunk (half-width 0.20 m) with the hand
+// 1.3 m from it, the middle of the distances at which the trade reckons a parry, and
+// ParryMargin to spare. That the usual times belong to this case is common practice, no
+// source; it is borne out by their order: from the lateral parry's 160 ms, the sizes
+// alone give 175 and 216 ms for the two others, where the trade says 190 and 220.
 const (
-	UsualLateral      = quantity.Metres(0.17)
-	UsualSemicircular = quantity.Metres(0.35)
+	UsualLateral      = quantity.Metres(0.30)
+	UsualSemicircular = quantity.Metres(0.335)
 	UsualCircular     = quantity.Metres(0.45)
 )
 
@@ -33,7 +36,8 @@ func UsualSize(kind Answer) (quantity.Metres, bool) {
 // Sized returns the defence with the times of its parries for the sizes that are asked
 // here (Sized, by the path of each kind against its usual one), so that the windows
 // know that a close attack asks for a large parry and that this takes longer. The
-// spread of the size adds to that of the time, to first order AimPerBit/ln 2 · SD/mean.
+// spread of the size adds to that of the time, to first order AimPerBit/ln 2 · SD/mean,
+// and takes half its square off the mean of the logarithm.
 // Kinds that do not serve here, and everything else, stay as they are; the usual times
 // are those of d, the fencer's own where they are known.
 func (d Defence) Sized(asked Asked) Defence {
@@ -68,6 +72,8 @@ func (k KindAsked) Time(usual quantity.Of[quantity.Seconds]) quantity.Of[quantit
 	if err != nil {
 		return usual
 	}
-	bySize := float64(AimPerBit) / math.Ln2 * float64(k.Path.SD/k.Path.Mean)
-	return quantity.Normal(t.Mean, quantity.Seconds(math.Hypot(float64(t.SD), bySize)))
+	share := float64(k.Path.SD / k.Path.Mean)
+	bySize := float64(AimPerBit) / math.Ln2 * share
+	mean := max(t.Mean-quantity.Seconds(bySize*share/2), usual.Mean*shortestShare)
+	return quantity.Normal(mean, quantity.Seconds(math.Hypot(float64(t.SD), bySize)))
 }
