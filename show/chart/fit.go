@@ -55,7 +55,7 @@ func Fit(p study.Profile, i int, o Options) (*draw.Drawing, error) {
 	if !(c.t1 > c.t0) || !(c.y1 > c.y0) {
 		return nil, ErrNoFit
 	}
-	parts := []part{headed("How far the point had gone"), c.travel(), headed("What the curve leaves over"), c.rest(), headed("What was taken as usual, and what the movement makes of it"), c.numbers()}
+	parts := []part{headed(c.what()), c.travel(), headed("What the curve leaves over"), c.rest(), headed("What was taken as usual, and what the movement makes of it"), c.numbers(), said(c.o, c.unused())}
 	where := "this touch"
 	if c.f.Touch != "" {
 		where = "touch " + c.f.Touch
@@ -65,6 +65,22 @@ func Fit(p study.Profile, i int, o Options) (*draw.Drawing, error) {
 	}
 	source := plate.Sentences(where, "minimum-jerk curves of arm and body, fitted with the usual numbers as prior", plate.DoubtNote)
 	return leafOf(c.o, c.finding(), c.desc(), source, parts), nil
+}
+
+// unused says why nothing of the fit is used.
+func (c *fitted) unused() string {
+	if c.f.Unused == "" {
+		return ""
+	}
+	return "None of it is used for the profile: " + c.f.Unused + "."
+}
+
+// what was followed: the point where the arm moves, else the body.
+func (c *fitted) what() string {
+	if c.f.Prior.Arm.Mean == 0 {
+		return "How far the body had gone"
+	}
+	return "How far the point had gone"
 }
 
 // fitPoints are those that are numbers, in order of time.
@@ -91,6 +107,9 @@ func (c *fitted) extent() {
 		c.y0, c.y1 = math.Min(c.y0, float64(p.Travel-p.SD)), math.Max(c.y1, float64(p.Travel+p.SD))
 	}
 	prior := c.f.Prior
+	if c.f.SeenBody == 0 { // the curve is that of the arm alone
+		prior.Body = quantity.Exactly(quantity.Metres(0))
+	}
 	const steps = 60
 	for k := range steps + 1 {
 		t := quantity.Seconds(c.t0 + (c.t1-c.t0)*float64(k)/steps)
@@ -223,6 +242,9 @@ func (c *fitted) travel() part {
 		}
 		// What is what, where the curves leave room: above on the left.
 		ly := b.Y + 2.6
+		if c.onCurve(c.t1) < 0 { // a retreat falls: below on the left
+			ly = b.Y + fitPlot - 12
+		}
 		for i, k := range [3]string{"followed, with ±", "fitted", "usual"} {
 			if i == 2 && len(c.usual) == 0 {
 				continue

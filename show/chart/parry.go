@@ -28,7 +28,7 @@ type parried struct {
 // the attacker's hand sees it along the blade, with the smallest turn that takes the
 // line out of it and the turn to every other side; both blades in the plane in which
 // they move most, in thirds, now and where the least parry ends; the leverage as two
-// lengths. Angles and lengths are to scale. What a parry that was seen did against
+// lengths; and how both grow as the attack comes on. Angles and lengths are to scale. What a parry that was seen did against
 // this is the picture of ParrySeen.
 //
 // It returns ErrNoParry where the reading has none, and panics without a reading of
@@ -47,11 +47,12 @@ func Parry(r *study.Reading, o Options) (*draw.Drawing, error) {
 		finding = c.finding()
 	}
 	parts := []part{headed("As the attacker’s hand sees it along the blade"), c.view()}
-	if p.Asked.Best != nil {
+	if b := p.Asked.Best; b != nil && b.Meeting != nil {
 		parts = append(parts, headed("Both blades, "+c.plane().words), c.blades(), c.bladeFacts(),
 			headed("Leverage where they meet"), c.lever())
 	}
 	parts = append(parts, said(o, c.otherWays()))
+	parts = append(parts, c.course()...)
 	return leafOf(c.o, finding, c.desc(), parrySource(r, o.HideNames), parts), nil
 }
 
@@ -86,6 +87,9 @@ func (c *parried) target() string {
 
 func (c *parried) finding() string {
 	if len(c.p.Asked.Ways) == 0 {
+		if c.p.Asked.Threatens.Mean >= Rarely {
+			return "The line of " + strings.ToLower(plate.Name(c.attacker)) + "’s point most likely passes the " + c.target()
+		}
 		return "The line of " + strings.ToLower(plate.Name(c.attacker)) + "’s point passes the " + c.target()
 	}
 	return plate.Name(c.p.Defender) + "’s parry must turn the blade by " + plate.Degrees(c.p.Asked.Smallest)

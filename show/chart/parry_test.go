@@ -64,6 +64,27 @@ func parryOf(t testing.TB, p timing.Parry, defender mark.Side) *study.Reading {
 	return r
 }
 
+// coming adds what the parry is asked as the attack comes on: by the same geometry, with
+// the attacker nearer.
+func coming(t testing.TB, r *study.Reading) *study.Reading {
+	p := r.Timing.Parry
+	for i := range 7 {
+		closed := 0.07 * float64(i)
+		q := p.Parry
+		for _, s := range []timing.Spot{timing.AttackersHand, timing.AttackersPoint} {
+			at := placeOf(q, s)
+			q = moved(q, s, at[0]+closed, at[1], at[2])
+		}
+		a := asks(t, q)
+		step := study.ParryStep{Closed: quantity.Exactly(quantity.Metres(closed)), HandToZone: a.HandToZone, Turn: a.Smallest}
+		if a.Best != nil {
+			step.Path, step.Travel, step.Sweep = a.Best.Path, a.Best.Travel, a.Best.Sweep
+		}
+		p.Course = append(p.Course, step)
+	}
+	return r
+}
+
 // parrySeen is the same with a parry that was seen, and the riposte after it.
 func parrySeen(t testing.TB) *study.Reading {
 	r := parryOf(t, thrust(), mark.Right)

@@ -31,7 +31,7 @@ var thirdWidths = [3]draw.MM{1.7, 1.15, 0.6}
 
 // bladesHigh is the tallest that the picture of both blades may become, and bladesLow
 // the lowest.
-const bladesHigh, bladesLow draw.MM = 62, 34
+const bladesHigh, bladesLow draw.MM = 50, 32
 
 // onPaper puts places of the world on paper.
 type onPaper struct {

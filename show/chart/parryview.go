@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"mesure/quantity"
@@ -13,7 +14,7 @@ import (
 
 // Sizes of the view along the blade, in millimetres.
 const (
-	viewHigh  draw.MM = 76
+	viewHigh  draw.MM = 72
 	viewWide  draw.MM = 82 // beside the numbers
 	viewFrame draw.MM = 5  // round the dial, for the hours
 	keyRow    draw.MM = 4.6
@@ -48,7 +49,7 @@ func (c *parried) askedFacts() []fact {
 	if len(a.Ways) > 0 {
 		all = append(all, fact{"smallest turn of the blade", plate.Degrees(a.Smallest), "towards " + clockWords(a.Ways[0].Clock) + ", " + sideWords(a.Ways[0].Clock)})
 	} else {
-		all = append(all, fact{"turn asked for", "none", "the line passes by"})
+		all = append(all, fact{"turn asked for", "none", "at the best estimate the line passes by"})
 	}
 	all = append(all, fact{"the line meets the " + c.target(), plate.Percent(a.Threatens), "with a margin of " + plate.Centimetres(quantity.Exactly(c.p.Parry.Margin))})
 	if a.HandToZone.IsValid() && a.HandToZone.Mean > 0 {
@@ -107,7 +108,7 @@ func (c *parried) keys() []parryKey {
 		if w.Around {
 			return append(all, parryKey{"first around the other blade (circular)", func(l *leaf, b draw.Box) {
 				from, to := mid(b)
-				c.around(l, from, to)
+				c.around(&l.Group, from, to)
 			}})
 		}
 	}
@@ -123,24 +124,32 @@ func (c *parried) drawKeys(l *leaf, keys []parryKey, at draw.Pt) {
 }
 
 // around draws a turn for which the own blade first goes around the other one.
-func (c *parried) around(l *leaf, from, to draw.Pt) {
-	l.Stroke(draw.Segment(from, to), draw.Pen{Colour: l.Theme.Quiet, Width: 0.3, Dash: []draw.MM{0.9, 0.7}})
-	l.Fill(draw.Circle(to, 1), l.Theme.Ground)
-	l.Stroke(draw.Circle(to, 0.85), draw.Pen{Colour: l.Theme.Quiet, Width: 0.3})
+func (c *parried) around(g *draw.Group, from, to draw.Pt) {
+	th := c.o.Theme
+	g.Stroke(draw.Segment(from, to), draw.Pen{Colour: th.Quiet, Width: 0.3, Dash: []draw.MM{0.9, 0.7}})
+	g.Fill(draw.Circle(to, 1), th.Ground)
+	g.Stroke(draw.Circle(to, 0.85), draw.Pen{Colour: th.Quiet, Width: 0.3})
 }
 
-// widest is the angle that the view reaches to.
+// widest is the angle that the view reaches to: as far as most of the ways, for the
+// smallest matter the most; longer ones leave it.
 func (c *parried) widest(offs []float64) float64 {
-	far := 6 * math.Pi / 180
+	var turns []float64
 	for _, w := range c.p.Asked.Ways {
-		far = math.Max(far, float64(w.Turn))
+		turns = append(turns, float64(w.Turn))
 	}
-	if len(c.p.Asked.Ways) == 0 {
-		for _, o := range offs {
-			far = math.Max(far, o)
+	if len(turns) == 0 {
+		turns = offs
+	}
+	far := 0.0
+	if len(turns) > 0 {
+		slices.Sort(turns)
+		far = turns[len(turns)-1]
+		if len(c.p.Asked.Ways) > 0 {
+			far = math.Min(far, math.Max(1.6*turns[len(turns)*6/10], 3*turns[0]))
 		}
 	}
-	return math.Min(far*1.22, 100*math.Pi/180)
+	return math.Min(math.Max(far*1.22, 4*math.Pi/180), 100*math.Pi/180)
 }
 
 // dial draws the view along the blade: rings of equal turn, the target and its margin,
@@ -187,7 +196,7 @@ func (c *parried) dial(l *leaf, b draw.Box) {
 		}
 		in.Fill(draw.Polygon(pts...), c.hue(c.attacker).Fade(0.2))
 	}
-	c.spokes(l, s, taken)
+	c.spokes(l, in, s, reach, taken)
 	l.Fill(plate.Shape(c.attacker, s.centre, 3.2), th.Ground)
 	l.Stroke(plate.Shape(c.attacker, s.centre, 2.4), draw.Pen{Colour: c.hue(c.attacker), Width: 0.7})
 }
@@ -273,7 +282,7 @@ func (c *parried) opposing(in *draw.Group, s sight) {
 }
 
 // spokes draws the turn to every side, the smallest in brass with its doubt.
-func (c *parried) spokes(l *leaf, s sight, taken *words) {
+func (c *parried) spokes(l *leaf, in *draw.Group, s sight, reach float64, taken *words) {
 	a, th := c.p.Asked, c.o.Theme
 	if len(a.Ways) == 0 {
 		return
@@ -282,18 +291,18 @@ func (c *parried) spokes(l *leaf, s sight, taken *words) {
 	for i, w := range a.Ways[1:] {
 		to := s.at(float64(w.Turn), float64(w.Clock))
 		switch {
-		case a.Best != nil && w.Clock == a.Best.Clock && w.Turn == a.Best.Way.Turn:
+		case a.Best != nil && w.Clock == a.Best.Clock && w.Turn == a.Best.Way.Turn && w.Turn > 0:
 			best = i + 1
 		case w.Around:
-			c.around(l, s.centre, to)
+			c.around(in, s.centre, to)
 		default:
-			l.Stroke(draw.Segment(s.centre, to), draw.Pen{Colour: th.Quiet, Width: 0.3})
-			l.Fill(draw.Circle(to, 0.8), th.Quiet)
+			in.Stroke(draw.Segment(s.centre, to), draw.Pen{Colour: th.Quiet, Width: 0.3})
+			in.Fill(draw.Circle(to, 0.8), th.Quiet)
 		}
 	}
 	if best > 0 {
 		w := a.Ways[best]
-		l.arrow(s.centre, s.at(float64(w.Turn), float64(w.Clock)), draw.Pen{Colour: th.Ink, Width: 0.5}, 2.6)
+		l.arrow(s.centre, s.at(math.Min(float64(w.Turn), reach), float64(w.Clock)), draw.Pen{Colour: th.Ink, Width: 0.5}, 2.6)
 	}
 	// The smallest turn, its end as soft as it is uncertain.
 	w := a.Ways[0]
@@ -317,7 +326,7 @@ func (c *parried) spokes(l *leaf, s sight, taken *words) {
 		var at []draw.Pt
 		for _, out := range [...]draw.MM{3.4, 4.6, 6} {
 			for _, turn := range [...]float64{0, 0.14, -0.14} {
-				p := s.at(float64(w.Turn)+float64(out/s.perRadian), float64(w.Clock)+turn)
+				p := s.at(math.Min(float64(w.Turn)+float64(out/s.perRadian), reach-float64(2.6/s.perRadian)), float64(w.Clock)+turn)
 				at = append(at, draw.Pt{X: p.X, Y: p.Y + l.Type.Fine*draw.CapShare/2})
 			}
 		}

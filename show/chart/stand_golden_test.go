@@ -37,7 +37,7 @@ type techniqueKind struct {
 }
 
 var techniqueKinds = []techniqueKind{
-	{"parry", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(parrySeen(t), o) }},
+	{"parry", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(coming(t, parrySeen(t)), o) }},
 	{"parry-seen", func(t testing.TB, o Options) (*draw.Drawing, error) { return ParrySeen(parrySeen(t), o) }},
 	{"parry-low", func(t testing.TB, o Options) (*draw.Drawing, error) { return Parry(low(t), o) }},
 	{"stand", func(t testing.TB, o Options) (*draw.Drawing, error) { return Stand(standing(t), o) }},
