@@ -19,8 +19,8 @@ func (n *noting) order() {
 	for _, s := range mark.Sides {
 		l := n.x.Started.Lags[s]
 		foot, ok := n.startOf(s, PartFrontFoot)
-		if l == nil || !ok {
-			continue
+		if l == nil || !ok || s != n.x.Attacker {
+			continue // who only answers may move the hand alone
 		}
 		at, who := At{foot.Take, foot.By}, called(s)
 		lead := scaled(l.Time, -1)

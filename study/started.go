@@ -34,9 +34,9 @@ func readStarted(t *Touch, r *Reading, at At, attacker mark.Side) (*Started, *La
 	var picked []int
 	for _, s := range mark.Sides {
 		hand, foot := p.partStarts(s)
-		rest := []int{hand, foot}
-		for _, part := range []string{PartRearFoot, PartBlade} {
-			if i := p.last(s, part); i >= 0 && !p.before(i) {
+		rest := []int{hand}
+		for _, i := range []int{foot, p.last(s, PartRearFoot), p.last(s, PartBlade)} {
+			if i >= 0 && !p.before(i) {
 				rest = append(rest, i)
 			}
 		}
@@ -48,7 +48,8 @@ func readStarted(t *Touch, r *Reading, at At, attacker mark.Side) (*Started, *La
 				picked = append(picked, i)
 			}
 		}
-		if hand >= 0 && foot >= 0 && math.Abs(float64(p.all[hand].since.Mean-p.all[foot].since.Mean)) <= withFoot {
+		// The hand of a parry goes without a foot.
+		if hand >= 0 && foot >= 0 && !(p.all[hand].answer && !p.all[hand].threat) && math.Abs(float64(p.all[hand].since.Mean-p.all[foot].since.Mean)) <= withFoot {
 			if lag, err := timing.HandToFoot(p.start(hand), p.start(foot)); err == nil {
 				out.Lags[s] = &lag
 			}

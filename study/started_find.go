@@ -124,6 +124,9 @@ const (
 	// withFoot is how far, in seconds, the hand of an attack may start from the lift of
 	// its front foot and be of the same attack: less than a step lasts.
 	withFoot = 0.35
+	// followsIn is how soon after the leading foot of a step the other one lifts at the
+	// latest, in seconds (common practice, no source: a step lasts 250 to 500 ms).
+	followsIn = 0.25
 	// phraseSpan is how long before its end the starts of a phrase are looked for: three
 	// steps, or six simple extensions.
 	phraseSpan = 1.5
@@ -165,7 +168,7 @@ func (r *Reading) phraseAt(at At, attacker mark.Side) (phrase, bool) {
 	if p.end != nil {
 		p.until = float64(p.end.Mean)
 	}
-	p.foot = p.last(attacker, PartFrontFoot)
+	p.foot = p.lastWhere(attacker, PartFrontFoot, func(e onset) bool { return !p.stepsBack(e) })
 	p.hand = p.last(attacker, PartHand)
 	if p.foot >= 0 {
 		p.hand = p.nearest(attacker, PartHand, float64(p.all[p.foot].since.Mean))
@@ -185,9 +188,34 @@ func (p *phrase) counts(e onset) bool {
 
 // last is the last start of a part; −1 where there is none.
 func (p *phrase) last(s mark.Side, part string) int {
+	return p.lastWhere(s, part, func(onset) bool { return true })
+}
+
+// stepsBack reports whether a front foot lifts in a step back: the rear foot lifted
+// shortly before it, and not to follow the front foot in a step forward.
+func (p *phrase) stepsBack(front onset) bool {
+	since := func(part string, e onset) float64 { // the lift of a part before a start; NaN for none
+		last := math.NaN()
+		for _, o := range p.all {
+			if o.who == front.who && o.part == part && o.kind == OnsetLifts && o.sure >= leastSure && o.since.Mean < e.since.Mean {
+				last = float64(e.since.Mean - o.since.Mean)
+			}
+		}
+		return last
+	}
+	rear := since(PartRearFoot, front)
+	if !(rear < followsIn) || front.moment != "" {
+		return false
+	}
+	led := since(PartFrontFoot, onset{who: front.who, since: later(front.since, -quantity.Seconds(rear))})
+	return !(led < followsIn)
+}
+
+// lastWhere is the last start of a part that fits.
+func (p *phrase) lastWhere(s mark.Side, part string, fits func(onset) bool) int {
 	best := -1
 	for i, e := range p.all {
-		if e.who != s || e.part != part || !p.counts(e) {
+		if e.who != s || e.part != part || !p.counts(e) || !fits(e) {
 			continue
 		}
 		if best < 0 || (e.moment != "") == (p.all[best].moment != "") || e.moment != "" {

@@ -218,6 +218,25 @@ func TestStepBeforeTheLunge(t *testing.T) {
 	}
 }
 
+// The front foot of a step back launches nothing.
+func TestRetreatLaunchesNothing(t *testing.T) {
+	d := [2]dancer{{x: -1.5, dir: 1}, stepper(.5, -.24)}
+	d[0].front, d[0].rear, d[0].hip = d[1].front, d[1].rear, d[1].hip
+	r := filmed(t, d)
+	s, lack := readStarted(r.Touch, r, At{"live", 60}, mark.Left)
+	if s == nil || s.Launch != nil || lack == nil {
+		t.Errorf("%+v", s)
+	}
+	for i := range d {
+		d[i] = stepper(.5, .24)
+	}
+	d[0].x, d[0].dir = -1.5, 1
+	r = filmed(t, d)
+	if s, _ := readStarted(r.Touch, r, At{"live", 60}, mark.Left); s == nil || s.Launch == nil || math.Abs(float64(s.Launch.At.Mean)-.5) > .05 {
+		t.Errorf("%+v", s)
+	}
+}
+
 // Where the body was not followed, the foot that leads a step tells its way; nothing
 // at all tells nothing.
 func TestLaunchByFeetAlone(t *testing.T) {
