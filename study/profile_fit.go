@@ -30,6 +30,9 @@ const (
 	// fitOnsetSD is the spread of the true start about the start that was seen: the first
 	// hundredth of a movement takes a tenth of its time.
 	fitOnsetSD = 0.05
+	// fitArmTimeSD is the spread of the time of an arm that the body carries: it need not
+	// hurry, and may take as long as the body does.
+	fitArmTimeSD = quantity.Seconds(0.12)
 	// fitBefore is how long before its start a movement is looked at, to see it at rest.
 	fitBefore = 0.10
 	// fitSame is within which time two takes show the same movement.
@@ -179,6 +182,9 @@ func (b followedBody) thrust(out []Fit, t *Touch, p Profile, arm, body *forth) [
 	prior, err := p.movement(action, t.Bout.Fencer(p.Who), nil)
 	if err != nil {
 		return out
+	}
+	if body != nil {
+		prior.ArmTime = quantity.Normal(prior.ArmTime.Mean, max(prior.ArmTime.SD, fitArmTimeSD))
 	}
 	f, ok := b.fit(action, prior, samples, quantity.Normal(quantity.Seconds(start), quantity.Seconds(fitOnsetSD)))
 	if !ok {

@@ -71,8 +71,8 @@ const (
 	// FitRestShare is the share of its travel up to which a part counts as at rest (our
 	// choice: what is done in the first sixth of its time).
 	FitRestShare = quantity.Ratio(0.03)
-	// FitPull is beyond how many of its standard deviations a prior pulls no harder (our
-	// choice: where one number in twenty lies).
+	// FitPull is beyond how many of its standard deviations a prior is widened (our choice:
+	// where one number in twenty lies).
 	FitPull = 2
 )
 
@@ -135,9 +135,9 @@ const fitBaseSD = 10.0
 // samples of arm and body themselves show between a tenth and nine tenths of their travel;
 // the lowest of the minima is taken.
 //
-// A movement may be unlike the usual one. So a prior pulls no harder than at FitPull of its
-// standard deviations, however far the samples lie from it: its SD is widened by
-// √(z/FitPull) at z of them (Huber, Ann. Math. Statist. 35:73, 1964, by reweighting).
+// A movement may be unlike the usual one. So a prior from which the answer lies further than
+// FitPull of its standard deviations is widened until it does not, by reweighting: it then
+// pulls the less the further off it is, as a prior with long tails does.
 //
 // Errors: *TooLittleError for fewer than FitLeastSamples, or a travel that does not stand
 // out; *InputError for a sample or a prior that is no number; *quantity.NotConvergedError

@@ -214,7 +214,7 @@ func (f *fit) loosen(p []float64) (changed bool) {
 	q := f.full(p)
 	for _, i := range f.free {
 		z := math.Abs(q[i]-f.mean[i]) / f.sd[i]
-		if l := math.Sqrt(max(1, z/FitPull)); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
+		if l := max(1, z/FitPull); math.Abs(l-f.loose[i]) > 0.01*f.loose[i] {
 			f.loose[i], changed = l, true
 		}
 	}
