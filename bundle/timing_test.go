@@ -33,6 +33,7 @@ func shortened(r *study.Reading) *study.Reading {
 	x := r.Timing
 	x.Map.Grid.Gaps, x.Map.Grid.Leads, x.Map.Cells, x.Map.Path = 2, 1, x.Map.Cells[:2], x.Map.Path[:1]
 	x.Parry.Asked.Ways, x.WhatIf.Windows, x.WhatIf.Race, x.Race = x.Parry.Asked.Ways[:1], nil, nil, nil
+	x.Parry.AtHit = nil
 	for s := range r.Profiles {
 		r.Profiles[s].Figures = r.Profiles[s].Figures[:2*(1-s)]
 	}
@@ -56,7 +57,9 @@ func TestTheTimingForOtherPrograms(t *testing.T) {
 				}
 			}
 			Parry struct {
-				Smallest spread `json:"smallest_rad"`
+				Asked struct {
+					Smallest spread `json:"smallest_rad"`
+				}
 				Observed struct {
 					Size                         string
 					Small                        spread `json:"too_small"`
@@ -105,7 +108,7 @@ func TestTheTimingForOtherPrograms(t *testing.T) {
 	for i, a := range w.Each {
 		near(string(a.Answer), got.Timing.Windows.Answers[i].InTime.Mean, float64(a.InTime.Mean), 0.00005)
 	}
-	near("turn", got.Timing.Parry.Smallest.Mean, float64(x.Parry.Asked.Smallest.Mean), 0.005)
+	near("turn", got.Timing.Parry.Asked.Smallest.Mean, float64(x.Parry.Asked.Smallest.Mean), 0.005)
 	near("too small", got.Timing.Parry.Observed.Small.Mean, float64(x.Parry.Observed.Judged.Chances[1].Mean), 0.00005)
 	m := got.Timing.Map
 	if n := m.Gaps * m.Leads; n != len(x.Map.Cells) || len(m.Attacker_only) != n || len(m.Both) != n || len(m.Zone) != n || m.Here == nil || *m.Here != 0 {

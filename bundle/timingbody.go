@@ -10,36 +10,57 @@ func parryOf(p *study.ParryReading) *parryFile {
 	if p == nil {
 		return nil
 	}
-	a := p.Asked
 	f := &parryFile{
-		Defender: p.Defender.String(), Zone: string(p.Zone),
-		Threatens: likely(a.Threatens), Arrived: likely(a.Arrived), TooClose: likely(a.TooClose),
-		HandToZone: spread(a.HandToZone, 1), Smallest: spread(a.Smallest, 1), Ways: []wayFile{},
+		Defender: p.Defender.String(), Zone: string(p.Zone), Course: []courseFile{}, Kind: string(p.Kind),
 		Time: spreadOr(p.Time, ms), Usual: spreadOr(p.Usual, ms), Observed: observedOf(p.Observed), Riposte: riposteOf(p.Riposte), Finding: p.Finding,
 	}
-	for _, w := range a.Ways {
-		way := wayFile{Clock: tenth(w.Clock), Turn: tenth(w.Turn), Around: w.Around}
-		if m := w.Meeting; m != nil {
-			way.Path, way.Leverage = known(tenth(m.Path)), known(tenth(m.Leverage))
+	for i, a := range list(&p.Asked, p.AtHit) {
+		if a == nil {
+			continue
 		}
-		f.Ways = append(f.Ways, way)
-	}
-	if b := a.Best; b != nil {
-		f.Best = &bestFile{Clock: tenth(b.Clock), Around: b.Around, Turn: spread(b.Turn, 1), Path: spread(b.Path, 1), Travel: spread(b.Travel, 1),
-			Sweep: spread(b.Sweep, 1), Leverage: spread(b.Leverage, 1)}
-		if m := b.Meeting; m != nil {
-			f.Best.OnAttacker, f.Best.OnDefender = known(tenth(m.OnAttacker)), known(tenth(m.OnDefender))
-			f.Best.AttackerPart, f.Best.DefenderPart = string(m.AttackerPart), string(m.DefenderPart)
+		asked := askedFile{
+			Threatens: likely(a.Threatens), Arrived: likely(a.Arrived), TooClose: likely(a.TooClose), HandToZone: spread(a.HandToZone, 1),
+			Smallest: spread(a.Smallest, 1), Needed: spreadOr(a.Needed, 1), Ways: []wayFile{}, Kinds: []kindFile{},
+		}
+		for _, w := range a.Ways {
+			way := wayFile{Clock: tenth(w.Clock), Turn: tenth(w.Turn), Around: w.Around}
+			if m := w.Meeting; m != nil {
+				way.Path, way.Leverage = known(tenth(m.Path)), known(tenth(m.Leverage))
+			}
+			asked.Ways = append(asked.Ways, way)
+		}
+		if b := a.Best; b != nil {
+			asked.Best = &bestFile{Clock: tenth(b.Clock), Around: b.Around, Turn: spread(b.Turn, 1), Path: spread(b.Path, 1), Travel: spread(b.Travel, 1),
+				Sweep: spread(b.Sweep, 1), Leverage: spread(b.Leverage, 1)}
+			if m := b.Meeting; m != nil {
+				asked.Best.OnAttacker, asked.Best.OnDefender = known(tenth(m.OnAttacker)), known(tenth(m.OnDefender))
+				asked.Best.AttackerPart, asked.Best.DefenderPart = string(m.AttackerPart), string(m.DefenderPart)
+			}
+		}
+		for _, k := range a.Kinds {
+			kind := kindFile{Kind: string(k.Kind)}
+			if k.Way != nil {
+				kind.Path, kind.Travel = spread(k.Path, 1), spread(k.Travel, 1)
+			}
+			asked.Kinds = append(asked.Kinds, kind)
+		}
+		if o := a.Opposition; o != nil {
+			asked.Opposition = &oppositionFile{spread(o.Path, 1), spread(o.Travel, 1), spread(o.Sweep, 1), spread(o.Leverage, 1), likely(o.Hold), spread(o.ToGo, 1)}
+		}
+		if c := a.Ceding; c != nil {
+			asked.Ceding = &cedingFile{Needed: c.Needed, Leverage: spread(c.Leverage, 1)}
+			if c.To != nil {
+				asked.Ceding.Path, asked.Ceding.Sweep = known(tenth(c.To.Path)), known(tenth(c.To.Sweep))
+			}
+		}
+		if i == 0 {
+			f.Asked = asked
+		} else {
+			f.AtHit = &asked
 		}
 	}
-	if o := a.Opposition; o != nil {
-		f.Opposition = &oppositionFile{spread(o.Path, 1), spread(o.Travel, 1), spread(o.Sweep, 1), spread(o.Leverage, 1), likely(o.Hold), spread(o.ToGo, 1)}
-	}
-	if c := a.Ceding; c != nil {
-		f.Ceding = &cedingFile{Needed: c.Needed, Leverage: spread(c.Leverage, 1)}
-		if c.To != nil {
-			f.Ceding.Path, f.Ceding.Sweep = known(tenth(c.To.Path)), known(tenth(c.To.Sweep))
-		}
+	for _, c := range p.Course {
+		f.Course = append(f.Course, courseFile{spread(c.Closed, 1), spread(c.HandToZone, 1), spread(c.Turn, 1), spreadOr(c.Path, 1), spreadOr(c.Travel, 1), spreadOr(c.Sweep, 1)})
 	}
 	return f
 }
@@ -64,7 +85,7 @@ func riposteOf(p *study.Riposte) *riposteFile {
 	if p == nil {
 		return nil
 	}
-	f := &riposteFile{Ways: []riposteWay{}, Finding: p.Finding}
+	f := &riposteFile{Target: string(p.Target), Seen: p.Seen, Ways: []riposteWay{}, Finding: p.Finding}
 	names := [3]string{"direct", "along-the-blade", "indirect"}
 	for i, w := range list(p.Result.Direct, p.Result.AlongTheBlade, p.Result.Indirect) {
 		f.Ways = append(f.Ways, riposteWay{names[i], spreadOr(w.Hit, ms), spreadOr(w.Remise, ms), likely(w.Arrives), likely(w.RemiseArrives),

@@ -1,22 +1,46 @@
 package bundle
 
 type parryFile struct {
-	Defender   string          `json:"defender" one:"left|right" say:"The fencer who parries."`
-	Zone       string          `json:"zone" match:"line" say:"The target that is attacked."`
-	Threatens  *spreadFile     `json:"threatens" say:"Chance that the line of the attacking blade meets it with its margin."`
+	Defender string        `json:"defender" one:"left|right" say:"The fencer who parries."`
+	Zone     string        `json:"zone" match:"line" say:"The target that is attacked."`
+	Asked    askedFile     `json:"asked" say:"What a parry has to do at this instant."`
+	AtHit    *askedFile    `json:"at_hit" say:"What it has to do at the latest, with the point at the target; null where it is there already or the line leads past."`
+	Course   []courseFile  `json:"course" say:"What is asked as the attack comes on, from this instant to its hit."`
+	Kind     string        `json:"kind" match:"line" say:"The answer that the least parry is; empty where it is not known."`
+	Time     *spreadFile   `json:"time_ms" say:"How long a parry of this size takes, in milliseconds."`
+	Usual    *spreadFile   `json:"usual_ms" say:"How long the fencer's usual one of that kind takes."`
+	Observed *observedFile `json:"observed" say:"The parry that was seen; null where none can be measured."`
+	Riposte  *riposteFile  `json:"riposte" say:"The race after it; null where the gaps do not allow one."`
+	Finding  string        `json:"finding" match:"text" say:"All of it in one sentence."`
+}
+
+type askedFile struct {
+	Threatens  *spreadFile     `json:"threatens" say:"Chance that the line of the attacking blade meets the target with its margin."`
 	Arrived    *spreadFile     `json:"arrived" say:"Chance that the point is in it already."`
 	TooClose   *spreadFile     `json:"too_close" say:"Chance that the hand is so near that no turn of the blade serves."`
 	HandToZone *spreadFile     `json:"hand_to_zone_m" say:"From the attacker's hand to the target, in metres."`
-	Smallest   *spreadFile     `json:"smallest_rad" say:"The smallest turn of the attacking blade with which its line misses, in radians."`
+	Smallest   *spreadFile     `json:"smallest_rad" say:"The smallest turn of the attacking blade with which its line misses, in radians; 0 in the draws in which it misses already."`
+	Needed     *spreadFile     `json:"needed_rad" say:"The same over the draws in which it threatens: what an attack on its target asks for; null where none does."`
 	Ways       []wayFile       `json:"ways" say:"The ways to push the attacking blade out, at the means: the smallest turn first, then all round."`
 	Best       *bestFile       `json:"best" say:"The way that asks least of the defending blade; null where nothing threatens or no place has leverage."`
+	Kinds      []kindFile      `json:"kinds" say:"The smallest lateral, semicircular and circular parry."`
 	Opposition *oppositionFile `json:"opposition" say:"What it takes to close the line and hit in it; null where that was not asked."`
 	Ceding     *cedingFile     `json:"ceding" say:"What yielding needs; null where the blades are not in contact."`
-	Time       *spreadFile     `json:"time_ms" say:"How long a parry of this size takes, in milliseconds."`
-	Usual      *spreadFile     `json:"usual_ms" say:"How long the fencer's usual one takes."`
-	Observed   *observedFile   `json:"observed" say:"The parry that was seen; null where none can be measured."`
-	Riposte    *riposteFile    `json:"riposte" say:"The race after it; null where the gaps do not allow one."`
-	Finding    string          `json:"finding" match:"text" say:"All of it in one sentence."`
+}
+
+type kindFile struct {
+	Kind   string      `json:"kind" match:"line" say:"The answer that it is."`
+	Path   *spreadFile `json:"path_m" say:"Greatest travel of any point of the defending blade, in metres; null where this kind does not serve."`
+	Travel *spreadFile `json:"travel_m" say:"Travel of the hand in it."`
+}
+
+type courseFile struct {
+	Closed     *spreadFile `json:"closed_m" say:"By how much the attack has come on, in metres."`
+	HandToZone *spreadFile `json:"hand_to_zone_m" say:"From the attacker's hand to the target then."`
+	Turn       *spreadFile `json:"turn_rad" say:"The smallest turn of the attacking blade with which an attack on its target misses it, in radians."`
+	Path       *spreadFile `json:"path_m" say:"Greatest travel of any point of the defending blade in the least parry; null where none serves."`
+	Travel     *spreadFile `json:"travel_m" say:"Travel of the hand in it."`
+	Sweep      *spreadFile `json:"sweep_rad" say:"Turn of the defending blade in it."`
 }
 
 type wayFile struct {
@@ -88,6 +112,8 @@ type frameFile struct {
 }
 
 type riposteFile struct {
+	Target  string       `json:"target" match:"line" say:"Where the riposte goes."`
+	Seen    bool         `json:"seen" say:"True where it is raced from the end of the parry that was seen, not from where the attack would have it."`
 	Ways    []riposteWay `json:"ways" say:"Direct, along the blade, and indirect with a disengage."`
 	Finding string       `json:"finding" match:"text" say:"All of it in one sentence."`
 }

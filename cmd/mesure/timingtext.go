@@ -53,7 +53,7 @@ func instantWords(r *study.Reading, x *summary.Timing) string {
 func (b *bench) facts(all ...string) {
 	for _, s := range all {
 		if s != "" {
-			b.wrapped(b.out, "  ", sentence(s))
+			b.wrapped(b.out, "  ", sentence(strings.ReplaceAll(s, " ± ", noBreak+"±"+noBreak)))
 		}
 	}
 }
@@ -131,8 +131,18 @@ func (b *bench) printParry(p *summary.Parry) {
 		rows.row("hand", w.Travel.Text, "its travel in that")
 		rows.row("sweep", w.Sweep.Text, "turn of the own blade")
 	}
+	if h := p.AtHit; h != nil {
+		rows.row("at the hit", h.Needed.Text, "turn that is asked of the attacking blade at the latest")
+		if h.Best != nil {
+			rows.row("", h.Best.Path.Text, "greatest travel of any point of the own blade then, leverage "+h.Best.Leverage.Text)
+		}
+	}
 	if p.Time.Known() {
-		rows.row("time", p.Time.Text, "a parry of this size; the usual one "+p.Usual.Text)
+		kind := "a parry"
+		if p.Word != "" {
+			kind = "a " + p.Word
+		}
+		rows.row("time", p.Time.Text, kind+" of this size; the usual one "+p.Usual.Text)
 	}
 	if o := p.Opposition; o != nil {
 		rows.row("opposition", o.Path.Text, fmt.Sprintf("travel that closes the line, leverage %s, hold %s", o.Leverage.Text, o.Hold.Text))
@@ -143,7 +153,7 @@ func (b *bench) printParry(p *summary.Parry) {
 	rows.write(b.out)
 	if o := p.Observed; o != nil {
 		fmt.Fprintln(b.out)
-		b.facts("Seen: "+o.Word, o.Finding, fmt.Sprintf("The attacking blade was turned by %s, %s was asked for. %s", o.Made.Text, o.Asked.Text, ended(o.Reason)))
+		b.facts("Seen: "+o.Word+", in "+o.Chance.Text+" of the draws", o.Finding, fmt.Sprintf("The attacking blade was turned by %s, %s was asked for. %s", o.Made.Text, o.Asked.Text, ended(o.Reason)))
 		if o.RiposteAfter != nil {
 			b.facts("The riposte starts " + o.RiposteAfter.Text + " after it")
 		}

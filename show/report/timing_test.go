@@ -16,7 +16,7 @@ func TestTheReportTellsTheTiming(t *testing.T) {
 	r := timed(t)
 	s := written(t, r, Options{})
 	x := r.Timing
-	want := []string{"The timing", plate.Milliseconds(x.Windows.Cue.At), plate.Milliseconds(x.Windows.Ready), plate.Typeset(x.AttackerWhy), plate.Degrees(x.Parry.Observed.Judged.Made), "Seen: larger than needed", plate.Percent(x.Parry.Riposte.Result.Direct.RiposteOnly),
+	want := []string{"The timing", plate.Milliseconds(x.Windows.Cue.At), plate.Milliseconds(x.Windows.Ready), plate.Typeset(x.AttackerWhy), plate.Degrees(x.Parry.Observed.Judged.Made), "Seen: larger than needed</b>, in ", plate.Percent(x.Parry.Riposte.Result.Direct.RiposteOnly),
 		plate.Typeset(x.Commits[0].Finding), plate.Typeset(x.Notes[0].Text), `href="#frame-live-0042"`, `id="frame-live-0042"`,
 		"What this does not know", "The rear toe of right was not followed", "no second intention", "figures</h2>", "fitted to the movement; before: 230", "stated by the coach"}
 	for _, w := range x.Windows.Each {

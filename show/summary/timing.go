@@ -100,11 +100,39 @@ type Parry struct {
 	Best       *ParryWay   `json:"best,omitempty"`
 	Opposition *Opposition `json:"opposition,omitempty"`
 	Ceding     *Ceding     `json:"ceding,omitempty"`
-	// Time of the parry asked for, by its size, and the fencer's Usual one.
+	// AtHit is what is asked at the latest, with the point at the target; nil where it is
+	// there already or the line leads past.
+	AtHit *ParryAtHit `json:"at_hit,omitempty"`
+	// Course is what is asked as the attack comes on, up to its hit.
+	Course []ParryStep `json:"course"`
+	// Kind is the answer that the least parry is, such as "parry-lateral", and Word the
+	// same in words; Time how long it takes, by its size, and Usual the fencer's usual
+	// one of that kind.
+	Kind     string    `json:"kind,omitempty"`
+	Word     string    `json:"word,omitempty"`
 	Time     Number    `json:"time"`
 	Usual    Number    `json:"usual"`
 	Observed *Observed `json:"observed,omitempty"`
 	Riposte  *Riposte  `json:"riposte,omitempty"`
+}
+
+// ParryAtHit is what a parry has to do with the point at the target.
+type ParryAtHit struct {
+	// Needed is the turn that an attack on its target asks for.
+	Needed     Number    `json:"needed"`
+	HandToZone Number    `json:"hand_to_zone"`
+	Best       *ParryWay `json:"best,omitempty"`
+}
+
+// ParryStep is what is asked when the attack has come on by Closed; Path, Travel and
+// Sweep are not known where no parry serves.
+type ParryStep struct {
+	Closed     Number `json:"closed"`
+	HandToZone Number `json:"hand_to_zone"`
+	Turn       Number `json:"turn"`
+	Path       Number `json:"path"`
+	Travel     Number `json:"travel"`
+	Sweep      Number `json:"sweep"`
 }
 
 // ParryWay is one way to push the attacking blade out.
@@ -155,9 +183,11 @@ type Observed struct {
 	Action string   `json:"action,omitempty"`
 	From   study.At `json:"from"`
 	To     study.At `json:"to"`
-	// Size is one of timing's sizes, Word the same in words, Sizes how likely each is.
+	// Size is the likeliest of timing's sizes, Word the same in words, Chance how likely
+	// it is, and Sizes how likely each of them.
 	Size    string `json:"size"`
 	Word    string `json:"word"`
+	Chance  Number `json:"chance"`
 	Sizes   []Fact `json:"sizes"`
 	Finding string `json:"finding"`
 	Reason  string `json:"reason"`
@@ -182,8 +212,12 @@ type Observed struct {
 
 // Riposte is the race of the riposte against the remise, each way.
 type Riposte struct {
-	Finding string       `json:"finding"`
-	Ways    []RiposteWay `json:"ways"`
+	Finding string      `json:"finding"`
+	Target  mark.Target `json:"target,omitempty"`
+	// Seen says that it is raced from the end of the parry that was seen, and not from
+	// where the attack would have it.
+	Seen bool         `json:"seen,omitempty"`
+	Ways []RiposteWay `json:"ways"`
 }
 
 // RiposteWay is one way to riposte. Times count from the end of the parry.

@@ -118,6 +118,9 @@ func wholeParry(t *testing.T, at study.At) *study.ParryReading {
 	// The blades of this state are apart; what yielding would need is set by hand.
 	asked.Ceding = &timing.Ceding{OnAttacker: normal[quantity.Metres](0.5, 0.02), OnDefender: normal[quantity.Metres](0.55, 0.02),
 		Leverage: normal[quantity.Ratio](0.9, 0.06), Needed: true, To: asked.Best.Meeting}
+	hit := before
+	hit.Places = places(0.88, 0)
+	atHit := must[timing.Asked](t)(hit.Ask(someDraws, luck(6)))
 	judged := must[timing.Judged](t)(timing.Judge(before, after, someDraws, luck(4)))
 	wait := normal[quantity.Seconds](0.08, 0.012)
 	way := func(hit quantity.Seconds) timing.RiposteWay {
@@ -127,11 +130,16 @@ func wholeParry(t *testing.T, at study.At) *study.ParryReading {
 		return timing.RiposteWay{Hit: normal(hit, 0.03), Remise: normal[quantity.Seconds](0.29, 0.04), Arrives: p(0.97), RemiseArrives: p(0.6), RiposteOnly: p(0.7), RemiseOnly: p(0.1), Both: p(0.18), Neither: p(0.02), Delay: normal[quantity.Seconds](0.05, 0.04)}
 	}
 	return &study.ParryReading{
-		Defender: mark.Right, Zone: mark.Chest, Parry: before, Asked: asked, Time: normal[quantity.Seconds](0.171, 0.031), Usual: normal[quantity.Seconds](0.16, 0.03),
+		Defender: mark.Right, Zone: mark.Chest, Parry: before, Asked: asked, AtHit: &atHit, Kind: timing.ParryLateral,
+		Course: []study.ParryStep{
+			{HandToZone: asked.HandToZone, Turn: asked.Smallest, Path: asked.Best.Path, Travel: asked.Best.Travel, Sweep: asked.Best.Sweep},
+			{Closed: normal[quantity.Metres](0.42, 0.05), HandToZone: atHit.HandToZone, Turn: atHit.Smallest},
+		},
+		Time: normal[quantity.Seconds](0.171, 0.031), Usual: normal[quantity.Seconds](0.16, 0.03),
 		Finding: "A parry of 6 ± 2° is enough from here, forte on foible",
 		Observed: &study.ObservedParry{Action: "a2", From: at, To: study.At{Take: "live", Frame: 47}, Judged: judged,
 			Finding: "Right’s parry was larger than needed", HandPath: normal[quantity.Metres](0.27, 0.03), RiposteAfter: &wait},
-		Riposte: &study.Riposte{Finding: "The direct riposte lights alone in 70 of 100", Result: timing.Riposte{Direct: way(0.2), AlongTheBlade: way(0.23), Indirect: way(0.27), Draws: someDraws}},
+		Riposte: &study.Riposte{Finding: "The direct riposte lights alone in 70 of 100", Target: mark.Chest, Seen: true, Result: timing.Riposte{Direct: way(0.2), AlongTheBlade: way(0.23), Indirect: way(0.27), Draws: someDraws}},
 	}
 }
 

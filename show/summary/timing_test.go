@@ -58,9 +58,13 @@ func TestEveryPartOfTheTimingIsPrinted(t *testing.T) {
 	same("smallest", s.Parry.Smallest, plate.Degrees(x.Parry.Asked.Smallest))
 	same("path", s.Parry.Best.Path, plate.Centimetres(best.Path))
 	same("leverage", s.Parry.Best.Leverage, plate.Ratio(best.Leverage))
+	same("at the hit", s.Parry.AtHit.Needed, plate.Degrees(x.Parry.AtHit.Needed))
+	if c := s.Parry.Course; len(c) != 2 || c[0].Path.Text != plate.Centimetres(x.Parry.Course[0].Path) || c[1].Path.Known() || s.Parry.Word != "lateral parry" {
+		t.Errorf("course %+v", c)
+	}
 	same("made", s.Parry.Observed.Made, plate.Degrees(x.Parry.Observed.Judged.Made))
 	same("riposte", s.Parry.Riposte.Ways[2].Hit, plate.Milliseconds(x.Parry.Riposte.Result.Indirect.Hit))
-	if s.Parry.Observed.Word != "larger than needed" || len(s.Parry.Observed.Sizes) != 4 || s.Parry.Ceding == nil || s.Parry.Opposition == nil {
+	if o := s.Parry.Observed; o.Word != "larger than needed" || o.Chance != o.Sizes[3].Number || len(s.Parry.Observed.Sizes) != 4 || s.Parry.Ceding == nil || s.Parry.Opposition == nil {
 		t.Errorf("observed %+v", s.Parry.Observed)
 	}
 	for i, stop := range x.Map.Path {

@@ -137,20 +137,18 @@ func parryOf(p *study.ParryReading) *Parry {
 		Defender: p.Defender, Zone: p.Zone, Finding: p.Finding,
 		Threatens: number(a.Threatens, plate.InPercent), Arrived: number(a.Arrived, plate.InPercent), TooClose: number(a.TooClose, plate.InPercent),
 		HandToZone: number(a.HandToZone, plate.InMetres), Smallest: number(a.Smallest, plate.InDegrees),
-		Time: ms(p.Time), Usual: ms(p.Usual),
+		Best: wayOf(a.Best), Course: []ParryStep{}, Time: ms(p.Time), Usual: ms(p.Usual),
 		Observed: observedOf(p.Observed), Riposte: riposteOf(p.Riposte),
 	}
-	if b := a.Best; b != nil {
-		way := ParryWay{
-			Hour: hourOf(b.Clock), Around: b.Around, Turn: number(b.Turn, plate.InDegrees),
-			Path: number(b.Path, plate.InCentimetres), Travel: number(b.Travel, plate.InCentimetres), Sweep: number(b.Sweep, plate.InDegrees),
-			OnAttacker: unknown(), OnDefender: unknown(), Leverage: number(b.Leverage, plate.InRatio),
-		}
-		if m := b.Meeting; m != nil {
-			way.OnAttacker, way.OnDefender = length(m.OnAttacker), length(m.OnDefender)
-			way.AttackerPart, way.DefenderPart = string(m.AttackerPart), string(m.DefenderPart)
-		}
-		out.Best = &way
+	if p.Kind != "" {
+		out.Kind, out.Word = string(p.Kind), plate.AnswerWords(p.Kind)
+	}
+	if h := p.AtHit; h != nil {
+		out.AtHit = &ParryAtHit{some(h.Needed, plate.InDegrees), number(h.HandToZone, plate.InMetres), wayOf(h.Best)}
+	}
+	for _, c := range p.Course {
+		out.Course = append(out.Course, ParryStep{number(c.Closed, plate.InMetres), number(c.HandToZone, plate.InMetres), number(c.Turn, plate.InDegrees),
+			some(c.Path, plate.InCentimetres), some(c.Travel, plate.InCentimetres), some(c.Sweep, plate.InDegrees)})
 	}
 	if o := a.Opposition; o != nil {
 		out.Opposition = &Opposition{number(o.Path, plate.InCentimetres), number(o.Travel, plate.InCentimetres), number(o.Sweep, plate.InDegrees),
@@ -164,6 +162,23 @@ func parryOf(p *study.ParryReading) *Parry {
 		}
 	}
 	return out
+}
+
+// wayOf prints the way that asks least; nil for nil.
+func wayOf(b *timing.BestWay) *ParryWay {
+	if b == nil {
+		return nil
+	}
+	way := ParryWay{
+		Hour: hourOf(b.Clock), Around: b.Around, Turn: number(b.Turn, plate.InDegrees),
+		Path: number(b.Path, plate.InCentimetres), Travel: number(b.Travel, plate.InCentimetres), Sweep: number(b.Sweep, plate.InDegrees),
+		OnAttacker: unknown(), OnDefender: unknown(), Leverage: number(b.Leverage, plate.InRatio),
+	}
+	if m := b.Meeting; m != nil {
+		way.OnAttacker, way.OnDefender = length(m.OnAttacker), length(m.OnDefender)
+		way.AttackerPart, way.DefenderPart = string(m.AttackerPart), string(m.DefenderPart)
+	}
+	return &way
 }
 
 // length prints a length that was chosen, not measured: a place on a blade.
@@ -184,7 +199,7 @@ func observedOf(p *study.ObservedParry) *Observed {
 	}
 	j := p.Judged
 	out := &Observed{
-		Action: p.Action, From: p.From, To: p.To, Size: string(j.Size), Word: plate.SizeWords(j.Size), Sizes: []Fact{},
+		Action: p.Action, From: p.From, To: p.To, Size: string(j.Size), Word: plate.SizeWords(j.Size), Chance: unknown(), Sizes: []Fact{},
 		Finding: p.Finding, Reason: j.Reason,
 		Made: number(j.Made, plate.InDegrees), Asked: number(j.Asked, plate.InDegrees), AskedBefore: number(j.AskedBefore, plate.InDegrees),
 		Clear: number(j.Clear, plate.InCentimetres), Travel: number(j.Travel, plate.InCentimetres), Sweep: number(j.Sweep, plate.InDegrees),
@@ -193,7 +208,11 @@ func observedOf(p *study.ObservedParry) *Observed {
 		RiposteAfter: maybe(p.RiposteAfter, plate.InMilliseconds),
 	}
 	for i, s := range timing.Sizes() {
-		out.Sizes = append(out.Sizes, Fact{string(s), number(j.Chances[i], plate.InPercent)})
+		p := number(j.Chances[i], plate.InPercent)
+		out.Sizes = append(out.Sizes, Fact{string(s), p})
+		if s == j.Size {
+			out.Chance = p
+		}
 	}
 	if p.HandPath != (quantity.Of[quantity.Metres]{}) {
 		out.HandPath = maybe(&p.HandPath, plate.InCentimetres)
@@ -208,7 +227,7 @@ func riposteOf(p *study.Riposte) *Riposte {
 	if p == nil {
 		return nil
 	}
-	out := &Riposte{Finding: p.Finding, Ways: []RiposteWay{}}
+	out := &Riposte{Finding: p.Finding, Target: p.Target, Seen: p.Seen, Ways: []RiposteWay{}}
 	for i, w := range []timing.RiposteWay{p.Result.Direct, p.Result.AlongTheBlade, p.Result.Indirect} {
 		out.Ways = append(out.Ways, RiposteWay{
 			Name: riposteWays[i][0], Word: riposteWays[i][1], Hit: ms(w.Hit), Remise: ms(w.Remise),
