@@ -73,6 +73,10 @@ func (s *Server) albumOf(ctx context.Context, id study.ID, hideNames bool) (*alb
 	if err := s.indexed(ctx, on.Touch); err != nil {
 		return nil, err
 	}
+	known, err := s.knownOf(ctx, id)
+	if err != nil {
+		return nil, err
+	}
 	leave, err := s.reading.enter(ctx)
 	if err != nil {
 		return nil, err
@@ -80,7 +84,7 @@ func (s *Server) albumOf(ctx context.Context, id study.ID, hideNames bool) (*alb
 	defer leave()
 	videos := s.footage()
 	kept, _ := s.follows.kept(id)
-	r, err := s.read(ctx, on.Touch, videos, study.ReadOptions{Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following})
+	r, err := s.read(ctx, on.Touch, videos, study.ReadOptions{Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following, Known: known})
 	if err != nil {
 		return nil, err
 	}

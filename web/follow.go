@@ -169,6 +169,7 @@ func (f *follows) run(ctx context.Context, j *job, id study.ID, t *study.Touch, 
 	if f.s.c.Followings != nil {
 		f.s.c.Followings.Keep(id, x.kept)
 	}
+	f.s.knowns.forget(id)
 	return err
 }
 
@@ -204,6 +205,7 @@ func (f *follows) drop(id study.ID) {
 	if f.s.c.Followings != nil {
 		f.s.c.Followings.Drop(id)
 	}
+	f.s.knowns.forget(id)
 }
 
 // followedOf is a hash of what is followed through a take: its stretch of the video,

@@ -34,13 +34,17 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 	if err := s.indexed(ctx, t); err != nil {
 		return nil, err
 	}
+	known, err := s.knownOf(ctx, in.ID)
+	if err != nil {
+		return nil, err
+	}
 	leave, err := s.reading.enter(ctx)
 	if err != nil {
 		return nil, err
 	}
 	defer leave()
 	kept, work := s.follows.kept(in.ID)
-	o := study.ReadOptions{Draws: in.Body.Draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following}
+	o := study.ReadOptions{Draws: in.Body.Draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following, Known: known}
 	if in.Body.Following != nil {
 		o.Grids = in.Body.Following.Take
 	}

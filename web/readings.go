@@ -3,8 +3,8 @@ package web
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/binary"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"sync"
 
@@ -48,13 +48,13 @@ func (s *readings) of(key [sha256.Size]byte, following *study.Following) *oneRea
 
 // instant reads the timing of one instant, from the reading of the touch where that
 // was kept.
-func (s *Server) instant(ctx context.Context, id study.ID, t *study.Touch, draws int, ask study.TimingAsk) (*study.Reading, error) {
+func (s *Server) instant(ctx context.Context, id study.ID, t *study.Touch, draws int, known [2][]study.Fit, ask study.TimingAsk) (*study.Reading, error) {
 	kept, _ := s.follows.kept(id)
 	state, err := json.Marshal(t)
 	if err != nil {
 		return nil, err
 	}
-	key := sha256.Sum256(binary.LittleEndian.AppendUint64(append(state, id...), uint64(draws)))
+	key := sha256.Sum256(fmt.Appendf(state, "%s %d %v", id, draws, known))
 	x := s.readings.of(key, kept.Following)
 	select {
 	case <-x.once:
@@ -64,7 +64,7 @@ func (s *Server) instant(ctx context.Context, id study.ID, t *study.Touch, draws
 	r := x.r
 	if r == nil {
 		videos := s.footage()
-		r, err = s.read(ctx, t, videos, study.ReadOptions{Draws: draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following})
+		r, err = s.read(ctx, t, videos, study.ReadOptions{Draws: draws, Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following, Known: known})
 		x.r = r
 	}
 	x.once <- struct{}{}

@@ -91,6 +91,8 @@ type Server struct {
 
 	// readings keeps those whose timing is asked for.
 	readings readings
+	// knowns has what the touches of a bout show of its fencers.
+	knowns knowns
 
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras

@@ -30,12 +30,16 @@ func (s *Server) timing(ctx context.Context, in *inTiming) (*body[TimingAnswer],
 	if err := s.indexed(ctx, t); err != nil {
 		return nil, err
 	}
+	known, err := s.knownOf(ctx, in.ID)
+	if err != nil {
+		return nil, err
+	}
 	leave, err := s.reading.enter(ctx)
 	if err != nil {
 		return nil, err
 	}
 	defer leave()
-	r, err := s.instant(ctx, in.ID, t, in.Body.Draws, ask)
+	r, err := s.instant(ctx, in.ID, t, in.Body.Draws, known, ask)
 	if err != nil {
 		return nil, err
 	}

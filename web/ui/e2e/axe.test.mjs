@@ -74,6 +74,19 @@ const pages = {
     await page.goto(`${server.address}/touch/no-such-touch`);
     await page.getByRole('alert').waitFor();
   },
+  // The browser remembers what stands beside the picture, so these come last.
+  'desk-timing': async (page) => {
+    await desk(page, 'line-6', '4');
+    await page.locator('.timing [data-part="map"] [aria-busy="false"] .picture svg').waitFor();
+    await page.locator('.timing details').first().locator('summary').click();
+    await page.getByRole('slider', { name: 'Closer by' }).focus();
+    await page.keyboard.press('ArrowRight');
+    await page.locator('.timing [data-part="what_if"] [aria-busy="false"] .picture svg').waitFor();
+  },
+  'desk-timing-own': async (page) => {
+    await page.getByRole('button', { name: 'Set own numbers' }).click();
+    await page.getByRole('dialog', { name: 'Own numbers of both fencers' }).getByRole('textbox').first().waitFor();
+  },
 };
 
 async function bout(page) {
@@ -112,4 +125,5 @@ for (const colorScheme of ['light', 'dark']) {
 async function settled(page) {
   await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
   if (await page.locator('.finding [aria-busy]').count()) await page.locator('.finding [aria-busy="false"]').waitFor();
+  await page.waitForFunction(() => !document.querySelector('.picture .old')); // nor on the picture
 }
