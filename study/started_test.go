@@ -1,7 +1,9 @@
 package study
 
 import (
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -276,4 +278,69 @@ func filmedStill(t *testing.T) *Reading {
 		t.Fatal(err)
 	}
 	return r
+}
+
+// Moments and proposals in any order, contradicting ones too: nothing falls, chances
+// stay chances, and the order is one of time.
+func TestStartsInDisorder(t *testing.T) {
+	r := filmed(t, [2]dancer{lunger(), stepper(.34, .24)})
+	rng := rand.New(rand.NewPCG(8, 15))
+	names := []string{"hit", "lamp", "halt", "launch", "answer begins", "riposte starts", "front foot lands", "Left's front foot lifts", "Left's front foot lands",
+		"Right's rear foot lifts", "Right's hand starts", "The feint starts", "Right's counter-attack starts", "blades meet", "?"}
+	parts := []string{PartHand, PartBlade, PartFrontFoot, PartRearFoot}
+	kinds := []string{OnsetStarts, OnsetLifts, OnsetLands}
+	told := 0
+	for range 150 {
+		q := *r
+		q.Proposals, q.Draws, q.times = nil, MinDraws, nil
+		q.Moments = nil
+		for i := range rng.IntN(6) {
+			f := mark.Frame(1 + rng.IntN(filmFrames-1))
+			m := mark.Moment{ID: fmt.Sprint("m", i), Name: names[rng.IntN(len(names))], Take: "live", After: f - 1, By: f}
+			q.Moments = append(q.Moments, MomentReading{m, quantity.Uniform(quantity.Seconds(f-1)/50, quantity.Seconds(f)/50)})
+		}
+		for range rng.IntN(8) {
+			f := mark.Frame(1 + rng.IntN(filmFrames-1))
+			q.Proposals = append(q.Proposals, Proposal{ID: "p", Who: mark.Side(rng.IntN(2)), Part: parts[rng.IntN(4)], Kind: kinds[rng.IntN(3)], Take: "live", After: f - 1, By: f,
+				At: quantity.Normal(quantity.Seconds(f)/50, quantity.Seconds(.001+.02*rng.Float64())), Sure: .5 + .5*rng.Float64()})
+		}
+		at := At{"live", mark.Frame(rng.IntN(filmFrames))}
+		attacker := mark.Side(rng.IntN(2))
+		x := &Timing{At: at, Attacker: attacker}
+		var lack *Lack
+		for _, s := range mark.Sides {
+			if x.Commits[s], lack = readCommit(q.Touch, &q, at, s); x.Commits[s] == nil {
+				t.Fatalf("%+v", lack)
+			}
+			for _, c := range x.Commits[s].Can {
+				if !(c.Now >= 0 && c.Now <= 1) || c.Next.Mean < 0 {
+					t.Fatalf("%+v of %+v", c, q.Moments)
+				}
+			}
+		}
+		if x.Started, lack = readStarted(q.Touch, &q, at, attacker); x.Started == nil {
+			if lack == nil || lack.Why == "" || lack.Mend == "" {
+				t.Fatalf("nothing, and no reason: %+v", lack)
+			}
+			continue
+		}
+		told++
+		s := x.Started
+		for i := range s.Starts {
+			if i > 0 && s.Starts[i].Time.Mean < s.Starts[i-1].Time.Mean {
+				t.Fatalf("out of order: %+v", s.Starts)
+			}
+		}
+		if l := s.Launch; l != nil && (!(l.Chance >= 0 && l.Chance <= 1) || l.Who != attacker || l.Tempi != nil && !(l.Tempi.Mean > 0)) {
+			t.Fatalf("%+v", l)
+		}
+		for _, n := range readNotes(q.Touch, &q, x) {
+			if !(n.Weight >= 0 && n.Weight <= 1) || strings.Contains(n.Text+n.Reference, "NaN") {
+				t.Fatalf("%+v", n)
+			}
+		}
+	}
+	if told < 50 {
+		t.Errorf("%d of 150 said anything", told)
+	}
 }
