@@ -19,7 +19,7 @@ type timingSection struct {
 	// First is the instant with which the page begins: it has every part.
 	First bool
 	// The pictures, each of which has its finding as a heading.
-	WindowsPic, MapPic, ParryPic, StandPic, StartedPic template.HTML
+	WindowsPic, MapPic, ParryPic, SeenPic, StandPic, StartedPic template.HTML
 	// Noted are the notes that are not dismissed.
 	Noted []noteLine
 	// Unknown says what could not be read, each with what would mend it.
@@ -76,6 +76,8 @@ func timingsOf(r *study.Reading, plates []Plate) ([]*timingSection, error) {
 			v.MapPic = pic
 		case KindParry:
 			v.ParryPic = pic
+		case KindSeen:
+			v.SeenPic = pic
 		case KindStand:
 			v.StandPic = pic
 		case KindStarted:

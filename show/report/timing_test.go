@@ -30,8 +30,8 @@ func TestTheReportTellsTheTiming(t *testing.T) {
 	if strings.Contains(s, plate.Typeset(x.Notes[1].Text)) {
 		t.Error("a note that the coach dismissed is told")
 	}
-	if n := strings.Count(s, `<figure class="pic `); n != 4+5+1 {
-		t.Errorf("%d figures: race, stave, gaps, placing; windows, map, parry, stand, started; fit", n)
+	if n := strings.Count(s, `<figure class="pic `); n != 4+6+1 {
+		t.Errorf("%d figures: race, stave, gaps, placing; windows, map, parry, the riposte after it, stand, started; fit", n)
 	}
 	for name, re := range map[string]string{"a header without scope": `<th(?: class="[^"]*")?>`, "a table without caption": `<table>\s*<thead>`, "an empty sentence": `<p>\s*</p>|\(\)|\.\.<| \. `} {
 		if m := regexp.MustCompile(re).FindString(s); m != "" {

@@ -16,6 +16,7 @@ const (
 	KindWindows Kind = "windows"
 	KindMap     Kind = "map"
 	KindParry   Kind = "parry"
+	KindSeen    Kind = "seen"
 	KindStand   Kind = "stand"
 	KindStarted Kind = "started"
 	KindFit     Kind = "fit"
@@ -122,6 +123,7 @@ func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 			{KindWindows, chart.Windows, i == 0},
 			{KindMap, chart.Distance, i == 0},
 			{KindParry, chart.Parry, true},
+			{KindSeen, chart.ParrySeen, x.Parry != nil && (x.Parry.Observed != nil || i == 0)},
 			{KindStand, chart.Stand, i == 0},
 			{KindStarted, chart.Started, i == 0},
 		} {
@@ -161,7 +163,7 @@ func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 }
 
 // nothingToDraw are the errors of charts for which a reading has nothing.
-var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit}
+var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit}
 
 // draw draws a chart in its four forms; false where the reading has nothing for it.
 func (p *Plate) draw(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {
