@@ -68,7 +68,7 @@ func modelled(t testing.TB, x timing.Exchange, g timing.Grid) timing.DistanceMap
 // SD.
 func mapped(t testing.TB, m timing.DistanceMap, here int, stops ...[4]float64) *study.Reading {
 	t.Helper()
-	names := []string{"right steps in", "left launches", "right’s hand answers", "the blades meet", "the hit"}
+	names := []string{"right steps in", "left launches", "right’s hand answers", "the blades meet in quarte, close to the guard of left", "the hit"}
 	var in []timing.Instant
 	for i, s := range stops {
 		name := fmt.Sprintf("frame %d", 40+i)

@@ -326,46 +326,56 @@ func (c *distance) list() {
 	}
 	sectionHead(c.Sheet, c.take(headHeight), "The way of this touch")
 	th, ty := c.Theme, c.Type
-	for _, s := range all {
+	rows := make([]listRow, len(all))
+	var gaps, leads, zones draw.MM // the widths of the columns
+	for i, s := range all {
+		r := listRow{name: draw.Text{S: plate.Typeset(s.Name), Font: draw.Serif, Size: ty.Text, Colour: th.Ink},
+			gap:  draw.Text{S: plate.Metres(s.Gap), Font: draw.SansBold, Size: ty.Label, Colour: th.Ink},
+			lead: draw.Text{S: c.leadWords(s.Lead), Font: draw.Sans, Size: ty.Label, Colour: th.Quiet},
+			sure: draw.Text{S: c.sureOf(s.Stop), Font: draw.SansBold, Size: ty.Label, Colour: th.Ink},
+			zone: draw.Text{S: c.zoneOf(s.Stop), Font: draw.Serif, Size: ty.Text, Colour: th.Ink}}
+		if s.here {
+			r.name.Font = draw.SerifBold
+		}
+		gaps, leads, zones = max(gaps, r.gap.Width()), max(leads, r.lead.Width()), max(zones, r.zone.Width())
+		rows[i] = r
+	}
+	for i, r := range rows {
 		row := c.take(stopRow)
 		mid := draw.Pt{X: row.X + tagRadius, Y: row.Y + row.H/2}
-		c.disc(s, mid)
+		c.disc(all[i], mid)
 		base := mid.Y + ty.Text*draw.XShare/2
-		name := draw.Text{S: plate.Typeset(s.Name), Font: draw.Serif, Size: ty.Text, Colour: th.Ink}
-		if s.here {
-			name.Font = draw.SerifBold
-		}
-		gap := draw.Text{S: plate.Metres(s.Gap), Font: draw.SansBold, Size: ty.Label, Colour: th.Ink}
-		lead := draw.Text{S: c.leadWords(s.Lead), Font: draw.Sans, Size: ty.Label, Colour: th.Quiet}
-		zone := draw.Text{S: c.zoneOf(s.Stop), Font: draw.Serif, Size: ty.Text, Colour: th.Ink}
 		x := row.X + 2*tagRadius + 2
 		if c.Layout == plate.Wide {
-			put(&c.Group, cut(name, 42), x, base, draw.Start)
-			put(&c.Group, gap, row.X+68, base, draw.End)
-			put(&c.Group, lead, row.X+71, base, draw.Start)
-			from := row.X + 98.0
-			if s.Inside {
-				share := gap
-				share.S = c.sureOf(s.Stop)
-				put(&c.Group, share, from+8, base, draw.End)
-			}
-			zone.S = strings.TrimSuffix(zone.S, ", "+c.sureOf(s.Stop))
-			put(&c.Group, cut(zone, row.Right()-from-10), from+10, base, draw.Start)
+			zone := row.Right() - zones
+			lead := zone - 14 - leads
+			gap := lead - 3.5
+			put(&c.Group, r.zone, zone, base, draw.Start)
+			put(&c.Group, r.sure, zone-2.5, base, draw.End)
+			put(&c.Group, r.lead, lead, base, draw.Start)
+			put(&c.Group, r.gap, gap, base, draw.End)
+			put(&c.Group, cut(r.name, gap-gaps-2.5-x), x, base, draw.Start)
 			continue
 		}
-		put(&c.Group, gap, row.Right(), base, draw.End)
-		put(&c.Group, cut(name, row.Right()-gap.Width()-2-x), x, base, draw.Start)
+		put(&c.Group, r.gap, row.Right(), base, draw.End)
+		put(&c.Group, cut(r.name, row.Right()-r.gap.Width()-2-x), x, base, draw.Start)
 		second := c.take(4.4)
 		base = second.Y + 2.4
-		lead.Size, zone.Size, zone.Font, zone.Colour = ty.Fine, ty.Fine, draw.Sans, th.Quiet
-		put(&c.Group, lead, second.Right(), base, draw.End)
-		put(&c.Group, cut(zone, second.Right()-lead.Width()-2-x), x, base, draw.Start)
+		r.lead.Size, r.zone.Size, r.zone.Font, r.zone.Colour = ty.Fine, ty.Fine, draw.Sans, th.Quiet
+		if r.sure.S != "" {
+			r.zone.S += ", " + r.sure.S
+		}
+		put(&c.Group, r.lead, second.Right(), base, draw.End)
+		put(&c.Group, cut(r.zone, second.Right()-r.lead.Width()-2-x), x, base, draw.Start)
 	}
 	if more := len(c.stops) - len(all); more > 0 {
 		row := c.take(stopRow)
 		put(&c.Group, draw.Text{S: "and " + strconv.Itoa(more) + " more on the map", Font: draw.Sans, Size: ty.Fine, Colour: th.Quiet}, row.X+2*tagRadius+2, row.Y+row.H/2, draw.Start)
 	}
 }
+
+// listRow is what the list says of a stop.
+type listRow struct{ name, gap, lead, sure, zone draw.Text }
 
 // put writes a text at a place.
 func put(g *draw.Group, t draw.Text, x, y draw.MM, a draw.Anchor) {

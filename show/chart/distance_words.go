@@ -73,16 +73,25 @@ func (c *distance) leadWords(lead quantity.Of[quantity.Seconds]) string {
 	return "lead " + plate.Milliseconds(lead)
 }
 
-// zoneOf says what a stop means, with its chance.
+// zoneOf says in few words what a stop means.
 func (c *distance) zoneOf(s timing.Stop) string {
 	if !s.Inside {
 		return "beyond the map"
 	}
-	return c.zoneWords(s.Cell.Zone) + ", " + c.sureOf(s)
+	switch s.Cell.Zone {
+	case timing.ZoneParry:
+		return "a parry is in time"
+	case timing.ZoneOutruns:
+		return "the parry is outrun"
+	}
+	return c.zoneWords(s.Cell.Zone)
 }
 
 // sureOf is the chance of the zone of a stop.
 func (c *distance) sureOf(s timing.Stop) string {
+	if !s.Inside {
+		return ""
+	}
 	p := chancesOf(s.Cell)
 	return plate.Chance(quantity.Chance(p.sure()))
 }
@@ -92,7 +101,7 @@ func (c *distance) desc() string {
 	g := c.m.Grid
 	fmt.Fprintf(&b, "A map of gaps from %.2f to %.2f m and leads from %.0f to %.0f ms. ", g.GapFrom, g.GapTo, 1000*g.LeadFrom, 1000*g.LeadTo)
 	for _, s := range c.stops {
-		fmt.Fprintf(&b, "%d, %s: %s, %s: %s. ", s.number, s.Name, plate.Metres(s.Gap), c.leadWords(s.Lead), c.zoneOf(s.Stop))
+		fmt.Fprintf(&b, "%d, %s: %s, %s: %s, %s. ", s.number, s.Name, plate.Metres(s.Gap), c.leadWords(s.Lead), c.zoneOf(s.Stop), c.sureOf(s.Stop))
 	}
 	return strings.TrimSpace(b.String())
 }

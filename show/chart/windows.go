@@ -83,6 +83,7 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if finding == "" {
 		finding = "Which answers are still open"
 	}
+	finding, more := firstSentence(finding)
 	c := &windows{w: w, tm: r.Timing, touch: r.Touch, att: r.Timing.Attacker, def: r.Timing.Attacker.Other()}
 	c.timeline = timeline{x0: o.Layout.Margin() + scaleGutter, span: o.Layout.Width() - 2*o.Layout.Margin() - scaleGutter - 1.5}
 	if o.Layout == plate.Wide {
@@ -93,7 +94,7 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	c.setEvents(ty)
 
 	inner := o.Layout.Width() - 2*o.Layout.Margin()
-	words := c.words()
+	words := strings.TrimSpace(plate.Typeset(more) + " " + c.words())
 	legend := legendRows(windowsLegend(c.def), ty, inner)
 	height := headHeight + travelHeight + phaseHeight + 2.4 + draw.MM(c.rows)*eventRow + 1 + headHeight +
 		c.lanesHeight(o.Layout) + axisHeight + draw.MM(legend)*legendRow + 1
@@ -115,6 +116,22 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 		c.Paragraph(draw.Text{At: draw.Pt{X: c.in.X, Y: c.in.Y + 3 + ty.Text*draw.CapShare}, S: words, Font: draw.Serif, Size: ty.Text, Colour: c.Theme.Ink}, inner, ty.Text*lineShare)
 	}
 	return c.Drawing, nil
+}
+
+// firstSentence parts a finding into its first sentence, which is the title, and the
+// others, which are read after it.
+func firstSentence(s string) (first, others string) {
+	for i := 0; i < len(s); {
+		k := strings.Index(s[i:], ". ")
+		if k < 0 {
+			break
+		}
+		i += k + 2
+		if i < len(s) && s[i] >= 'A' && s[i] <= 'Z' { // not a point within a number or a short word
+			return s[:i-2], strings.TrimSuffix(s[i:], ".") + "."
+		}
+	}
+	return s, ""
 }
 
 // windowsExtent is the stretch of time that is shown: from the instant, or from what

@@ -92,14 +92,16 @@ func (c *windows) eventText(e event, ty plate.Type, taken []draw.Box) (draw.Text
 	return draw.Text{S: e.words, Font: draw.Sans, Size: ty.Fine, Anchor: draw.Middle, At: draw.Pt{X: c.x0 + c.span/2}}, true
 }
 
-// done is when the defender's hand started, as it was seen, from the instant.
+// done is when the defender's hand first started after the attack did, as it was seen,
+// counted from the instant.
 func (c *windows) done() (quantity.Of[quantity.Seconds], bool) {
-	if c.tm.Started == nil {
+	if c.tm.Started == nil || !c.tm.Instant.IsValid() {
 		return quantity.Of[quantity.Seconds]{}, false
 	}
-	for _, s := range c.tm.Started.Starts {
-		if s.Side == int(c.def) && s.Part == "hand" && s.Time.IsValid() && c.tm.Instant.IsValid() {
-			q, zero := s.Time, c.tm.Instant.Mean
+	zero := c.tm.Instant.Mean
+	for _, s := range c.tm.Started.Starts { // in the order of time
+		if s.Side == int(c.def) && s.Part == "hand" && s.Time.IsValid() && s.Time.Mean-zero > onsetOf(c.w) {
+			q := s.Time
 			q.Mean, q.Lo, q.Hi = q.Mean-zero, q.Lo-zero, q.Hi-zero
 			return q, true
 		}
@@ -231,10 +233,15 @@ func (c *windows) travel(b draw.Box) {
 		}
 		c.Text(draw.Text{At: draw.Pt{X: plot.X - 1.2, Y: y(quantity.Metres(v)) + c.Type.Fine*draw.CapShare/2}, S: s, Font: draw.Sans, Size: c.Type.Fine, Colour: c.Theme.Quiet, Anchor: draw.End})
 	}
+	closing := c.closing()
 	for _, e := range [2][2]quantity.Metres{{gap.Lo, gap.Hi}, {gap.Mean - gap.SD, gap.Mean + gap.SD}} {
-		c.Fill(draw.Box{X: plot.X, Y: y(e[1]), W: plot.W, H: y(e[0]) - y(e[1])}.Path(), c.Theme.Rule.Fade(0.3))
+		upper, lower := c.targetLine(closing, e[1], y), c.targetLine(closing, e[0], y)
+		for i := len(lower) - 1; i >= 0; i-- {
+			upper = append(upper, lower[i])
+		}
+		c.Fill(draw.Polygon(upper...), c.Theme.Rule.Fade(0.3))
 	}
-	c.Stroke(draw.Segment(draw.Pt{X: plot.X, Y: y(gap.Mean)}, draw.Pt{X: plot.Right(), Y: y(gap.Mean)}), draw.Pen{Colour: c.Theme.Quiet, Width: 0.35})
+	c.Stroke(draw.Polyline(c.targetLine(closing, gap.Mean, y)...), draw.Pen{Colour: c.Theme.Quiet, Width: 0.35})
 	target := "the target"
 	if c.w.AttackTarget != "" {
 		target = "the " + plate.TargetWords(c.w.AttackTarget)
@@ -253,7 +260,7 @@ func (c *windows) travel(b draw.Box) {
 		if !finite(float64(way)) {
 			break
 		}
-		pts = append(pts, draw.Pt{X: c.x(quantity.Seconds(t)), Y: y(min(way, gap.Mean))})
+		pts = append(pts, draw.Pt{X: c.x(quantity.Seconds(t)), Y: y(min(way, gap.Mean-after(closing, quantity.Seconds(t))))})
 		if t >= end {
 			break
 		}
@@ -268,9 +275,42 @@ func (c *windows) travel(b draw.Box) {
 	}
 }
 
+// closing is how far the target comes to meet the attack, every study.TravelStep from
+// the instant: nil where the windows are those of a target that stays.
+func (c *windows) closing() []quantity.Metres {
+	m := c.w.Exchange.Defence.Coming.Movement
+	if c.tm.Race == nil || !(m.Arm.Mean > 0 || m.Body.Mean > 0) {
+		return nil
+	}
+	all := c.tm.Race.Runs[c.att].Closing
+	for _, v := range all {
+		if !finite(float64(v)) {
+			return nil
+		}
+	}
+	return all
+}
+
+// targetLine is where a target at this gap stands over the time of the axis.
+func (c *windows) targetLine(closing []quantity.Metres, gap quantity.Metres, y func(quantity.Metres) draw.MM) []draw.Pt {
+	if closing == nil {
+		return []draw.Pt{{X: c.x0, Y: y(gap)}, {X: c.x0 + c.span, Y: y(gap)}}
+	}
+	pts := []draw.Pt{{X: c.x0, Y: y(gap)}}
+	end := c.t1
+	if hits(c.w) {
+		end = math.Min(end, float64(c.w.Hit.Mean))
+	}
+	for t := 0.0; t < end; t += float64(study.TravelStep) {
+		pts = append(pts, draw.Pt{X: c.x(quantity.Seconds(t)), Y: y(gap - after(closing, quantity.Seconds(t)))})
+	}
+	last := y(gap - after(closing, quantity.Seconds(end)))
+	return append(pts, draw.Pt{X: c.x(quantity.Seconds(end)), Y: last}, draw.Pt{X: c.x0 + c.span, Y: last})
+}
+
 // phases is the ribbon of what the defender can do while the attack is on its way.
 func (c *windows) phases(b draw.Box) {
-	onset := quantity.Seconds(math.Max(c.t0, math.Min(0, float64(onsetOf(c.w)))))
+	onset := quantity.Seconds(math.Max(c.t0, float64(onsetOf(c.w))))
 	def := plate.Hue(c.Theme, c.def)
 	hit := quantity.Seconds(c.t1)
 	if hits(c.w) {

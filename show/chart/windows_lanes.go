@@ -125,6 +125,8 @@ func (c *windows) lane(e timing.Window, mid draw.MM) {
 }
 
 // open reports whether an answer has a stroke.
-func open(e timing.Window) bool { return told(e.Latest) && e.Possible.Mean >= 0.005 && e.Possible.Mean <= 1 }
+func open(e timing.Window) bool {
+	return told(e.Latest) && e.Possible.Mean >= 0.005 && e.Possible.Mean <= 1
+}
 
 func (c *windows) axis(b draw.Box, words string) { c.scale(c.Sheet, b, words) }

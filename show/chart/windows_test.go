@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -124,6 +125,22 @@ func windowsCases(t testing.TB, now bool) map[string]*study.Reading {
 	start := study.StartOf{Start: timing.Start{Side: int(mark.Left), Part: "hand", Time: quantity.Normal[quantity.Seconds](1.66+.28, .012)}}
 	long.Timing.Started = &study.Started{Starts: []study.StartOf{start}}
 
+	// The defender comes to meet the attack, and more than one sentence is found.
+	x = exchange(t, timing.Lunge, 1.3, .1)
+	coming, err := timing.Default(timing.StepLunge, "", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.Defence.Coming = timing.Runner{Movement: coming, Onset: timing.Observed(quantity.Normal[quantity.Seconds](.1, .01), false)}
+	meets := timed("meets", x, timing.Lunge)
+	race := *meets.Race
+	race.Runs[mark.Left].Closing = nil
+	for i := range 80 {
+		race.Runs[mark.Left].Closing = append(race.Runs[mark.Left].Closing, coming.Body.Mean*quantity.Metres(math.Min(1, math.Max(0, float64(i)*.01-.1))))
+	}
+	meets.Timing.Race = &race
+	meets.Timing.Windows.Finding = "Left’s lunge to the chest hits in 430 ± 65 ms; 11 % of its time is gone when it can be seen. Right comes to meet it. Only the lateral parry is still in time"
+
 	// Nothing is uncertain.
 	x = exchange(t, timing.Lunge, 1.1, .1)
 	exact := timed("exact", x, timing.Lunge)
@@ -133,7 +150,7 @@ func windowsCases(t testing.TB, now bool) map[string]*study.Reading {
 	}
 	w := &exact.Timing.Windows.Windows
 	w.Hit, w.Ready, w.Cue.At, w.ReAim = quantity.Exactly(w.Hit.Mean), quantity.Exactly(w.Ready.Mean), quantity.Exactly(w.Cue.At.Mean), quantity.Exactly(w.ReAim.Mean)
-	return map[string]*study.Reading{"lunge": lunge, "near": near, "far": far, "long": long, "exact": exact}
+	return map[string]*study.Reading{"lunge": lunge, "near": near, "far": far, "long": long, "meets": meets, "exact": exact}
 }
 
 // drawAll draws each case in every layout and theme, and bare on the phone.
@@ -239,7 +256,7 @@ func standsFree(t *testing.T, all map[string]*draw.Drawing, most int) {
 }
 
 func TestWindowsGolden(t *testing.T) {
-	golden(t, "windows", drawAll(t, windowsCases(t, false), Windows), "lunge-wide-paper", "lunge-phone-paper", "lunge-wide-night", "near-wide-paper", "far-phone-paper", "long-phone-night", "long-wide-paper", "exact-wide-bare")
+	golden(t, "windows", drawAll(t, windowsCases(t, false), Windows), "lunge-wide-paper", "lunge-phone-paper", "lunge-wide-night", "near-wide-paper", "far-phone-paper", "long-phone-night", "long-wide-paper", "exact-wide-bare", "meets-wide-paper")
 }
 
 func TestWindowsStandFree(t *testing.T) {

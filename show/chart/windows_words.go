@@ -96,7 +96,7 @@ const toSpare = " to spare"
 // spareWords says how much time an answer leaves, or by how much it is late.
 func spareWords(e timing.Window) string {
 	switch {
-	case !told(e.Latest):
+	case !open(e):
 		return ""
 	case e.Possible.Mean < 0.5: // the time to spare is that of few draws
 		return "serves in " + plate.Chance(e.Possible.Mean) + " at all"
