@@ -178,7 +178,7 @@ func (b *bench) printMap(m *summary.Map) {
 	if len(m.Stops) == 0 {
 		return
 	}
-	rows := b.table("instant", ">gap", ">attacker ahead", "~there")
+	rows := b.table("~instant", ">gap", ">attacker ahead", "~there")
 	for i, s := range m.Stops {
 		name := s.Name
 		if i == m.Here {
@@ -309,7 +309,7 @@ func (b *bench) printNotes(all []summary.Note) {
 			b.title("Notes on the technique")
 			first = false
 		}
-		b.bullet("- ", fmt.Sprintf("%s [%s:%d] %s", ended(n.Text), n.Take, n.Frame, n.Reference))
+		b.bullet("- ", fmt.Sprintf("%s [%s:%d] %s", ended(n.Text), n.Take, n.Frame, ended(n.Reference)))
 	}
 	if hidden > 0 {
 		b.facts(fmt.Sprintf("Dismissed: %d", hidden))
@@ -340,18 +340,14 @@ func (b *bench) printProfiles(all []summary.Profile, usual bool) {
 	if len(all) == 0 {
 		return
 	}
-	rows := b.table("figure", ">left", "~from", ">right", "~from")
+	rows := b.table("~figure", ">left", "from", ">right", "from")
 	left := 0
 	for i, f := range all[0].Figures {
 		cells := []string{f.Word}
 		own := usual
 		for _, p := range all {
 			g := p.Figures[i]
-			from := g.FromWord
-			if g.Prior != nil {
-				from += ", before " + g.Prior.Text
-			}
-			cells = append(cells, g.Value.Text, from)
+			cells = append(cells, g.Value.Text, shortFrom(g.From))
 			own = own || g.From != study.FromDefault
 		}
 		for len(cells) < 1+2*len(mark.Sides) {
@@ -370,4 +366,15 @@ func (b *bench) printProfiles(all []summary.Profile, usual bool) {
 	if left > 0 {
 		b.facts(fmt.Sprintf("Usual figures, of which neither has an own: %d; --all prints them", left))
 	}
+}
+
+// shortFrom says in one word where a figure comes from, for a narrow column.
+func shortFrom(from string) string {
+	switch from {
+	case study.FromDefault:
+		return "usual"
+	case study.FromStated:
+		return "coach"
+	}
+	return from
 }
