@@ -38,7 +38,7 @@ func ParrySeen(r *study.Reading, o Options) (*draw.Drawing, error) {
 		parts = c.riposte(c.p.Observed != nil)
 	}
 	if s := c.p.Observed; s != nil {
-		if s.Judged.Draws < 1 {
+		if j := s.Judged; j.Draws < 1 || !j.Made.IsValid() || !j.Asked.IsValid() || !j.Clear.IsValid() {
 			return nil, ErrNoParrySeen
 		}
 		words := s.Finding

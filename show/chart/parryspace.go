@@ -87,6 +87,9 @@ func (s sight) outline(a, b space3, r float64) (offs, clocks []float64) {
 		return nil, nil
 	}
 	m := middle.unit()
+	if nearest(m.times(-1)) < r { // the hand is inside, and sees it all round
+		return nil, nil
+	}
 	e := space3{0, 0, 1}.less(m.times(m[2]))
 	if e.length() < 1e-6 {
 		e = space3{1, 0, 0}.less(m.times(m[0]))

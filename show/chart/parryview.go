@@ -346,7 +346,11 @@ func (c *parried) spokes(l *leaf, in *draw.Group, s sight, reach float64, taken 
 // wayDegrees is the turn of one way at the means, no finer than the smallest is known: a
 // least value where the way around is not counted.
 func (c *parried) wayDegrees(w timing.Way) string {
-	d := plate.FigureOf(quantity.Normal(w.Turn, c.p.Asked.Smallest.SD), plate.InDegrees).Value + "°"
+	q := quantity.Exactly(w.Turn)
+	if c.p.Asked.Smallest.IsValid() {
+		q = quantity.Normal(w.Turn, c.p.Asked.Smallest.SD)
+	}
+	d := plate.FigureOf(q, plate.InDegrees).Value + "°"
 	if w.Around {
 		return "≥" + nb + d
 	}

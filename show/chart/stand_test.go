@@ -1,9 +1,14 @@
 package chart
 
 import (
+	"errors"
+	"math"
+	"strings"
 	"testing"
 
 	"mesure/quantity"
+	"mesure/show/draw"
+	"mesure/show/plate"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/timing"
@@ -63,4 +68,85 @@ func alone(t testing.TB) *study.Reading {
 	r.Timing.Commits[mark.Left] = nil
 	r.Timing.Lacks = []study.Lack{{Part: study.PartCommit, Side: mark.Left, Why: "left's rear foot is not known on frame 104", Mend: "mark toe or heel of the rear foot on it"}}
 	return r
+}
+
+// Both fencers stand on one floor to one scale: the gap on paper is that of their front
+// feet, and what counts towards the opponent does so on paper.
+func TestTheFloorIsToScale(t *testing.T) {
+	r := standing(t)
+	c := &stood{who: []mark.Side{mark.Left, mark.Right}, c: r.Timing.Commits}
+	g := c.ground(draw.Box{W: 166})
+	if g.broken {
+		t.Fatal("fencers 1.8 m apart stand on a broken floor")
+	}
+	left, right := c.c[mark.Left].Stance, c.c[mark.Right].Stance
+	gap := g.x(mark.Right, right.Front.At.Mean) - g.x(mark.Left, left.Front.At.Mean)
+	if want := g.per * 1.8; math.Abs(float64(gap-want)) > 1e-9 { // −(−0.75) − (−1.05)
+		t.Errorf("the front feet stand %.2f mm apart, not %.2f", gap, want)
+	}
+	for _, s := range mark.Sides {
+		st := c.c[s].Stance
+		if d := g.x(s, st.Front.At.Mean) - g.x(s, st.Rear.At.Mean); (d > 0) != (s == mark.Left) {
+			t.Errorf("%v: the front foot stands %.1f mm from the rear one", s, d)
+		}
+	}
+	far := &stood{who: c.who, c: running(t).Timing.Commits}
+	if g := far.ground(draw.Box{W: 166}); !g.broken {
+		t.Error("fencers 4.65 m apart stand on one floor")
+	}
+}
+
+// What the picture says is what timing found: when it can start, and the reason.
+func TestAStandIsSaid(t *testing.T) {
+	r := standing(t)
+	for _, l := range plate.Layouts {
+		d, err := Stand(r, Options{Layout: l})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := strings.Join(linesOf(d), " ")
+		for _, k := range r.Timing.Commits {
+			for _, can := range k.Can {
+				want := "in " + plate.Milliseconds(can.Next)
+				if can.Now >= 0.5 {
+					want = "now"
+				}
+				if !strings.Contains(s, want) || !strings.Contains(s, plate.DoesWords(can.Do)) {
+					t.Errorf("%v: %s: %q is not said", l, can.Do, want)
+				}
+			}
+			if !strings.Contains(s, plate.Metres(k.Base)) {
+				t.Errorf("%v: the base %s is not said", l, plate.Metres(k.Base))
+			}
+		}
+		if !strings.Contains(s, "lands in 140") {
+			t.Errorf("%v: when the foot lands is not said", l)
+		}
+	}
+	if got := canWords(timing.Can{Now: 0.2, Known: false}); got != "not known when" {
+		t.Errorf("what cannot be told: %q", got)
+	}
+	if f := (&stood{who: []mark.Side{mark.Left, mark.Right}, c: r.Timing.Commits}).first(); f != mark.Left {
+		t.Errorf("the title is about %v, who can do more", f)
+	}
+}
+
+// Numbers that are none never reach the pen.
+func TestAStandBearsNonsense(t *testing.T) {
+	nan := math.NaN()
+	r := standing(t)
+	r.Timing.Commits[mark.Left].Runs.Mean = quantity.Metres(nan)
+	d, err := Stand(r, Options{})
+	if err != nil || strings.Contains(strings.Join(linesOf(d), " "), "Left") {
+		t.Errorf("a body that runs nowhere is drawn: %v", err)
+	}
+	r.Timing.Commits[mark.Right].Can[2].Next.Hi = quantity.Seconds(math.Inf(1))
+	r.Timing.Commits[mark.Right].Can[2].Now = 0.1
+	if _, err := Stand(r, Options{}); err != nil {
+		t.Error(err)
+	}
+	r.Timing.Commits[mark.Right].Stance.Height = quantity.Metres(nan)
+	if _, err := Stand(r, Options{}); !errors.Is(err, ErrNoStand) {
+		t.Errorf("no fencer is left, and it says %v", err)
+	}
 }
