@@ -77,7 +77,9 @@ func (k *parrying) afterSeen() (timing.AfterParry, mark.Target, bool) {
 		remise = k.afterIn.Gaps[i].Gap
 	}
 	j := k.out.Observed.Judged
-	holds := j.Touching.Mean * above(j.Leverage, float64(timing.HoldsFrom))
+	// A parry is made with the weapon (t.9.2 of the technical rules): that the blades met
+	// needs no picture, who had the leverage does.
+	holds := above(j.Leverage, float64(timing.HoldsFrom))
 	return k.stateAfter(gap, remise, holds, k.afterIn), target, true
 }
 

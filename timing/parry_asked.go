@@ -294,7 +294,9 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 	if len(smallest) > 0 {
 		out.Smallest = quantity.FromDraws(smallest)
 	}
-	out.Needed = summary(needed)
+	if out.Needed = out.Smallest; len(needed) < len(smallest) {
+		out.Needed = summary(needed)
+	}
 	if c := out.Ceding; c != nil {
 		c.OnAttacker, c.OnDefender, c.Leverage = quantity.FromDraws(cedeA), quantity.FromDraws(cedeD), quantity.FromDraws(ceded)
 	}
@@ -311,37 +313,42 @@ func (p Parry) draw(plan plan, draws int, src rand.Source, out *Asked) {
 
 // sampler draws places and a radius from a stream.
 type sampler struct {
-	mean, root []float64
-	z, x       []float64
-	used       []int // numbers that have a spread of their own
+	mean, z, x []float64
+	used       []int       // numbers that have a spread of their own
+	columns    [][]float64 // of the root, from the diagonal down, for each of them
 	radius     input
 }
 
 func newSampler(j quantity.Joint, radius quantity.Of[quantity.Metres]) *sampler {
-	n := j.Len()
-	s := &sampler{mean: j.Mean, root: j.Root(), z: make([]float64, n), x: slices.Clone(j.Mean),
+	n, root := j.Len(), j.Root()
+	s := &sampler{mean: j.Mean, z: make([]float64, n), x: slices.Clone(j.Mean),
 		radius: input{mean: float64(radius.Mean), sd: float64(radius.SD), lo: 0, hi: math.Inf(1)}}
-	for i := range n {
-		if s.root[i*n+i] != 0 {
-			s.used = append(s.used, i)
+	for k := range n {
+		if root[k*n+k] == 0 {
+			continue
 		}
+		column := make([]float64, 0, n-k)
+		for i := k; i < n; i++ {
+			column = append(column, root[i*n+k])
+		}
+		s.used, s.columns = append(s.used, k), append(s.columns, column)
 	}
 	return s
 }
 
 func (s *sampler) certain() bool { return len(s.used) == 0 && s.radius.sd == 0 }
 
+// next goes through the root column by column: the sums then do not wait for each other.
 func (s *sampler) next(rng *stream) (x []float64, radius float64) {
-	for _, i := range s.used {
-		s.z[i] = rng.normal()
+	for _, k := range s.used {
+		s.z[k] = rng.normal()
 	}
-	n := len(s.mean)
-	for i := range s.x {
-		sum := s.mean[i]
-		for k, r := range s.root[i*n : i*n+i+1] {
-			sum += float64(r * s.z[k])
+	copy(s.x, s.mean)
+	for j, k := range s.used {
+		z, x := s.z[k], s.x[k:]
+		for i, r := range s.columns[j] {
+			x[i] += float64(r * z)
 		}
-		s.x[i] = sum
 	}
 	return s.x, s.radius.draw(rng)
 }
