@@ -48,7 +48,7 @@ func (c *whatIf) outcomes() {
 		paint.outcomeFill(now[i], draw.Box{X: xa, Y: upper.Y, W: wa, H: upper.H})
 		paint.outcomeFill(then[i], draw.Box{X: xb, Y: lower.Y, W: wb, H: lower.H})
 		xa, xb = xa+wa, xb+wb
-		if i < len(now)-1 {
+		if i < len(now)-1 && (wa > 0.3 || wb > 0.3) && xa < bar.Right()-0.3 && xb < bar.Right()-0.3 {
 			c.Stroke(draw.Segment(draw.Pt{X: xa - 0.25, Y: upper.Bottom() + 0.5}, draw.Pt{X: xb - 0.25, Y: lower.Y - 0.5}), draw.Pen{Colour: c.Theme.Quiet, Width: 0.3})
 		}
 	}

@@ -118,9 +118,13 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	return c.Drawing, nil
 }
 
+// unbroken keeps a number on one line with its doubt and its unit.
+var unbroken = strings.NewReplacer(" ± ", nb+"±"+nb, " ms", nb+"ms", " %", nb+"%", " cm", nb+"cm", " m ", nb+"m ")
+
 // firstSentence parts a finding into its first sentence, which is the title, and the
 // others, which are read after it.
 func firstSentence(s string) (first, others string) {
+	s = unbroken.Replace(s)
 	for i := 0; i < len(s); {
 		k := strings.Index(s[i:], ". ")
 		if k < 0 {

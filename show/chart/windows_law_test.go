@@ -191,3 +191,18 @@ func TestPicturesBearNumbersThatAreNone(t *testing.T) {
 		t.Errorf("only %d numbers were tried", n)
 	}
 }
+
+// A title is one sentence; a point within a number ends none, and a number stays on one
+// line with its unit.
+func TestTheTitleIsOneSentence(t *testing.T) {
+	for _, c := range []struct{ in, first, others string }{
+		{"It hits in 350 ± 75 ms; 1.2 m away. Left is late. Right waits", "It hits in 350" + nb + "±" + nb + "75" + nb + "ms; 1.2" + nb + "m away", "Left is late. Right waits."},
+		{"One alone", "One alone", ""},
+		{"Left, e.g. here, is late", "Left, e.g. here, is late", ""},
+	} {
+		first, others := firstSentence(c.in)
+		if first != c.first || others != c.others {
+			t.Errorf("%q and %q", first, others)
+		}
+	}
+}
