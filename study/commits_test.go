@@ -243,6 +243,11 @@ func TestSolesMarkedHigh(t *testing.T) {
 	d := [2]dancer{lunger(), stepper(.34, .20)}
 	d[1].sole = .06
 	r := filmed(t, d)
+	a := r.stanceAt(At{"live", 60})
+	toe, _ := a.point(mark.Right, mark.FrontToe)
+	if up, over := float64(toe.z.Mean), float64(a.overFloor(mark.Right, mark.FrontToe, toe.z).Mean); math.Abs(up-.06) > .02 || math.Abs(over) > .008 {
+		t.Errorf("marked %.3f m high, %.3f m over what it has while it stands", up, over)
+	}
 	for _, f := range []mark.Frame{5, 50, 70} {
 		c, _ := readCommit(r.Touch, r, At{"live", f}, mark.Right)
 		if c == nil || c.Stance.Front.OnFloor < .9 || c.Stance.Rear.OnFloor < .9 {

@@ -31,7 +31,7 @@ func (n *noting) order() {
 		case p >= 0.5:
 			n.add(NoteFootBeforeHand, s, at, p, 0.4,
 				fmt.Sprintf("%s's front foot may have lifted more than 40 ms before the hand started: by %s, in %s of 100", who, plusMinus(lead, inMS), in100(l.FootLeads)), reference)
-		case float64(l.HandFirst) >= noteSure:
+		case l.HandFirst >= leads:
 			n.add(NoteHandBeforeFoot, s, at, float64(l.HandFirst), 0.3,
 				fmt.Sprintf("%s's hand started %s before the front foot lifted", who, plusMinus(l.Time, inMS)), reference)
 		}

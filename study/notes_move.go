@@ -148,12 +148,12 @@ func (n *noting) lunge(l *Launch, p *phrase) {
 			size := 0.3
 			if own := quantity.Metres(n.t.Bout.Fencer(l.Who).Lunge); own > 0 {
 				share := scaled(went, 1/float64(own))
-				text += fmt.Sprintf(", %s of the greatest stated for the fencer", plusMinus(share, inPct))
+				text += fmt.Sprintf(", %s of the lunge stated for the fencer", plusMinus(share, inPct))
 				if q := 1 - below(share, quantity.Metres(UsableShare)); q >= noteSure {
-					text += ": near its greatest length the point is less sure"
+					text += ": near its full length the point is less sure"
 					size = 0.6 * q
 				}
-				reference = "most fencers can lunge further than they can hit; nine tenths of the greatest is usable (trade literature, the number is common practice)"
+				reference = "most fencers can lunge further than they can hit; nine tenths of the full lunge is usable (trade literature, the number is common practice)"
 			}
 			n.add(NoteLunge, l.Who, At{e.take, e.by}, 1-float64(went.SD)/float64(went.Mean), size, text, reference)
 			return
@@ -167,16 +167,13 @@ func (n *noting) feint(l *Launch, p *phrase) {
 	if p.end == nil {
 		return
 	}
-	for _, e := range p.all {
-		if e.who != l.Who || !e.feint || !p.counts(e) || e.since.Mean >= p.end.Mean {
-			continue
-		}
+	if i := p.feint(); i >= 0 && p.all[i].since.Mean < p.end.Mean {
+		e := p.all[i]
 		took, tempo := less(*p.end, e.since), n.x.Started.Tempo[l.Who]
 		count := float64(took.Mean) / float64(tempo.Mean)
 		sd := count * math.Hypot(float64(took.SD)/float64(took.Mean), float64(tempo.SD)/float64(tempo.Mean))
 		n.add(NoteCompound, l.Who, At{e.take, e.by}, 1, 0.35,
 			fmt.Sprintf("From %s's feint to the %s it took %s, %s of the fencer's own tempi", called(l.Who), p.ended, plusMinus(took, inMS), plusMinus(quantity.Normal(quantity.Ratio(count), quantity.Ratio(sd)), inPlain)),
 			fmt.Sprintf("the straight line is the fastest, each feint costs a tempo and a disengage about %s (common practice, no source): it must buy that by the answer it draws", plusMinus(n.r.Profiles[l.Who].disengage(), inMS)))
-		return
 	}
 }

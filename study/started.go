@@ -41,7 +41,7 @@ func readStarted(t *Touch, r *Reading, at At, attacker mark.Side) (*Started, *La
 			}
 		}
 		if s == attacker {
-			rest = append(rest, p.launch)
+			rest = append(rest, p.launch, p.feint())
 		}
 		for _, i := range rest {
 			if i >= 0 && !slices.Contains(picked, i) {
@@ -147,13 +147,17 @@ func hasBoth(all []StartOf) bool {
 	return there[0] && there[1]
 }
 
+// leads is the chance from which one of hand and foot is said to have gone first, as in
+// timing.Lag.
+const leads = quantity.Chance(0.95)
+
 // lagWords says a lag in words.
 func lagWords(who string, l *timing.Lag) string {
 	q := l.Time
 	switch {
-	case l.HandFirst >= clearChance:
+	case l.HandFirst >= leads:
 		return fmt.Sprintf("%s's hand started %s before the front foot", who, plusMinus(q, inMS))
-	case l.HandFirst <= 1-clearChance:
+	case l.HandFirst <= 1-leads:
 		return fmt.Sprintf("%s's front foot lifted %s before the hand started", who, plusMinus(scaled(q, -1), inMS))
 	}
 	return fmt.Sprintf("%s's hand and front foot started together as far as the picture tells (foot after hand by %s)", who, plusMinus(q, inMS))

@@ -264,3 +264,15 @@ func (p *phrase) before(i int) bool {
 	f := p.first()
 	return f >= 0 && float64(p.all[f].since.Mean-p.all[i].since.Mean) > withFoot
 }
+
+// feint is the attacker's last feint before the attack, as the coach named it; −1 where
+// there is none.
+func (p *phrase) feint() int {
+	best := -1
+	for i, e := range p.all {
+		if f := p.first(); e.who == p.attacker && e.feint && p.counts(e) && (f < 0 || e.since.Mean <= p.all[f].since.Mean) {
+			best = i
+		}
+	}
+	return best
+}
