@@ -21,6 +21,8 @@ type readOptions struct {
 	// All prints every gap, not only the nearest ones, and every figure of the fencers.
 	All bool
 	timingOptions
+	// Learn are other touches of the fencers, whose movements their figures learn from.
+	Learn []string
 	// Follow follows the camera and the points first, Afresh without what was kept.
 	Follow, Afresh bool
 }
@@ -85,6 +87,8 @@ func addReadFlags(cmd *cobra.Command, o *readOptions) {
 	word(f, "seed", "N")
 	f.Var(&o.Engine, "engine", "what decodes the video")
 	f.BoolVar(&o.Follow, "follow", false, "follow camera and points first, and measure with what that adds")
+	f.StringArrayVar(&o.Learn, "learn", nil, "another touch of these fencers, followed for their reach and times; may be given again")
+	word(f, "learn", "TOUCH|FILE")
 }
 
 // addAtFlag adds the flag that names an instant.
@@ -112,26 +116,44 @@ func (b *bench) read(ctx context.Context, o readOptions) (source, *study.Reading
 	if err != nil {
 		return source{}, nil, nil, err
 	}
-	s, err := b.findTouch(ctx, o.Touch)
+	others, err := b.learn(ctx, e, o)
 	if err != nil {
 		return source{}, nil, nil, err
+	}
+	s, r, err := b.readWith(ctx, e, o, others)
+	return s, r, e, err
+}
+
+// readWith is read with this engine and what was learned from other touches, nil for
+// nothing.
+func (b *bench) readWith(ctx context.Context, e video.Engine, o readOptions, others learned) (source, *study.Reading, error) {
+	s, err := b.findTouch(ctx, o.Touch)
+	if err != nil {
+		return source{}, nil, err
+	}
+	var known [2][]study.Fit
+	if len(o.Learn) > 0 {
+		if known, err = others.of(s.touch); err != nil {
+			s.close()
+			return source{}, nil, err
+		}
 	}
 	var followed *study.Following
 	if o.Follow {
 		if followed, err = b.follow(ctx, e, s, o); err != nil {
 			s.close()
-			return source{}, nil, nil, err
+			return source{}, nil, err
 		}
 	}
 	p := b.start("reading " + filepath.Base(o.Touch))
 	defer p.end()
 	r, err := study.Read(ctx, s.touch, e, study.ReadOptions{
-		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed,
+		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed, Known: known,
 		Progress: func(_ string, share float64) { p.set(share) },
 	})
 	if err != nil {
 		s.close()
-		return source{}, nil, nil, at(o.Touch, err)
+		return source{}, nil, at(o.Touch, err)
 	}
-	return s, r, e, nil
+	return s, r, nil
 }
