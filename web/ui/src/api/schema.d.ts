@@ -1030,6 +1030,7 @@ export interface components {
             asked: components["schemas"]["PrintedNumber"];
             asked_before: components["schemas"]["PrintedNumber"];
             attacker_part: string;
+            chance: components["schemas"]["PrintedNumber"];
             clear: components["schemas"]["PrintedNumber"];
             defender_part: string;
             finding: string;
@@ -1063,12 +1064,15 @@ export interface components {
         };
         PrintedParry: {
             arrived: components["schemas"]["PrintedNumber"];
+            at_hit?: components["schemas"]["PrintedParryAtHit"];
             best?: components["schemas"]["PrintedParryWay"];
             ceding?: components["schemas"]["PrintedCeding"];
+            course: components["schemas"]["PrintedParryStep"][];
             /** @enum {string} */
             defender: "left" | "right";
             finding: string;
             hand_to_zone: components["schemas"]["PrintedNumber"];
+            kind?: string;
             observed?: components["schemas"]["PrintedObserved"];
             opposition?: components["schemas"]["PrintedOpposition"];
             riposte?: components["schemas"]["PrintedRiposte"];
@@ -1077,7 +1081,21 @@ export interface components {
             time: components["schemas"]["PrintedNumber"];
             too_close: components["schemas"]["PrintedNumber"];
             usual: components["schemas"]["PrintedNumber"];
+            word?: string;
             zone: string;
+        };
+        PrintedParryAtHit: {
+            best?: components["schemas"]["PrintedParryWay"];
+            hand_to_zone: components["schemas"]["PrintedNumber"];
+            needed: components["schemas"]["PrintedNumber"];
+        };
+        PrintedParryStep: {
+            closed: components["schemas"]["PrintedNumber"];
+            hand_to_zone: components["schemas"]["PrintedNumber"];
+            path: components["schemas"]["PrintedNumber"];
+            sweep: components["schemas"]["PrintedNumber"];
+            travel: components["schemas"]["PrintedNumber"];
+            turn: components["schemas"]["PrintedNumber"];
         };
         PrintedParryWay: {
             around?: boolean;
@@ -1154,6 +1172,8 @@ export interface components {
         };
         PrintedRiposte: {
             finding: string;
+            seen?: boolean;
+            target?: string;
             ways: components["schemas"]["PrintedRiposteWay"][];
         };
         PrintedRiposteWay: {
