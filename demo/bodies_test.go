@@ -3,6 +3,7 @@ package demo
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"mesure/sport/mark"
@@ -97,8 +98,7 @@ func TestStartsAgainstTruth(t *testing.T) {
 		{"foot", study.LaunchOnStanding},    // Right parries on the spot
 		{"foot", study.LaunchIntoAttack},    // counter-time
 	} {
-		k := Marked(touch, 5, 1.5)
-		k.Attacker = "left"
+		k := Marked(touch, 5, 1.5) // whose attack it is follows from the names of the answers
 		r, err := study.Read(context.Background(), &k, reelFootage{}, study.ReadOptions{Draws: 1000})
 		if err != nil {
 			t.Fatal(err)
@@ -130,6 +130,12 @@ func TestStartsAgainstTruth(t *testing.T) {
 		}
 		if tempi := (truth["hit"] - first) / float64(s.Tempo[mark.Left].Mean); s.Launch.Tempi == nil || math.Abs(float64(s.Launch.Tempi.Mean)-tempi) > 3*float64(s.Launch.Tempi.SD) {
 			t.Errorf("touch %d: %+v tempi, truly %.2f", touch, s.Launch.Tempi, tempi)
+		}
+		if _, ok := k.Moment("feint"); ok && !slices.ContainsFunc(s.Starts, func(e study.StartOf) bool { return e.Moment == "feint" }) {
+			t.Errorf("touch %d: the feint starts nothing: %+v", touch, s.Starts)
+		}
+		if x.Attacker != mark.Left {
+			t.Errorf("touch %d: %v attacks: %s", touch, x.Attacker, x.AttackerWhy)
 		}
 		for _, e := range s.Starts {
 			if at, ok := truth[e.Moment]; !ok || math.Abs(float64(e.Time.Mean)-at) > 4*float64(e.Time.SD)+.01 {

@@ -32,7 +32,7 @@ const (
 // timing.Commit.
 func readCommit(t *Touch, r *Reading, at At, s mark.Side) (*Commit, *Lack) {
 	a := r.stanceAt(at)
-	attacker := attackerSaid(t)
+	attacker := attackerSaid(t, r)
 	who := called(s)
 	var feet [2]standing
 	for i, part := range [2]string{PartFrontFoot, PartRearFoot} {
@@ -79,12 +79,16 @@ func readCommit(t *Touch, r *Reading, at At, s mark.Side) (*Commit, *Lack) {
 		Mend: "mark the hip on this frame and on one before or after it, or follow it"}
 }
 
-// attackerSaid is the attacker as the coach says; nil where nothing is said.
-func attackerSaid(t *Touch) *mark.Side {
+// attackerSaid is the attacker as the coach says, or as the names of the answers do; nil
+// where nothing is said.
+func attackerSaid(t *Touch, r *Reading) *mark.Side {
 	for _, s := range mark.Sides {
 		if t.Attacker == s.String() {
 			return &s
 		}
+	}
+	if s, _, ok := r.attackerNamed(); ok {
+		return &s
 	}
 	return nil
 }

@@ -1,9 +1,11 @@
 package study
 
 import (
+	"fmt"
 	"regexp"
 	"strings"
 
+	"mesure/quantity"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 )
@@ -150,6 +152,20 @@ func endsPhrase(m mark.Moment) (string, bool) {
 		}
 	}
 	return "hit", strings.Contains(text, "arrives")
+}
+
+// attackerNamed is whose attack it is by the names of the moments: the first answer that
+// says whose it is (a parry, a counter-attack, a riposte) is one to the other's attack.
+func (r *Reading) attackerNamed() (s mark.Side, why string, ok bool) {
+	var first quantity.Seconds
+	for _, m := range r.Moments {
+		n, known := nameOf(m.Moment)
+		if !known || !n.sided || !n.defender || ok && m.At.Mean >= first {
+			continue
+		}
+		s, why, ok, first = n.side.Other(), fmt.Sprintf("the moment %q is an answer to it", m.Moment.Name), true, m.At.Mean
+	}
+	return s, why, ok
 }
 
 func sideNamed(word string) mark.Side {

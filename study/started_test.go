@@ -344,3 +344,26 @@ func TestStartsInDisorder(t *testing.T) {
 		t.Errorf("%d of 150 said anything", told)
 	}
 }
+
+// The first answer that says whose it is says whose attack it answers.
+func TestAttackerByTheNamesOfAnswers(t *testing.T) {
+	for _, c := range []struct {
+		names []string // 0.1 s apart
+		want  string
+	}{
+		{[]string{"Right's parry starts"}, "left"},
+		{[]string{"Left's hand starts", "Left's counter-attack starts"}, "right"},
+		{[]string{"Left's parry starts", "Right's parry starts"}, "right"},
+		{[]string{"answer begins", "The feint starts", "Left's hand starts", "hit"}, ""},
+		{nil, ""},
+	} {
+		r := &Reading{}
+		for i := len(c.names) - 1; i >= 0; i-- { // in no order of time
+			r.Moments = append(r.Moments, MomentReading{mark.Moment{ID: fmt.Sprint("m", i), Name: c.names[i]}, quantity.Exactly(quantity.Seconds(.1 * float64(i)))})
+		}
+		s, why, ok := r.attackerNamed()
+		if ok != (c.want != "") || ok && (s.String() != c.want || why == "") {
+			t.Errorf("%q: %v %q %v, want %q", c.names, s, why, ok, c.want)
+		}
+	}
+}

@@ -265,7 +265,11 @@ func (r *Reading) attacker(p *posed, in *Instant) (mark.Side, string) {
 	case "right":
 		return mark.Right, "as the coach said"
 	}
+	named, why, ok := r.attackerNamed()
 	if p == nil {
+		if ok {
+			return named, why
+		}
 		return mark.Left, "not known: the left fencer is taken"
 	}
 	a, b := p.race.Runners[0].Onset, p.race.Runners[1].Onset
@@ -275,6 +279,9 @@ func (r *Reading) attacker(p *posed, in *Instant) (mark.Side, string) {
 			who = mark.Right
 		}
 		return who, fmt.Sprintf("%v answers", who.Other())
+	}
+	if ok {
+		return named, why
 	}
 	if d := b.Time.Mean - a.Time.Mean; math.Abs(float64(d)) > 2*math.Hypot(float64(a.Time.SD), float64(b.Time.SD)) {
 		if d > 0 {
