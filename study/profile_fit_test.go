@@ -305,3 +305,43 @@ func TestNoFits(t *testing.T) {
 		}
 	}
 }
+
+// What a fit may tell: nothing where the curve misses what was followed, nothing beyond the
+// bounds of a figure, and the profile keeps to them.
+func TestFitsThatTellNothing(t *testing.T) {
+	arm := timing.Movement{Name: timing.Extension, Arm: quantity.Normal(quantity.Metres(.4), .01), ArmTime: quantity.Normal(quantity.Seconds(.3), .01)}
+	for _, c := range []struct {
+		rms  quantity.Metres
+		seen quantity.Ratio
+		took quantity.Seconds
+		uses int
+	}{{.004, 1, .3, 2}, {.03, 1, .3, 0}, {.004, .79, .3, 0}, {.004, 1, .04, 1}} {
+		arm.ArmTime.Mean = c.took
+		f := Fit{Action: timing.Extension, SeenArm: c.seen, RMS: c.rms, Fitted: arm, Prior: arm}
+		f.uses(false)
+		if len(f.Uses) != c.uses || (f.Unused == "") != (c.uses > 0) {
+			t.Errorf("%+v: uses %v, %q", c, f.Uses, f.Unused)
+		}
+	}
+	far := Fit{Action: timing.Lunge, Uses: []string{figLungeDelay}, Fitted: timing.Movement{Delay: quantity.Normal(quantity.Seconds(-3), .01)}, Prior: timing.Movement{Delay: quantity.Normal(quantity.Seconds(.05), .04)}}
+	p := statedProfile(mark.Left, bout.Fencer{})
+	p.Fits = []Fit{far}
+	p.learned()
+	if g := p.figure(figLungeDelay).Seconds; g.Mean != -0.5 || g.Lo < -0.5 {
+		t.Errorf("a delay beyond its bounds made the profile %v", g)
+	}
+}
+
+// Who recovers from a lunge takes no step back.
+func TestRecoveryIsNoStepBack(t *testing.T) {
+	a := truly{onset: .4, arm: .45, armTime: .25, body: 1.0, bodyTime: .7, delay: .05}.act(false)
+	back := func(t float64) float64 { return -.5 * timing.MinimumJerk((t-1.6)/.6) }
+	for _, of := range []*func(float64) float64{&a.guard, &a.shoulder, &a.front, &a.rear} {
+		forth := *of
+		*of = func(t float64) float64 { return forth(t) + back(t) }
+	}
+	p := read(a.follow("live", mark.Left, 2.6, rand.New(rand.NewPCG(2, 9))), mark.Left, bout.Fencer{})
+	if len(p.Fits) != 1 || p.Fits[0].Action != timing.Lunge || p.figure(figStepBack).From != FromDefault {
+		t.Errorf("%d fits, the step back is from %s", len(p.Fits), p.figure(figStepBack).From)
+	}
+}

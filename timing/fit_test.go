@@ -396,3 +396,39 @@ func TestFitOfAFencerUnlikeThePrior(t *testing.T) {
 		t.Errorf("held by %.3f of the intervals, by %.3f of those that the prior pulls on", float64(held)/fits, float64(hard)/fits)
 	}
 }
+
+// The valleys of the sum: fencers far from the prior, whose point alone was followed. From
+// the prior alone the search ends in a wrong valley often, from all starts hardly ever: a
+// wrong one leaves residuals of more than twice the noise.
+func TestFitFindsTheRightValley(t *testing.T) {
+	const fits, noise = 300, .006
+	lunge, err := Default(Lunge, "", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	onset := seconds(.30, .05)
+	rng := rand.New(rand.NewPCG(3, 3))
+	missed, alone := 0, 0
+	for range fits {
+		m := lunge
+		m.ArmTime = seconds(.1+.5*rng.Float64(), 1e-9)
+		m.BodyTime = seconds(.4+.9*rng.Float64(), 1e-9)
+		m.Delay = seconds(-.2+.5*rng.Float64(), 1e-9)
+		m.Arm = metres(.12+.5*rng.Float64(), 1e-9)
+		_, samples := simulated(rng, m, seconds(.15+.3*rng.Float64(), 1e-9), []FitPart{OfPoint}, 50, 1.6, noise, 0)
+		f, err := newFit(samples, lunge, onset)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := Fit(samples, lunge, onset); err != nil || got.RMS > 2*noise {
+			missed++
+		}
+		if s, err := f.best(f.starts()[:1]); err != nil || f.fitted(s).RMS > 2*noise {
+			alone++
+		}
+	}
+	t.Logf("%d of %d missed, %d from the prior alone", missed, fits, alone)
+	if missed > fits/50 || alone < fits/20 {
+		t.Errorf("%d of %d missed, %d from the prior alone", missed, fits, alone)
+	}
+}
