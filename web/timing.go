@@ -58,7 +58,6 @@ var charts = map[TimingPicture]func(*study.Reading, chart.Options) (*draw.Drawin
 	picWindows: chart.Windows,
 	picMap:     chart.Distance,
 	picParry:   chart.Parry,
-	picSeen:    chart.ParrySeen,
 	picStand:   chart.Stand,
 	picStarted: chart.Started,
 	picWhatIf:  chart.WhatIf,
@@ -84,7 +83,7 @@ func (a *TimingAnswer) draw(r *study.Reading, name TimingPicture, o chart.Option
 
 // add writes a drawing into the answer.
 func (a *TimingAnswer) add(name string, d *draw.Drawing, err error) error {
-	for _, none := range []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoWhatIf, chart.ErrNoFit} {
+	for _, none := range []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoWhatIf, chart.ErrNoFit} {
 		if errors.Is(err, none) {
 			return nil
 		}

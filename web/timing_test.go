@@ -19,7 +19,7 @@ func onTiming(t testing.TB) (*bench, string, study.Touch) {
 	return b, strings.TrimSuffix(path, "/reading") + "/timing", touch
 }
 
-var allPictures = []TimingPicture{picWindows, picMap, picParry, picSeen, picStand, picStarted, picWhatIf, picFits}
+var allPictures = []TimingPicture{picWindows, picMap, picParry, picStand, picStarted, picWhatIf, picFits}
 
 func TestTimingOfTheFrameLookedAt(t *testing.T) {
 	b, path, touch := onTiming(t)

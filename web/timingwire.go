@@ -30,8 +30,6 @@ const (
 	picWindows TimingPicture = "windows"
 	picMap     TimingPicture = "map"
 	picParry   TimingPicture = "parry"
-	// picSeen is a parry that was seen against the one asked for, and its riposte.
-	picSeen    TimingPicture = "parry_seen"
 	picStand   TimingPicture = "stand"
 	picStarted TimingPicture = "started"
 	picWhatIf  TimingPicture = "what_if"
@@ -41,7 +39,7 @@ const (
 
 // Schema lists them.
 func (TimingPicture) Schema(huma.Registry) *huma.Schema {
-	return &huma.Schema{Type: huma.TypeString, Enum: []any{string(picWindows), string(picMap), string(picParry), string(picSeen), string(picStand), string(picStarted), string(picWhatIf), string(picFits)}}
+	return &huma.Schema{Type: huma.TypeString, Enum: []any{string(picWindows), string(picMap), string(picParry), string(picStand), string(picStarted), string(picWhatIf), string(picFits)}}
 }
 
 // TimingAnswer is what one instant of a touch tells, in printed parts and pictures.

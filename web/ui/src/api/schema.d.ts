@@ -636,7 +636,7 @@ export interface components {
             /** @description Draw for a narrow column. */
             phone?: boolean;
             /** @description The pictures that are wanted. */
-            pictures?: ("windows" | "map" | "parry" | "parry_seen" | "stand" | "started" | "what_if" | "fits")[];
+            pictures?: ("windows" | "map" | "parry" | "stand" | "started" | "what_if" | "fits")[];
             /** @description The touch as it stands on the desk, saved or not. */
             touch: components["schemas"]["Touch"];
             /** @description What would be different. */

@@ -9,7 +9,7 @@ import type { TimingDoor, TimingPart } from './timing.svelte';
 import { words } from '../words';
 
 type Picture = NonNullable<paths['/api/touches/{id}/timing']['post']['requestBody']['content']['application/json']['pictures']>[number];
-const pictures: Record<TimingPart, Picture[]> = { here: ['windows', 'parry', 'parry_seen', 'stand', 'started', 'fits'], map: ['map'], change: ['what_if'], wide: [] };
+const pictures: Record<TimingPart, Picture[]> = { here: ['windows', 'parry', 'stand', 'started', 'fits'], map: ['map'], change: ['what_if'], wide: [] };
 
 export function timingDoor(id: string, night: () => boolean, door = api): TimingDoor {
   return async (part, { touch, at, change }, signal, picture) => {
