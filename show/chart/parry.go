@@ -46,14 +46,16 @@ func Parry(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if finding == "" {
 		finding = c.finding()
 	}
+	title, rest := headline(finding)
 	parts := []part{headed("As the attacker’s hand sees it along the blade"), c.view()}
 	if b := p.Asked.Best; b != nil && b.Meeting != nil {
 		parts = append(parts, headed("Both blades, "+c.plane().words), c.blades(), c.bladeFacts(),
 			headed("Leverage where they meet"), c.lever())
 	}
 	parts = append(parts, said(o, c.otherWays()))
+	parts = append(parts, said(o, rest))
 	parts = append(parts, c.course()...)
-	return leafOf(c.o, finding, c.desc(), parrySource(r, o.HideNames), parts), nil
+	return leafOf(c.o, title, c.desc(), parrySource(r, o.HideNames), parts), nil
 }
 
 func newParried(r *study.Reading, o Options) (*parried, error) {

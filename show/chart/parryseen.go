@@ -41,21 +41,32 @@ func ParrySeen(r *study.Reading, o Options) (*draw.Drawing, error) {
 		if j := s.Judged; j.Draws < 1 || !j.Made.IsValid() || !j.Asked.IsValid() || !j.Clear.IsValid() {
 			return nil, ErrNoParrySeen
 		}
-		words := s.Finding
+		words, more := headline(s.Finding)
 		if finding = words; finding == "" {
 			finding = plate.Name(c.p.Defender) + "’s parry: " + plate.SizeWords(s.Judged.Size)
 		}
 		desc = "The parry seen turned the other blade by " + plate.Degrees(s.Judged.Made) + ", asked for was " + plate.Degrees(s.Judged.Asked) + ": " + plate.SizeWords(s.Judged.Size) + ", " + s.Judged.Reason + "."
 		parts = append([]part{headed("The turn of the other blade"), c.turnBars(), headed("By how much its line then passes the " + c.target()), c.clearance(),
-			said(c.o, c.reason())}, parts...)
+			said(c.o, c.reason()), said(c.o, more)}, parts...)
 	}
 	if len(parts) == 0 {
 		return nil, ErrNoParrySeen
 	}
 	if desc == "" {
+		var more string
 		desc = finding
+		finding, more = headline(finding)
+		parts = append(parts, said(c.o, more))
 	}
 	return leafOf(c.o, finding, desc, parrySource(r, o.HideNames), parts), nil
+}
+
+// sentenceOf ends words with a full stop.
+func sentenceOf(s string) string {
+	if s == "" || strings.HasSuffix(s, ".") {
+		return s
+	}
+	return s + "."
 }
 
 // reason is why the parry is called what it is, and who had the leverage in it.
@@ -279,7 +290,7 @@ func (c *parried) riposte(says bool) []part {
 	const row = 8.4
 	words := ""
 	if says {
-		words = r.Finding
+		words = sentenceOf(r.Finding)
 	}
 	finding := said(c.o, words)
 	return []part{headed("The riposte against the remise"), {row*draw.MM(len(ways)) + 1, func(l *leaf, b draw.Box) {

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"mesure/show/draw"
@@ -132,6 +133,20 @@ func TestTechniqueSpecimensToLookAt(t *testing.T) {
 				t.Fatal(err)
 			}
 			f.Close()
+		}
+	}
+}
+
+func TestATitleIsTheFirstSentence(t *testing.T) {
+	long := strings.Repeat("abcdefgh ", 14)
+	for _, c := range [][3]string{
+		{"Left is first. Right is late.", "Left is first", "Right is late."},
+		{"Right: in 0.5 s", "Right: in 0.5 s", ""},
+		{"Far: " + long + "end. Last", "Far", "A" + long[1:] + "end. Last."},
+		{"", "", ""},
+	} {
+		if title, rest := headline(c[0]); title != c[1] || rest != c[2] {
+			t.Errorf("%q: %q, then %q", c[0], title, rest)
 		}
 	}
 }

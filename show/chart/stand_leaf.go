@@ -2,6 +2,8 @@ package chart
 
 import (
 	"math"
+	"strings"
+	"unicode/utf8"
 
 	"mesure/quantity"
 	"mesure/show/draw"
@@ -106,6 +108,29 @@ func columns(width, gap draw.MM, all ...[]part) part {
 			}
 		}
 	}}
+}
+
+// longTitle is how many letters a title may have before it is cut at a colon: two lines
+// of a wide sheet.
+const longTitle = 110
+
+// headline cuts a finding into a title, which is its first sentence, and what is said
+// below the pictures.
+func headline(finding string) (title, rest string) {
+	title, rest, _ = strings.Cut(strings.TrimSuffix(finding, "."), ". ")
+	if utf8.RuneCountInString(title) > longTitle {
+		if short, more, ok := strings.Cut(title, ": "); ok {
+			title = short
+			if rest != "" {
+				more += ". " + rest
+			}
+			rest = capital(more)
+		}
+	}
+	if rest != "" {
+		rest += "."
+	}
+	return title, rest
 }
 
 // space is an empty part.

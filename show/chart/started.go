@@ -176,15 +176,10 @@ func (c *starting) end() (float64, bool) {
 
 // words are the title and what is said below.
 func (c *starting) words() (title, rest string) {
-	f := strings.TrimSuffix(c.s.Finding, ".")
-	if f == "" {
+	if c.s.Finding == "" {
 		return "Who started what", ""
 	}
-	title, rest, more := strings.Cut(f, ". ")
-	if more {
-		rest += "."
-	}
-	return title, rest
+	return headline(c.s.Finding)
 }
 
 func (c *starting) desc() string {
