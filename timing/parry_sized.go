@@ -15,9 +15,13 @@ import (
 // source; it is borne out by their order: from the lateral parry's 160 ms, the sizes
 // alone give 175 and 216 ms for the two others, where the trade says 190 and 220.
 const (
-	UsualLateral      = quantity.Metres(0.30)
+	// UsualLateral is the path of a lateral parry to which its usual time belongs
+	// (derived: a guard of sixte against an attack on the trunk from 1.3 m).
+	UsualLateral = quantity.Metres(0.30)
+	// UsualSemicircular is the same of a semicircular parry.
 	UsualSemicircular = quantity.Metres(0.335)
-	UsualCircular     = quantity.Metres(0.45)
+	// UsualCircular is the same of a circular parry, its way round counted.
+	UsualCircular = quantity.Metres(0.45)
 )
 
 // UsualSize is the usual size of one kind of parry; false for an answer that is none.

@@ -35,7 +35,7 @@ const (
 	// RemiseTime is the time from a parry to the hit of a remise that was meant from the
 	// start (common practice, no source: 120 to 200 ms).
 	RemiseTime = quantity.Seconds(0.160)
-	// RemiseTimeSD makes that range its central nine tenths.
+	// RemiseTimeSD is the spread of RemiseTime: its range is the central nine tenths.
 	RemiseTimeSD = quantity.Seconds(0.0243)
 	// RiposteWithin is the time after a parry within which a riposte has to come: after
 	// it the initiative is the opponent's (common practice, no source: half a second).
