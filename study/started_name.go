@@ -38,8 +38,9 @@ var acceptedID = regexp.MustCompile(`-(left|right)-(hand|blade|front-foot|rear-f
 // It knows moments taken over from proposals, the usual moments by their words
 // (launch, answer begins, riposte starts, front foot lands), and sentences that name
 // a part ("hand", "arm", "blade", "front foot", "rear foot") or an action of it
-// ("parry", "feint", "disengage" …) and say that it starts, begins, lifts or lands,
-// with "Left" or "Right" for whose it is.
+// ("parry", "feint", "disengage" …) and say that it starts, begins, lifts or lands, or say
+// in one word what a fencer does (launches, lunges, extends, feints, answers,
+// counter-attacks, ripostes), with "Left" or "Right" for whose it is.
 func nameOf(m mark.Moment) (saying, bool) {
 	if got := acceptedID.FindStringSubmatch(m.ID); got != nil {
 		return saying{part: got[2], kind: got[3], side: sideNamed(got[1]), sided: true}, true
@@ -85,6 +86,23 @@ func nameOf(m mark.Moment) (saying, bool) {
 			n.part, n.kind = PartBlade, OnsetStarts
 			return n, true
 		}
+	}
+	switch { // what a fencer does, in one word
+	case has("launches", "lunges"):
+		n.part, n.kind = PartLaunch, OnsetStarts
+		return n, true
+	case has("extends"):
+		n.part, n.kind = PartHand, OnsetStarts
+		return n, true
+	case has("feints"):
+		n.part, n.kind, n.feint = PartHand, OnsetStarts, true
+		return n, true
+	case has("answers"):
+		n.part, n.kind, n.answer, n.defender = PartHand, OnsetStarts, true, true
+		return n, true
+	case has("counter-attacks", "ripostes"):
+		n.part, n.kind, n.answer, n.defender, n.threat = PartHand, OnsetStarts, true, true, true
+		return n, true
 	}
 	switch {
 	case has("lift", "lifts", "leaves"):

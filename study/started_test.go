@@ -35,6 +35,11 @@ func TestNamesOfStarts(t *testing.T) {
 		{"moment-3", "Left's answer begins", "hand starts left"},
 		{"moment-4", "riposte starts", "hand starts right"},
 		{"moment-5", "front foot lands", "front-foot lands left"},
+		{"m", "left launches", "launch starts left"},
+		{"m", "Right lunges", "launch starts right"},
+		{"m", "Right answers", "hand starts right"},
+		{"m", "Right counter-attacks", "hand starts right"},
+		{"m", "Right parries", ""},            // that is its end
 		{"m", "Right's right foot lifts", ""}, // which one?
 		{"m", "something else", ""},
 		{"m", "blades meet", ""},
