@@ -191,6 +191,7 @@ func (c *parried) clearance() part {
 		}{{lo, 0, "meets it"}, {0, margin, "too small"}, {margin, margin + float64(timing.ParryExcess), "enough"}, {margin + float64(timing.ParryExcess), hi, "larger than needed"}}
 		upright := draw.Box{X: x(j.Clear.Mean) - 0.6, Y: b.Y + 4, W: 1.2, H: clearHead}
 		taken := &words{room: draw.Box{X: b.X, Y: b.Y - 1, W: b.W, H: b.H}, taken: []draw.Box{upright}}
+		var later []func() // "enough" has its place first
 		for i, z := range zones {
 			box := draw.Box{X: x(quantity.Metres(z.from)), Y: y, W: x(quantity.Metres(z.to)) - x(quantity.Metres(z.from)), H: clearHigh}
 			switch i {
@@ -207,8 +208,21 @@ func (c *parried) clearance() part {
 			if i == 2 {
 				t.Font, t.Colour = draw.SansBold, th.Ink
 			}
+			// Beside the upright only on the own side of it; else the line below names it.
 			mid, half := box.X+box.W/2, t.Width()/2+0.5
-			taken.put(l, t, draw.Pt{X: mid, Y: y - 1.4}, draw.Pt{X: upright.Right() + half, Y: y - 1.4}, draw.Pt{X: upright.X - half, Y: y - 1.4})
+			beside := upright.Right() + half
+			if mid < upright.X+upright.W/2 {
+				beside = upright.X - half
+			}
+			name := func() { taken.put(l, t, draw.Pt{X: mid, Y: y - 1.4}, draw.Pt{X: beside, Y: y - 1.4}) }
+			if i == 2 {
+				name()
+			} else {
+				later = append(later, name)
+			}
+		}
+		for _, name := range later {
+			name()
 		}
 		mid := y + clearHigh/2
 		colour := c.hue(c.p.Defender)
