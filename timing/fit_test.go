@@ -428,7 +428,7 @@ func TestFitFindsTheRightValley(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d missed, %d from the prior alone", missed, fits, alone)
-	if missed > fits/50 || alone < fits/20 {
+	if missed > fits/30 || alone < fits/20 {
 		t.Errorf("%d of %d missed, %d from the prior alone", missed, fits, alone)
 	}
 }
