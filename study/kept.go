@@ -19,12 +19,14 @@ type fitKey [sha256.Size]byte
 type Cameras struct {
 	fits  lately // of takes
 	moves lately // of points
+	maps  lately // of distances; each is half a megabyte
 }
 
 // Bounds of what Cameras holds: some ten touches under work.
 const (
 	keptTakes = 64
 	keptMoves = 4096
+	keptMaps  = 32
 )
 
 // lately holds the values that were asked for last.
@@ -73,11 +75,24 @@ func move[T any](c *Cameras, key fitKey, fresh func() T) T {
 	if c == nil {
 		return fresh()
 	}
-	if v, ok := c.moves.get(key); ok {
+	return through(&c.moves, keptMoves, key, fresh)
+}
+
+// eachMap is a map of distances, through what is kept.
+func eachMap[T any](c *Cameras, key fitKey, fresh func() T) T {
+	if c == nil {
+		return fresh()
+	}
+	return through(&c.maps, keptMaps, key, fresh)
+}
+
+// through is a value from what was asked for last, made anew where it is not there.
+func through[T any](l *lately, most int, key fitKey, fresh func() T) T {
+	if v, ok := l.get(key); ok {
 		return v.(T)
 	}
 	v := fresh()
-	c.moves.put(key, v, keptMoves)
+	l.put(key, v, most)
 	return v
 }
 

@@ -393,7 +393,7 @@ func (r *Reading) distanceMap(e timing.Exchange, app timing.Apparatus) (timing.D
 	}
 	var k keyBytes
 	k.text(fmt.Sprintf("map %d %d %+v %+v", r.Draws, r.Seed, e, app))
-	a := move(r.kept, k.sum(), func() answer {
+	a := eachMap(r.kept, k.sum(), func() answer {
 		m, err := e.Map(app, timing.DefaultGrid(), min(r.Draws, timing.MapDraws), rand.NewPCG(r.Seed, mapStream))
 		return answer{m, err}
 	})
