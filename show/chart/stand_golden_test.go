@@ -56,6 +56,10 @@ func TestTechniqueGolden(t *testing.T) {
 	want := map[string]bool{}
 	all := technique(t)
 	for _, name := range slices.Sorted(maps.Keys(all)) {
+		// Each layout once and each ground once: the other two hold nothing that is new.
+		if !strings.HasSuffix(name, "-wide-paper") && !strings.HasSuffix(name, "-phone-night") {
+			continue
+		}
 		file := filepath.Join("testdata", "technique", name+".svg")
 		want[file] = true
 		b := svg(t, all[name])
