@@ -72,9 +72,7 @@ func (x *Timing) exchange(r *Reading, p *posed) (timing.Exchange, bool) {
 	attack.Onset = ra.Onset
 	defence := r.defence(d, p.race.Runners[d].Gap, p.in.Bodies[d].ArmLeft)
 	defence.TargetOnArm = p.race.Runners[d].TargetOnArm
-	if x.Parry != nil {
-		defence = defence.Sized(x.Parry.Asked)
-	}
+	defence = x.Parry.sized(defence) // by what is asked as the attack arrives, not from afar
 	if rd := p.race.Runners[d]; !rd.Onset.AfterOther && rd.Movement.Body.Mean > 0 {
 		defence.Coming = timing.Runner{Movement: rd.Movement, Onset: rd.Onset}
 		attack.TargetOnArm = p.race.Runners[a].TargetOnArm
