@@ -10,18 +10,9 @@ import (
 	"mesure/timing"
 )
 
-// Numbers of a profile that the race alone did not need.
-const (
-	// DisengageTime is the time of a disengage (common practice, no source: 100 to
-	// 220 ms).
-	DisengageTime quantity.Seconds = 0.150
-	// DisengageTimeSD is the spread of DisengageTime (common practice, no source).
-	DisengageTimeSD quantity.Seconds = 0.030
-	// UsableShare is the share of the greatest reach from which fencers still hit:
-	// most can lunge further than they can hit (trade literature; the number is common
-	// practice, no source).
-	UsableShare quantity.Ratio = 0.9
-)
+// UsableShare is the share of the greatest reach from which fencers still hit: most can lunge
+// further than they can hit (trade literature; the number is common practice, no source).
+const UsableShare quantity.Ratio = 0.9
 
 // Names of the figures of a profile: those of bout.OwnFigures.
 const (
@@ -154,7 +145,7 @@ func defaultFigure(name string, f bout.Fencer) ProfileFigure {
 	case figCircular:
 		return normal(timing.CircularParryTime, timing.CircularParryTimeSD, "160 to 300 ms ("+practice+")")
 	case figDisengage:
-		return normal(DisengageTime, DisengageTimeSD, "100 to 220 ms ("+practice+")")
+		return normal(timing.DisengageTime, timing.DisengageTimeSD, "about 150 ms ("+practice+")")
 	}
 	panic("study: no default for the figure " + name)
 }
@@ -333,7 +324,7 @@ func (p Profile) defence(gap quantity.Of[quantity.Metres]) timing.Defence {
 
 // disengage is the time of a disengage.
 func (p Profile) disengage() quantity.Of[quantity.Seconds] {
-	q := quantity.Normal(DisengageTime, DisengageTimeSD)
+	q := quantity.Normal(timing.DisengageTime, timing.DisengageTimeSD)
 	p.times(&q, figDisengage)
 	return q
 }

@@ -11,12 +11,13 @@ import (
 	"mesure/timing"
 )
 
-// How much a fencer's own movement differs from one time to the next, as a share of it
-// (common practice, no source), beside OwnLungeSD for lengths.
+// How much a fencer's own movement differs from one time to the next, beside OwnLungeSD.
 const (
-	// OwnTimeSD is that of the times.
+	// OwnTimeSD is the spread of a fencer's own times from one movement to the next, as a
+	// share of them (common practice, no source).
 	OwnTimeSD = 0.10
-	// OwnDelaySD is that of the start of the body after the hand, in seconds.
+	// OwnDelaySD is the same of the start of the body after the hand, in seconds (common
+	// practice, no source).
 	OwnDelaySD = 0.030
 )
 

@@ -52,7 +52,7 @@ func TestProfileOfNobodyIsTheDefault(t *testing.T) {
 	if r := p.reaction(cueTactile, 4); r.Simple.Mean != timing.TactileReaction || r.Bits != 2 {
 		t.Errorf("tactile reaction among four is %+v", r)
 	}
-	if d := p.disengage(); d.Mean != DisengageTime || d.SD != DisengageTimeSD {
+	if d := p.disengage(); d.Mean != timing.DisengageTime || d.SD != timing.DisengageTimeSD {
 		t.Errorf("disengage takes %v", d)
 	}
 	if _, err := p.movement("somersault", bout.Fencer{}, nil); err == nil {
