@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"net/http"
 	"reflect"
 	"slices"
@@ -186,6 +187,38 @@ func TestOneReadingServesManyQuestions(t *testing.T) {
 	if len(b.readings.all) > readingsKept {
 		t.Errorf("%d readings kept", len(b.readings.all))
 	}
+}
+
+// FuzzTiming: whatever a window asks of whatever touch, the server answers, and never
+// with a fault of its own.
+func FuzzTiming(f *testing.F) {
+	b, path, touch := onTiming(f)
+	good, err := json.Marshal(object{"touch": touch, "draws": 100, "at": object{"take": "live", "frame": 40}, "what_if": object{"who": "left", "closer_m": 0.05}, "pictures": allPictures})
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, change := range [][2]string{
+		{"", ""}, {`"at":{"u":`, `"at":{"u":1e300,"w":`}, {`"frame":40`, `"frame":-40`}, {`"frame":40`, `"frame":55`}, {`"take":"live"`, `"take":""`},
+		{`"closer_m":0.05`, `"closer_m":-1e308`}, {`"closer_m":0.05`, `"earlier_s":0.5,"longer_m":-0.3,"target":"foot"`}, {`"who":"left"`, `"who":"right"`},
+		{`"what":"point"`, `"what":"guard"`}, {`"what":"front-toe"`, `"what":"free"`}, {`"touch":{`, `"touch":{"attacker":"left",`}, {`"touch":{`, `"touch":{"dismissed":["",""],`},
+		{`"onset":{`, `"onset":{"kind":"reaction","choices":9`}, {`"action":"lunge"`, `"action":"retreat"`}, {`"action":"lunge"`, `"action":"none"`}, {`"after_frame":9`, `"after_frame":8`},
+		{`"to":99`, `"to":99,"factor":1e-300`}, {`"to":99`, `"to":99,"offset_s":1e308`},
+	} {
+		f.Add(strings.ReplaceAll(string(good), change[0], change[1]))
+	}
+	f.Add(`{"touch":{}}`)
+	f.Fuzz(func(t *testing.T, body string) {
+		if len(body) > 1<<17 || strings.Contains(body, `"draws":1000`) {
+			return // as good with a hundred
+		}
+		w := (&bench{b.Server, b.lib, b.reel, t}).ask(http.MethodPost, path, body)
+		if w.Code >= 500 {
+			t.Fatalf("%d: %s", w.Code, w.Body)
+		}
+		if w.Code == http.StatusOK && !json.Valid(w.Body.Bytes()) {
+			t.Fatalf("not JSON: %s", w.Body)
+		}
+	})
 }
 
 // BenchmarkTiming is a slider that moves, and the frame that is looked at, with the

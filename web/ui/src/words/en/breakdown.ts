@@ -20,10 +20,7 @@ export const breakdown = {
   svg: 'SVG',
   png: 'PNG',
   frame: '{take}, frame {frame}',
-  kinds: {
-    placing: 'Placing', gaps: 'Gaps', race: 'Race', stave: 'Stave',
-    windows: 'Answers', map: 'Distance map', parry: 'Parry', stand: 'Bodies', started: 'Starts', fit: 'Fitted movement',
-  } as Record<string, string>,
+  kinds: { placing: 'Placing', gaps: 'Gaps', race: 'Race', stave: 'Stave' } as Record<string, string>,
   caution: 'Estimates for coaching, not medical or refereeing decisions. Show footage only with the right to use it; minors need consent.',
   doubts: 'Doubts',
   again: 'Try again',
