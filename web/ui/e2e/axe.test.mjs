@@ -79,7 +79,7 @@ const pages = {
     await desk(page, 'line-6', '4');
     await page.locator('.timing [data-part="map"] [aria-busy="false"] .picture svg').waitFor();
     await page.locator('.timing details').first().locator('summary').click();
-    await page.getByRole('slider', { name: 'Closer by' }).focus();
+    await page.getByRole('slider', { name: 'Both closer by' }).focus();
     await page.keyboard.press('ArrowRight');
     await page.locator('.timing [data-part="what_if"] [aria-busy="false"] .picture svg').waitFor();
   },

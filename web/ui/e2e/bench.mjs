@@ -98,7 +98,7 @@ async function slider(browser, server, id) {
   await deskReady(page);
   await page.keyboard.press('4');
   await page.locator('.timing [data-part="map"] [aria-busy="false"] .picture svg').waitFor();
-  await page.getByRole('slider', { name: 'Closer by' }).focus();
+  await page.getByRole('slider', { name: 'Both closer by' }).focus();
   await page.keyboard.press('ArrowRight');
   await page.locator('.timing [data-part="what_if"] [aria-busy="false"] .picture svg').waitFor();
   const { took, changed } = await page.evaluate(async () => {

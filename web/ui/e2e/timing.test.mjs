@@ -73,7 +73,7 @@ test('the timing follows the frame, and its map comes after it', async () => {
 test('sliders move the numbers from the keyboard, and go back to what is', async () => {
   const page = await timing();
   const plain = await part(page, 'race').textContent();
-  const closer = page.getByRole('slider', { name: 'Closer by' });
+  const closer = page.getByRole('slider', { name: 'Both closer by' });
   await closer.focus();
   for (let n = 0; n < 5; n++) await page.keyboard.press('ArrowRight');
   await shows(page, 51); // the arrows are the slider's

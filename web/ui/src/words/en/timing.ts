@@ -47,7 +47,7 @@ export const timing = {
     title: 'What if',
     about: 'The same draws as above, with one thing changed: what differs is the change, not luck.',
     who: 'Of whom',
-    closer_m: 'Closer by',
+    closer_m: 'Both closer by',
     earlier_s: 'Starts earlier by',
     longer_m: 'Arm longer by',
     target: 'Aims at',
