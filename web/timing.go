@@ -43,7 +43,14 @@ func (s *Server) timing(ctx context.Context, in *inTiming) (*body[TimingAnswer],
 	if err != nil {
 		return nil, err
 	}
-	out := TimingAnswer{Timing: summary.TimingOf(r.Timing), Profiles: summary.ProfilesOf(r), Pictures: map[string]string{}}
+	out := TimingAnswer{Profiles: []summary.Profile{}, Pictures: map[string]string{}}
+	if x := r.Timing; in.Body.WhatIfOnly {
+		// The change is told by what is and what would be, the rest is known to who asks.
+		out.Timing = summary.TimingOf(&study.Timing{At: x.At, Moment: x.Moment, Instant: x.Instant, Attacker: x.Attacker, AttackerWhy: x.AttackerWhy, Race: x.Race, Windows: x.Windows, WhatIf: x.WhatIf, Lacks: x.Lacks})
+		out.Timing.Race, out.Timing.Windows = nil, nil
+	} else {
+		out.Timing, out.Profiles = summary.TimingOf(x), summary.ProfilesOf(r)
+	}
 	look := lookOf(in.Body.Night, in.Body.Phone)
 	for _, name := range in.Body.Pictures {
 		if err := out.draw(r, name, chart.Options{Layout: look.layout, Theme: look.theme, Bare: true}); err != nil {

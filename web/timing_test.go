@@ -81,6 +81,22 @@ func TestTimingOfAWhatIf(t *testing.T) {
 	}
 }
 
+// TestTimingOfASlider: asked for the change alone, the change is the same and nothing
+// else comes.
+func TestTimingOfASlider(t *testing.T) {
+	b, path, touch := onTiming(t)
+	ask := object{"touch": touch, "at": object{"take": "live", "frame": 40}, "draws": 500, "what_if": object{"who": "right", "earlier_s": 0.03}, "pictures": []TimingPicture{picWhatIf}}
+	whole := must[TimingAnswer](b, http.MethodPost, path, ask)
+	ask["what_if_only"] = true
+	got := must[TimingAnswer](b, http.MethodPost, path, ask)
+	if !reflect.DeepEqual(got.Timing.WhatIf, whole.Timing.WhatIf) || !reflect.DeepEqual(got.Pictures, whole.Pictures) || len(got.Pictures) != 1 {
+		t.Error("the change alone is another one")
+	}
+	if x := got.Timing; x.Race != nil || x.Windows != nil || x.Parry != nil || x.Started != nil || len(x.Bodies)+len(x.Notes)+len(got.Profiles) > 0 {
+		t.Errorf("more than the change: %+v", x)
+	}
+}
+
 // TestTimingRefusals: each bad question is told in one line what is wrong with it and
 // how to mend it, and costs nothing else.
 func TestTimingRefusals(t *testing.T) {
@@ -228,7 +244,7 @@ func BenchmarkTiming(bm *testing.B) {
 	at := object{"take": "live", "frame": mark.Frame(40)}
 	bm.Run("slider", func(bm *testing.B) {
 		for i := 0; bm.Loop(); i++ {
-			must[TimingAnswer](b, http.MethodPost, path, object{"touch": touch, "at": at, "phone": true, "pictures": []TimingPicture{picWhatIf}, "what_if": object{"who": "left", "closer_m": 0.01 * float64(1+i%30)}})
+			must[TimingAnswer](b, http.MethodPost, path, object{"touch": touch, "at": at, "phone": true, "pictures": []TimingPicture{picWhatIf}, "what_if_only": true, "what_if": object{"who": "left", "closer_m": 0.0001 * float64(1+i)}})
 		}
 	})
 	bm.Run("frame", func(bm *testing.B) {

@@ -13,12 +13,13 @@ type inTiming struct {
 		Touch study.Touch `json:"touch" doc:"The touch as it stands on the desk, saved or not."`
 		At    *study.At   `json:"at,omitempty" doc:"The frame that is looked at; without it, the start of the race."`
 		// Draws of the races; zero means the default.
-		Draws    int             `json:"draws,omitempty"`
-		Map      bool            `json:"map,omitempty" doc:"Answer with the distance map, which takes the longest."`
-		WhatIf   *study.Change   `json:"what_if,omitempty" doc:"What would be different."`
-		Pictures []TimingPicture `json:"pictures,omitempty" maxItems:"8" doc:"The pictures that are wanted."`
-		Night    bool            `json:"night,omitempty" doc:"Draw for a dark page."`
-		Phone    bool            `json:"phone,omitempty" doc:"Draw for a narrow column."`
+		Draws      int             `json:"draws,omitempty"`
+		Map        bool            `json:"map,omitempty" doc:"Answer with the distance map, which takes the longest."`
+		WhatIf     *study.Change   `json:"what_if,omitempty" doc:"What would be different."`
+		WhatIfOnly bool            `json:"what_if_only,omitempty" doc:"Answer with what the change does and nothing else: for a slider that moves."`
+		Pictures   []TimingPicture `json:"pictures,omitempty" maxItems:"8" doc:"The pictures that are wanted."`
+		Night      bool            `json:"night,omitempty" doc:"Draw for a dark page."`
+		Phone      bool            `json:"phone,omitempty" doc:"Draw for a narrow column."`
 	}
 }
 

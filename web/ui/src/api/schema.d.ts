@@ -641,6 +641,8 @@ export interface components {
             touch: components["schemas"]["Touch"];
             /** @description What would be different. */
             what_if?: components["schemas"]["Change"];
+            /** @description Answer with what the change does and nothing else: for a slider that moves. */
+            what_if_only?: boolean;
         };
         Job: {
             about: string;

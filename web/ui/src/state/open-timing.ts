@@ -19,7 +19,7 @@ export function timingDoor(id: string, night: () => boolean, door = api): Timing
         params: { path: { id } }, ...(signal ? { signal } : {}),
         body: {
           touch: lean(touch), at, night: night(), phone: !wide, pictures: wide ? [picture as Picture] : pictures[part],
-          ...(change ? { what_if: change } : {}), ...(part === 'map' || picture === 'map' ? { map: true } : {}),
+          ...(change ? { what_if: change } : {}), ...(part === 'change' ? { what_if_only: true } : {}), ...(part === 'map' || picture === 'map' ? { map: true } : {}),
         },
       }));
     } catch (e) {
