@@ -66,8 +66,6 @@ export class TimingState {
   readonly #map: LiveReading<TimingQuestion, TimingAnswer>;
   readonly #changed: LiveReading<TimingQuestion, TimingAnswer>;
   #asked = $state.raw<TimingQuestion | null>(null);
-  #mapOf = $state.raw<TimingQuestion | null>(null);
-  readonly #mapHere = $derived(same(this.#mapOf, this.#asked));
   /** The question that is asked once the frame has stood. */
   #waiting = $state.raw<TimingQuestion | null>(null);
   #callOff = () => {};
@@ -80,7 +78,7 @@ export class TimingState {
     };
     // The map takes longest: it comes when the rest of the same frame is there.
     this.#here = new LiveReading(ask('here', (q) => { if (q === this.#asked) this.#map.of(q); }), wait);
-    this.#map = new LiveReading(ask('map', (q) => { this.#mapOf = q; }), wait);
+    this.#map = new LiveReading(ask('map'), wait);
     this.#changed = new LiveReading(ask('change'), wait);
   }
 
@@ -89,7 +87,7 @@ export class TimingState {
   get old(): boolean { return this.#here.old || this.#waiting !== null; }
   get trouble(): string { return this.#here.trouble; }
   get map(): TimingAnswer | null { return this.#map.answer; }
-  get mapOld(): boolean { return this.old || this.#map.old || !this.#mapHere; }
+  get mapOld(): boolean { return this.old || this.#map.old; }
   /** What the change would do; null where nothing is changed. */
   get changed(): TimingAnswer | null { return changes(this.change) ? this.#changed.answer : null; }
   get changedOld(): boolean { return this.#waiting !== null || this.#changed.old; }
