@@ -76,6 +76,9 @@ func checkNotes(t *testing.T, r *Reading, x *Timing) {
 // T6 (common practice, no source): a foot that leads by more than 40 ms is noted, a hand
 // that leads is no fault.
 func TestNoteHandAndFoot(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	d := [2]dancer{lunger(), stepper(.34, .24)}
 	r, x := lungeAt(t, d, 40)
 	checkNotes(t, r, x)
@@ -182,6 +185,9 @@ func TestNotesOfMovement(t *testing.T) {
 // T7 and T24 (common practice, no source): no way back with the front foot in the air;
 // little piste behind the rear foot is noted and much is not.
 func TestNotesOfTheFeet(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	d := [2]dancer{lunger(), {x: 1.2, dir: -1}}
 	r, x := lungeAt(t, d, 40)
 	n := noteOf(x.Notes, NoteNoWayBack, mark.Left)
@@ -217,6 +223,9 @@ func TestNotesOfTheFeet(t *testing.T) {
 // T15, T20, T21 (common practice, no source): the hand as the nearest target, the band
 // that only one reaches, and a launch from where the other can extend.
 func TestNotesOfDistance(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	// The points at rest: Left's 1.16 m before the front foot and so on. Left's point is
 	// at −0.34 m, Right's at x − 1.16; Left's guard at −1.24.
 	far, near := [2]dancer{lunger(), {x: 1.2, dir: -1}}, [2]dancer{lunger(), {x: .05, dir: -1}}

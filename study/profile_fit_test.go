@@ -97,6 +97,9 @@ func read(all *trails, who mark.Side, f bout.Fencer) Profile {
 // or before it, the 95 % intervals hold the truth in at least 0.88 of the cases (0.95 less
 // three standard errors of a share of 60) and the fit is used.
 func TestFollowedLungesAreFitted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	const tries = 60
 	var held, used [6]int
 	found := 0

@@ -76,6 +76,9 @@ func TestNamesOfStarts(t *testing.T) {
 // Who starts first, the lag of foot behind hand (T6, common practice, no source: the
 // hand goes first) and the step that the attack goes into, filmed, against the truth.
 func TestStartedOfAFilmedLunge(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	hit := mark.Moment{ID: "hit", Name: "hit", Take: "live", After: 48, By: 49}
 	for _, c := range []struct {
 		name  string
@@ -136,6 +139,9 @@ func TestStartedOfAFilmedLunge(t *testing.T) {
 // The coach's moments stand before what the movement proposes, and an instant after
 // the hit belongs to the phrase that ended with it.
 func TestStartedByMoments(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	d := [2]dancer{lunger(), stepper(.34, .24)}
 	r := filmed(t, d,
 		mark.Moment{ID: "moment-1", Name: "Left's hand starts", Take: "live", After: 27, By: 28}, // 50 ms later than it does
@@ -227,6 +233,9 @@ func TestStepBeforeTheLunge(t *testing.T) {
 
 // The front foot of a step back launches nothing.
 func TestRetreatLaunchesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	d := [2]dancer{{x: -1.5, dir: 1}, stepper(.5, -.24)}
 	d[0].front, d[0].rear, d[0].hip = d[1].front, d[1].rear, d[1].hip
 	r := filmed(t, d)
@@ -247,6 +256,9 @@ func TestRetreatLaunchesNothing(t *testing.T) {
 // Where the body was not followed, the foot that leads a step tells its way; nothing
 // at all tells nothing.
 func TestLaunchByFeetAlone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	for by, into := range map[float64]string{.24: LaunchIntoAdvance, -.24: LaunchOnRetreat} {
 		r := filmed(t, [2]dancer{lunger(), stepper(.34, by)})
 		r.Tracks = slices.DeleteFunc(r.Tracks, func(k Track) bool { return k.Who == mark.Right && k.What == mark.Hip })

@@ -50,6 +50,9 @@ func TestTimingOfTheRaceIsTheRace(t *testing.T) {
 // TestWhatIfIsSmooth: equal draws make the answers to small changes follow in one
 // direction: the nearer, the earlier the attack arrives (property of the issue).
 func TestWhatIfIsSmooth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	r, _ := told(t, stage(9, 1.5).touch, TimingAsk{})
 	last, lastParry := math.Inf(1), math.Inf(1)
 	first := 0.0

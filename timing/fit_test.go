@@ -154,6 +154,9 @@ func simulated(rng *rand.Rand, prior Movement, onset quantity.Of[quantity.Second
 // between neighbours) the SDs of the samples alone would hold it far too seldom: that is
 // tried as well, so that the widening is seen to be needed.
 func TestFitIntervalsCover(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	const fits = 600
 	lunge, err := Default(Lunge, "", "")
 	if err != nil {
@@ -361,6 +364,9 @@ func TestWidening(t *testing.T) {
 // the truth about as often as they should, where those of a prior that pulls by all six
 // hold it far too seldom; and the fit says how unlike.
 func TestFitOfAFencerUnlikeThePrior(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	const fits = 200
 	lunge, err := Default(Lunge, "", "")
 	if err != nil {
@@ -401,6 +407,9 @@ func TestFitOfAFencerUnlikeThePrior(t *testing.T) {
 // the prior alone the search ends in a wrong valley often, from all starts hardly ever: a
 // wrong one leaves residuals of more than twice the noise.
 func TestFitFindsTheRightValley(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	const fits, noise = 300, .006
 	lunge, err := Default(Lunge, "", "")
 	if err != nil {

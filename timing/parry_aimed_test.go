@@ -69,6 +69,9 @@ func TestAimedByWeights(t *testing.T) {
 // The attack comes on along its own line: the distance to go falls by as much, the turn
 // that is asked for never falls, and at the end the point is at the target.
 func TestCarriedAttack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts one thing after the other")
+	}
 	rng := rand.New(rand.NewPCG(8, 3))
 	done := 0
 	for range 200 {
