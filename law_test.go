@@ -35,7 +35,7 @@ var law = []line{
 	{"sport/bout", []string{"sport/piste", "sport/mark"}},
 	{"measure", []string{"quantity", "sport/piste", "sport/mark", "measure"}},
 	{"timing", []string{"quantity", "timing"}},
-	{"tactics", []string{"quantity", "sport/bout", "tactics/game"}},
+	{"tactics", []string{"quantity", "sport/bout", "tactics/game", "tactics/chain", "tactics/habit", "tactics/payoff"}},
 	{"study", []string{"quantity", "sport", "measure", "timing", "study"}},
 	{"show", []string{"quantity", "sport", "timing", "study", "show"}},
 	{"show/draw", nil},
