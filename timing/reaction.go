@@ -150,7 +150,7 @@ func MinimumJerkTime(done float64) float64 {
 		return 1 - MinimumJerkTime(1-done)
 	}
 	// In the cube root of the share the inverse is smooth: 10τ³ near the start.
-	w := math.Cbrt(done/10) * inverse.scale
+	w := nearCbrt(done/10) * inverse.scale
 	i := int(w)
 	t := inverse.t[i] + float64((w-float64(i))*(inverse.t[i+1]-inverse.t[i]))
 	v := MinimumJerkSpeed(t)
@@ -159,6 +159,18 @@ func MinimumJerkTime(done float64) float64 {
 	}
 	off := MinimumJerk(t) - done
 	return t - off*v/(float64(v*v)-float64(0.5*off*MinimumJerkAcceleration(t)))
+}
+
+// nearCbrt is the cube root to within 3·10⁻⁵ of itself, in half the time of the exact
+// one: a third of the exponent by its bits, and one step of Halley's method. The step
+// after the table makes the rest good.
+func nearCbrt(x float64) float64 {
+	if x < 1e-300 { // the cube would lose its digits
+		return math.Cbrt(x)
+	}
+	y := math.Float64frombits(math.Float64bits(x)/3 + 0x2A9F7893782DA1CE)
+	cube := float64(float64(y*y) * y)
+	return y * ((cube + float64(2*x)) / (float64(2*cube) + x))
 }
 
 // inverse has MinimumJerkTime at equal steps of the cube root of a tenth of the

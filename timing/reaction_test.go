@@ -14,6 +14,15 @@ import (
 
 // The inverse of the curve, to the digits of the table that is derived from Flash
 // and Hogan's equation by halving.
+// TestNearCbrt holds the quick cube root to the exact one of the standard library.
+func TestNearCbrt(t *testing.T) {
+	for x := 1e-300; x < 1e3; x *= 1.37 {
+		if got, want := nearCbrt(x), math.Cbrt(x); math.Abs(got/want-1) > 3e-5 {
+			t.Fatalf("the cube root of %g is %g, want %g", x, got, want)
+		}
+	}
+}
+
 func TestMinimumJerkTime(t *testing.T) {
 	for done, tau := range map[float64]float64{.01: .1056, .02: .1353, .05: .1893, .10: .2466, .90: .7534, .95: .8107} {
 		approx(t, "share of the time", MinimumJerkTime(done), tau, 5e-5)
