@@ -120,8 +120,8 @@ type Driver struct {
 	// over the next best: which part of the spread goes with it. Parts need not add up
 	// to one.
 	Part quantity.Chance `json:"part"`
-	// Tips is the value at which the two would be worth the same, all else at its
-	// mean; nil where no value does that.
+	// Tips is the nearest value at which another choice would be worth as much as the
+	// best reply, all else at its mean; nil where no value does that.
 	Tips *quantity.Chance `json:"tips"`
 }
 
@@ -143,7 +143,7 @@ func (t *drawn) drivers(r Reply) []Driver {
 			all = append(all, g)
 		}
 	}
-	mean := float64(r.Ahead.Mean)
+	worth, mean := game.Worth(t.mean, t.habit), float64(r.Ahead.Mean)
 	lo, hi := slices.Min(t.meanValues[:]), slices.Max(t.meanValues[:])
 	for j, y := range t.habit {
 		for side, i := range []int{r.Choice, r.Second} {
@@ -166,19 +166,23 @@ func (t *drawn) drivers(r Reply) []Driver {
 			v[d] = h[j]
 		}
 		g := Driver{Kind: OfHabit, Mine: -1, Theirs: j, Value: chances(y, v)}
-		if at0, at1 := ends01(t.mean, t.habit, j, r.Second, r.Choice); at0 != at1 {
-			g.Tips = within(at0/(at0-at1), 0, 1)
+		for i := range t.mean {
+			if at0, at1 := ends01(t.mean, t.habit, j, i, r.Choice); at0 != at1 {
+				g.Tips = nearest(y, g.Tips, within(at0/(at0-at1), 0, 1))
+			}
 		}
 		add(g, v)
 	}
 	for o, name := range []string{"me", "double", "opponent", "nothing"} {
-		slope := 0.0
-		for j, y := range t.habit {
-			slope += float64(y * (t.meanShares[r.Choice][j][o] - t.meanShares[r.Second][j][o]))
-		}
 		g := Driver{Kind: OfScore, Mine: -1, Theirs: -1, End: name, Value: chances(t.meanValues[o], t.values[o])}
-		if slope != 0 {
-			g.Tips = within(t.meanValues[o]-mean/slope, 0, 1)
+		for i, w := range worth {
+			slope := 0.0
+			for j, y := range t.habit {
+				slope += float64(y * (t.meanShares[r.Choice][j][o] - t.meanShares[i][j][o]))
+			}
+			if slope != 0 {
+				g.Tips = nearest(t.meanValues[o], g.Tips, within(t.meanValues[o]-(worth[r.Choice]-w)/slope, 0, 1))
+			}
 		}
 		add(g, t.values[o])
 	}
@@ -193,6 +197,14 @@ func within(v, lo, hi float64) *quantity.Chance {
 	}
 	c := quantity.Chance(v)
 	return &c
+}
+
+// nearest returns the nearer of two values that may be missing.
+func nearest(to float64, a, b *quantity.Chance) *quantity.Chance {
+	if a == nil || b != nil && math.Abs(float64(*b)-to) < math.Abs(float64(*a)-to) {
+		return b
+	}
+	return a
 }
 
 // squaredCorrelation returns r² of two series, 0 where one of them does not vary.

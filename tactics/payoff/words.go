@@ -26,7 +26,7 @@ func (a Advice) Sentences() []string {
 	if r.Apart {
 		say = append(say, fmt.Sprintf("It is ahead of %s by %s.", second, points(r.Ahead)))
 	} else {
-		say = append(say, fmt.Sprintf("%s cannot be told apart on what is known: the difference is %s.", a.alike(), points(r.Ahead)))
+		say = append(say, fmt.Sprintf("%s cannot be told apart on what is known: %s is ahead of %s by %s.", a.alike(), best, second, points(r.Ahead)))
 	}
 	if b, ok := a.tips(); ok {
 		say = append(say, fmt.Sprintf("%s pays while they choose %s less than %s of the time, %s above that; the estimate of their habit is %s.",
@@ -39,7 +39,7 @@ func (a Advice) Sentences() []string {
 	}
 	say = append(say, fmt.Sprintf("If they see through it they answer %s, which leaves you %s.", quoted(a.Theirs[r.Counter]), percent(r.Left)))
 	if !a.TooLittle {
-		say = append(say, fmt.Sprintf("Safe against being read: %s. If they have read even that, it costs at most %s against your mix of the game.",
+		say = append(say, fmt.Sprintf("Safe against being read: %s. Whatever they do it loses at most %s against your mix of the game, 39 times in 40.",
 			a.mix(p.Mix), atMost(p.Regret)))
 	}
 	return append(say, a.expects())
@@ -148,13 +148,20 @@ func above(what string, q quantity.Of[quantity.Ratio]) string {
 	return fmt.Sprintf("%s more than %s", points(q), what)
 }
 
-// percent prints a chance in whole percent with its 95 %, such as "62 % [38, 82]".
+// percent prints a chance in whole percent with its 95 %, such as "62 % [38, 82]";
+// one that is given as exact stands alone.
 func percent(q quantity.Of[quantity.Chance]) string {
+	if float64(q.Hi-q.Lo) < 1e-9 {
+		return fmt.Sprintf("%.0f %%", 100*float64(q.Mean))
+	}
 	return fmt.Sprintf("%.0f %% [%.0f, %.0f]", 100*float64(q.Mean), 100*float64(q.Lo), 100*float64(q.Hi))
 }
 
 // points prints a difference of chances in points of a hundred.
 func points(q quantity.Of[quantity.Ratio]) string {
+	if float64(q.Hi-q.Lo) < 1e-9 {
+		return tenth(q.Mean) + " points"
+	}
 	return fmt.Sprintf("%s points [%s, %s]", tenth(q.Mean), tenth(q.Lo), tenth(q.Hi))
 }
 
