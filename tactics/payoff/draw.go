@@ -25,7 +25,10 @@ func draw(s Situation, draws int, src rand.Source) *drawn {
 	for d := range draws {
 		for o, v := range s.Values[d%len(s.Values)].list() {
 			t.values[o] = append(t.values[o], v)
-			t.meanValues[o] += v / float64(draws)
+			if d == 0 {
+				t.meanValues[o] = v // and what the others differ from it: exact where none does
+			}
+			t.meanValues[o] += (v - t.values[o][0]) / float64(draws)
 		}
 		a := make([][]float64, m)
 		for i := range a {

@@ -22,7 +22,6 @@ import (
 	"math"
 
 	"mesure/quantity"
-	"mesure/tactics/chain"
 	"mesure/tactics/game"
 	"mesure/tactics/habit"
 )
@@ -75,16 +74,6 @@ type Cell struct {
 	Seen Counts
 }
 
-// Values are what the bout is worth to me, as a chance to win, after each end of
-// the phrase.
-type Values struct{ Me, Double, Opponent, Nothing quantity.Chance }
-
-// ValuesOf returns the values of a score of a bout: those of Chain.At and
-// Chain.AtTime.
-func ValuesOf(v chain.Values) Values {
-	return Values{v.AfterHit, v.AfterDouble, v.AfterHitAgainst, v.Win}
-}
-
 // Situation is one touch about to be fenced.
 type Situation struct {
 	// Mine and Theirs name the choices of both sides.
@@ -96,7 +85,8 @@ type Situation struct {
 	// counts alone, at ½ both in full, so that the model is worth Sure phrases.
 	// Above ½ the counts fade, below ½ the model does.
 	Weight quantity.Chance
-	// Values are those of this score: one, or draws of them, gone through in turn.
+	// Values are those of this score (ValuesOf, ValuesAt, ValuesExtra): one, or draws
+	// of them, gone through in turn.
 	Values []Values
 	// Habit is the opponent's.
 	Habit habit.Habit
@@ -247,8 +237,4 @@ func (c Cell) hasModel() bool { return c.Sure > 0 || len(c.Draws) > 0 }
 
 func (p Shares) list() [4]float64 {
 	return [4]float64{float64(p.Me), float64(p.Double), float64(p.Opponent), float64(p.Nothing)}
-}
-
-func (v Values) list() [4]float64 {
-	return [4]float64{float64(v.Me), float64(v.Double), float64(v.Opponent), float64(v.Nothing)}
 }
