@@ -158,3 +158,38 @@ func TestTooLittleSeen(t *testing.T) {
 		t.Errorf("with all at stake the mix is %v", a.Play.Mix)
 	}
 }
+
+// TestReplyAgainstTheBetaLaw: where the payoffs are known and the habit is one of
+// two choices, all that is said of the reply is an integral over the Beta law of
+// package habit, taken here by its quantiles (second route, no draws).
+func TestReplyAgainstTheBetaLaw(t *testing.T) {
+	table := [][]float64{{.58, .95}, {.93, .70}}
+	s := sure(penalties(table))
+	s.Habit = seen(7, 9)
+	const draws, steps = 8000, 4000
+	a := advise(t, s, draws)
+	r := a.Reply
+	var regret, best, edge, square float64
+	for k := range steps {
+		y := float64(s.Habit.Quantile(0, (float64(k)+.5)/steps))
+		w := game.Worth(table, []float64{y, 1 - y})
+		lead := w[r.Choice] - w[r.Second]
+		regret += max(0, -lead) / steps
+		if lead > 0 {
+			best += 1. / steps
+		}
+		e := w[r.Choice] - float64(a.Play.Even[0])*w[0] - float64(a.Play.Even[1])*w[1]
+		edge += e / steps
+		square += e * e / steps
+	}
+	sd := math.Sqrt(square - edge*edge)
+	by := 4 / math.Sqrt(draws)
+	near(t, "regret", float64(r.Regret.Mean), regret, by*float64(r.Regret.SD))
+	near(t, "best", float64(a.Standings[r.Choice].Best.Mean), best, by*.5)
+	near(t, "best of the other", float64(a.Standings[r.Second].Best.Mean), 1-best, by*.5)
+	near(t, "edge", float64(r.Edge.Mean), edge, 1e-4)
+	near(t, "its spread", float64(r.Edge.SD), sd, by*sd)
+	if f := a.Play.Floor; f.Hi-f.Lo > 1e-9 {
+		t.Errorf("known payoffs have a known floor, not %+v", f)
+	}
+}
