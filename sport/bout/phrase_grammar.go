@@ -67,17 +67,14 @@ func (p WrittenPhrase) Warnings(v Vocabulary, when When) []PhraseWarning {
 // warn adds one warning about an action.
 func (g *grammar) warn(i int, code, article, text string, args ...any) {
 	s := g.all[i]
-	g.out = append(g.out, PhraseWarning{s.ID, code, article, fmt.Sprintf("%s, %s: ", whose(s.Who), s.Word) + fmt.Sprintf(text, args...)})
+	g.out = append(g.out, PhraseWarning{s.ID, code, article, fmt.Sprintf("%s %s: ", whose(s.Who), oneLine(s.Word)) + fmt.Sprintf(text, args...)})
 }
 
 func whose(s mark.Side) string {
-	switch s {
-	case mark.Left:
-		return "left"
-	case mark.Right:
-		return "right"
+	if s > mark.Right {
+		return "nobody's"
 	}
-	return "nobody"
+	return "the " + s.String() + " fencer's"
 }
 
 // by returns the article of the phrase's weapon.

@@ -52,6 +52,11 @@ func (g *grammar) attack(i int) {
 			g.warn(i, "no-preparation", g.by("", "t.83.2", ""), "the opponent has not prepared anything before; write the step or the search it goes into")
 		}
 	}
+	rest := either(onGuard, away, offence, unknown)
+	if p := g.last(-1, i, s.Who, is(KindParry)); p >= 0 && g.last(p, i, s.Who, rest) < 0 && g.last(p, i, s.Who.Other(), rest) < 0 {
+		g.warn(i, "attack-after-parry", "t.9.1", "the same fencer has just parried, so this is a riposte; or write the return to guard between them")
+		return
+	}
 	if j := g.last(-1, i, s.Who.Other(), offence); j >= 0 && !g.over(j, i) && !g.at(j, i) && g.lacks(j, i, s.Who, away) {
 		g.warn(i, "attack-into-attack", "t.12", "the opponent's %s is on its way, so this is a counter-attack; or end that one, or write the parry", g.all[j].word.Name)
 		return

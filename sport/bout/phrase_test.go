@@ -51,7 +51,7 @@ func TestGrammarByTheRules(t *testing.T) {
 		// t.9.1: the riposte is of the fencer who has parried the attack.
 		{Epee, "L attack 0-9; R parry 6-10; R riposte 11-15", nil},
 		{Epee, "L attack 0-9; R quarte 6-10; R riposte 11-15", nil},
-		{Epee, "L attack 0-9; R sixte 6-10; R riposte 6-15", nil},
+		{Epee, "R riposte 6-15; R sixte 6-10; L attack 0-9", nil}, // on one frame the parry comes first
 		{Epee, "L attack 0-9; R riposte 11-15", []string{"riposte-without-parry t.9.1"}},
 		{Epee, "L attack 0-9; L parry 6-10; R riposte 11-15", []string{"parry-without-threat t.9.2", "riposte-without-parry t.9.1"}},
 		{Epee, "L attack 0-9; R parry 6-10; R riposte 11-15; R riposte 17-20", []string{"parry-used-up t.9.1"}},
@@ -71,6 +71,9 @@ func TestGrammarByTheRules(t *testing.T) {
 		{Epee, "L attack 0-9; R stop hit 4-10", nil},
 		{Epee, "L attack 0-9; R attack 0-9", nil}, // t.89.2: simultaneous
 		{Epee, "L attack 0-9; R step back 4-9; R attack 12-20", nil},
+		{Epee, "L attack 0-9; R attack 12-20", nil}, // the first has ended
+		{Epee, "L attack 0-9; R parry 3-6; R attack 7-10", []string{"attack-after-parry t.9.1"}},
+		{Epee, "L attack 0-9; R parry 3-6; L recovery 10-15; R attack 17-25", nil},
 		{Epee, "R counter-attack 4-10", []string{"counter-attack-without-attack t.12"}},
 		{Epee, "L attack 0-9; R counter-attack 12-20", []string{"counter-attack-too-late t.12"}},
 		{Epee, "L attack 0-9; R parry 3-6; R time hit 7-20", []string{"counter-attack-after-parry t.9.1"}},
@@ -97,6 +100,7 @@ func TestGrammarByTheRules(t *testing.T) {
 		// The line is there before the attack (t.84.1, t.102.1).
 		{Foil, "R point in line 0-20; L attack 5-15", nil},
 		{Foil, "L attack 0-15; R point in line 5-20", []string{"line-into-attack t.84.1"}},
+		{Foil, "L attack 0-15; R step back 2-5; R point in line 6-20", nil},
 		{Sabre, "L attack 0-15; R point in line 5-20", []string{"line-into-attack t.102.1"}},
 		// A derobement escapes a search (t.84.2).
 		{Foil, "R point in line 0-20; L beat 5-7; R derobement 6-8", nil},
@@ -276,7 +280,7 @@ func FuzzPhrase(f *testing.F) {
 		v := Vocabulary{Weapon: p.Weapon}
 		got := p.Warnings(v, nil)
 		for _, w := range got {
-			if !ids[w.ActionID] || w.Code == "" || w.Text == "" {
+			if !ids[w.ActionID] || w.Code == "" || w.Text == "" || strings.Contains(w.Text, "\n") {
 				t.Fatalf("%+v", w)
 			}
 		}
