@@ -189,7 +189,13 @@ func TestReplyAgainstTheBetaLaw(t *testing.T) {
 	near(t, "best of the other", float64(a.Standings[r.Second].Best.Mean), 1-best, by*.5)
 	near(t, "edge", float64(r.Edge.Mean), edge, 1e-4)
 	near(t, "its spread", float64(r.Edge.SD), sd, by*sd)
-	if f := a.Play.Floor; f.Hi-f.Lo > 1e-9 {
+	near(t, "its middle", float64(r.Edge.Lo+r.Edge.Hi)/2, edge, sd/4)
+	// In the tactical circle (½,0,½,0) does better than the value against two of the
+	// four: the floor is what it does against the others.
+	c := sure(circle())
+	c.Habit = seen(1, 2, 3, 4)
+	c.Cells[0][0].Draws = []Shares{{Me: 1}} // my simple attack is the better one
+	if f := advise(t, c, 100).Play.Floor; f.Hi-f.Lo > 1e-9 {
 		t.Errorf("known payoffs have a known floor, not %+v", f)
 	}
 }
