@@ -18,7 +18,7 @@ import (
 )
 
 // rooms whose exported numbers doc/methods.md states, each under its marker.
-var rooms = []string{"sport/piste", "sport/bout", "measure/camera", "measure/motion", "timing", "study", "tactics/chain", "tactics/game", "tactics/habit"}
+var rooms = []string{"sport/piste", "sport/bout", "measure/camera", "measure/motion", "timing", "study", "tactics/chain", "tactics/game", "tactics/habit", "tactics/payoff"}
 
 var update = flag.Bool("update", false, "rewrite the tables of doc/methods.md")
 

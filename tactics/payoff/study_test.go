@@ -190,8 +190,8 @@ func TestReplyAgainstTheBetaLaw(t *testing.T) {
 	near(t, "edge", float64(r.Edge.Mean), edge, 1e-4)
 	near(t, "its spread", float64(r.Edge.SD), sd, by*sd)
 	near(t, "its middle", float64(r.Edge.Lo+r.Edge.Hi)/2, edge, sd/4)
-	// In the tactical circle (½,0,½,0) does better than the value against two of the
-	// four: the floor is what it does against the others.
+	// In a circle of which one meeting turns out otherwise no mix does as well against
+	// all four: the floor is the least, and as well known as the payoffs.
 	c := sure(circle())
 	c.Habit = seen(1, 2, 3, 4)
 	c.Cells[0][0].Draws = []Shares{{Me: 1}} // my simple attack is the better one
