@@ -1,6 +1,8 @@
 package payoff
 
 import (
+	"fmt"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -66,4 +68,74 @@ func TestWords(t *testing.T) {
 			t.Errorf("not said: %s", want)
 		}
 	}
+}
+
+// TestWordsOfAnything says what there is to say of many situations, sure and unsure
+// ones, and looks for what no coach should read.
+func TestWordsOfAnything(t *testing.T) {
+	r := rand.New(seed(8))
+	var all strings.Builder
+	for k := range 60 {
+		s := random(r, 2+r.IntN(3), 2+r.IntN(3))
+		switch k % 4 {
+		case 1:
+			s.Shown = habit.Habit{}
+		case 2:
+			s = sure(s)
+			s.Shown.Seen[0], s.Habit.Seen[0] = 10, 20
+		case 3:
+			for i := range s.Values {
+				s.Values[i].Double = quantity.Chance(r.Float64())
+			}
+		}
+		a := advise(t, s, 40)
+		lines := a.Sentences()
+		for _, n := range a.Next {
+			lines = append(lines, n.Sentences(a)...)
+		}
+		for _, l := range lines {
+			for _, bad := range []string{"%!", "NaN", "Inf", "-0.0 ", "-0 ", "  ", "[]"} {
+				if strings.Contains(l, bad) {
+					t.Fatalf("%q in: %s", bad, l)
+				}
+			}
+			if !strings.HasSuffix(l, ".") {
+				t.Errorf("no sentence: %s", l)
+			}
+			all.WriteString(l)
+		}
+	}
+	for _, once := range []string{
+		"Too little was seen of them", "would pay best", "pays best against", "cannot be told apart on", "It is ahead of", "less than", "No share of any one",
+		"Safe against being read", "is not known: your own", "have seen too little of you", "They have seen it", "A double (", "helps you", "costs you", "A double changes nothing",
+		"the answer turns", "how often they choose",
+	} {
+		if !strings.Contains(all.String(), once) {
+			t.Errorf("never said: %s", once)
+		}
+	}
+}
+
+// A pool bout at 3–3, worth .8, .5 and .2 after a hit, a double and a hit against:
+// the opponent has parried five times of eight.
+func ExampleAdvise() {
+	bout, _ := chain.New(chain.Format{To: 5}, chain.Rates{Me: .4, Opponent: .4, Double: .2})
+	theirs, _ := habit.Estimate(2, nil, habit.Source{Choices: []int{0, 0, 1, 0, 0, 1, 1, 0}, Weight: 1})
+	a, _ := Advise(Situation{
+		Mine: []string{"direct attack", "feint and disengage"}, Theirs: []string{"parry", "stop hit"},
+		Cells: [][]Cell{
+			{{Model: Shares{.2, .1, .5, .2}, Sure: 20}, {Model: Shares{.5, .3, .2, 0}, Sure: 20}},
+			{{Model: Shares{.6, .1, .2, .1}, Sure: 20}, {Model: Shares{.2, .2, .6, 0}, Sure: 20}},
+		},
+		Weight: .5,
+		Values: []Values{ValuesOf(bout.At(chain.Score{Me: 3, Opponent: 3}))},
+		Habit:  theirs,
+	}, Draws, rand.NewPCG(1, 2))
+	fmt.Printf("%s: %.0f %% to win\n", a.Mine[a.Reply.Choice], 100*a.Reply.Worth.Mean)
+	fmt.Printf("seen through: %s, %.0f %%\n", a.Theirs[a.Reply.Counter], 100*a.Reply.Left.Mean)
+	fmt.Printf("tips at %.0f %% of %s\n", 100*a.Balance[0].Share.Mean, a.Theirs[a.Balance[0].Choice])
+	// Output:
+	// feint and disengage: 53 % to win
+	// seen through: stop hit, 38 %
+	// tips at 50 % of parry
 }
