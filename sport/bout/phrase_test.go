@@ -237,6 +237,25 @@ func TestSentence(t *testing.T) {
 	}
 }
 
+// A word of the coach with a kind is read as one of the trade's.
+func TestGrammarKnowsTheCoachsWords(t *testing.T) {
+	v, err := Vocabulary{}.Add(TradeWord{Name: "the gate", Kind: KindParry, Does: "shuts the gate"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := phrase(t, "L attack 0-9; R the gate 6-10; R riposte 11-15")
+	if got := p.Warnings(v, nil); got != nil {
+		t.Errorf("%v", got)
+	}
+	if got := p.Sentence(v, nil, "", ""); got != "The left fencer attacks; the right fencer shuts the gate, then ripostes." {
+		t.Error(got)
+	}
+	p.Actions = p.Actions[1:]
+	if got := phraseCodes(p.Warnings(v, nil)); !slices.Equal(got, []string{"parry-without-threat t.9.2"}) {
+		t.Errorf("%v", got)
+	}
+}
+
 // Frames of two takes cannot be compared: the true time puts them in order, and
 // without it the order in which they were written stands.
 func TestOrderOverTakes(t *testing.T) {

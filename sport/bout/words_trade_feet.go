@@ -25,7 +25,7 @@ var tradeFeet = []TradeWord{
 		About: "A lunge kept short on purpose, from which the fencer can go on, parry or get away.", Does: "makes a half lunge"},
 	{Name: "step and lunge", French: "marche et fente", German: "Schritt und Ausfall", Italian: "passo avanti e affondo", Also: []string{"advance lunge", "step lunge"}, Article: "t.83.2, t.101.4", Source: fromSalle, Kind: KindFootwork,
 		About: "A step forward whose rear foot pushes off at once into the lunge, as one movement.", Does: "steps and lunges"},
-	{Name: "balestra", French: "bond et fente", German: "Sprung und Ausfall", Italian: "balestra", Also: []string{"jump lunge"}, Kind: KindFootwork, Lines: []string{"feet"}, Lean: Forward,
+	{Name: "balestra", French: "bond et fente", German: "Sprung und Ausfall", Italian: "balestra", Also: []string{"Ballestra", "jump lunge"}, Kind: KindFootwork, Lines: []string{"feet"}, Lean: Forward,
 		About: "A short flat jump forward whose landing goes over into a lunge.", Does: "makes a balestra"},
 	{Name: "flèche", French: "flèche", Italian: "frecciata", Article: "t.9.1", Source: fromSalle, Weapons: notSabre, Kind: KindFootwork,
 		About: "The body falls forward after the point and the rear foot runs past the front foot.", Does: "goes in flèche"},

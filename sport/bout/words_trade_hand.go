@@ -38,6 +38,6 @@ var tradeHand = []TradeWord{
 		About: "The parry of the low outside line with the hand turned up and the point below it.", Does: "parries octave"},
 	{Name: "ninth", French: "neuvième", Source: "coaching text on the épée; not one of the eight", Weapons: []Weapon{Epee}, Kind: KindParry, Lines: []string{"hand"}, Lean: Level,
 		About: "A raised parry of the outside, the hand lifted and the point turned to the inside.", Does: "parries ninth"},
-	{Name: "yielding parry", French: "parade en cédant", Italian: "parata di ceduta", Also: []string{"ceding parry"}, Source: fromBlade, Kind: KindParry,
+	{Name: "yielding parry", French: "parade en cédant", German: "Cedierungsparade", Italian: "parata di ceduta", Also: []string{"ceding parry"}, Source: fromBlade, Kind: KindParry,
 		About: "The hand goes along with a blade that has taken it, and closes the line at the end of the way.", Does: "parries by yielding"},
 }
