@@ -36,7 +36,7 @@ var law = []line{
 	{"measure", []string{"quantity", "sport/piste", "sport/mark", "measure"}},
 	{"timing", []string{"quantity", "timing"}},
 	{"tactics", []string{"quantity", "sport/bout", "tactics/game", "tactics/chain", "tactics/habit", "tactics/payoff"}},
-	{"study", []string{"quantity", "sport", "measure", "timing", "study"}},
+	{"study", []string{"quantity", "sport", "measure", "timing", "tactics", "study"}},
 	{"show", []string{"quantity", "sport", "timing", "study", "show"}},
 	{"show/draw", nil},
 	{"store", []string{"quantity", "sport", "study", "store"}},

@@ -74,6 +74,7 @@ Start with "mesure demo": it makes an invented bout and takes one touch apart.`,
 		newOpenCommand(b),
 		newChanceCommand(b),
 		newGameCommand(b),
+		newBoutCommand(b),
 		newDoctorCommand(b),
 	)
 	root.SetHelpCommand(newHelpCommand())
