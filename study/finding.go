@@ -35,11 +35,16 @@ func findingOf(r *Race) string {
 	if right := 1 - chance - r.Neither.Mean; right > chance {
 		first, chance = mark.Right, right
 	}
-	if r.Margin.Lo < 0 && r.Margin.Hi > 0 && chance < clearChance {
-		return fmt.Sprintf("Too close to call from here: %v arrives first in %s of 100", first, in100(chance))
+	nobody := ""
+	if r.Neither.Mean >= worthSaying {
+		nobody = fmt.Sprintf(", nobody in %s", in100(r.Neither.Mean))
+	}
+	// Of the draws in which somebody arrives, since nobody is no reason to doubt who.
+	if r.Margin.Lo < 0 && r.Margin.Hi > 0 && chance < clearChance*(1-r.Neither.Mean) {
+		return fmt.Sprintf("Too close to call from here: %v arrives first in %s of 100%s", first, in100(chance), nobody)
 	}
 	ms := math.Abs(r.Margin.Mean.Milliseconds())
-	return fmt.Sprintf("Unhindered, %v arrives first by about %.0f ms, in %s of 100", first, roundTo(ms, 5), in100(chance))
+	return fmt.Sprintf("Unhindered, %v arrives first by about %.0f ms, in %s of 100%s", first, roundTo(ms, 5), in100(chance), nobody)
 }
 
 // onlyIn says that one fencer is in measure and the other likely is not.
@@ -73,6 +78,9 @@ func (r *Race) MarginCounts() string {
 	}
 	return ""
 }
+
+// worthSaying is the chance that nobody arrives from which the text says so.
+const worthSaying = quantity.Chance(0.05)
 
 // clearChance is the chance from which the text names a winner.
 const clearChance = quantity.Chance(0.75)

@@ -49,7 +49,7 @@ func Follow(ctx context.Context, t *Touch, footage Unreeler, o FollowOptions) (*
 	out := &Following{Version: FollowVersion}
 	var takes []mark.Take
 	for _, k := range t.Takes {
-		if o.Takes == nil || slices.Contains(o.Takes, k.ID) {
+		if len(o.Takes) == 0 || slices.Contains(o.Takes, k.ID) {
 			takes = append(takes, k)
 		} else if old, ok := o.Before.take(k.ID); ok {
 			out.Takes = append(out.Takes, old)

@@ -113,7 +113,7 @@ type FollowOptions struct {
 	// Before is an earlier following of the touch; its parts whose keys still hold
 	// are kept as they are. Nil follows everything.
 	Before *Following
-	// Takes limits the work to these takes; nil follows all.
+	// Takes limits the work to these takes; none follows all.
 	Takes []string
 }
 
