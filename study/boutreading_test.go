@@ -163,6 +163,43 @@ func TestBoutSaysWhatIsNotKnown(t *testing.T) {
 	}
 }
 
+// TestBoutIntervalsHold: bouts are drawn by known rates, and what a bout makes of them
+// holds the true chance as often as it says, within three standard deviations of the
+// count.
+func TestBoutIntervalsHold(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: a hundred bouts are drawn and read")
+	}
+	rates := chain.Rates{Me: 0.40, Opponent: 0.35, Double: 0.25}
+	k, err := chain.New(chain.Format{To: 15}, rates)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const bouts = 100
+	src, held := rand.New(rand.NewPCG(7, 7)), 0
+	for range bouts {
+		l, r, outcomes := 0, 0, ""
+		for l < 15 && r < 15 {
+			switch u := src.Float64(); {
+			case u < 0.40:
+				l, outcomes = l+1, outcomes+"l"
+			case u < 0.75:
+				r, outcomes = r+1, outcomes+"r"
+			default:
+				if outcomes += "d"; l < 14 || r < 14 {
+					l, r = l+1, r+1
+				}
+			}
+		}
+		if readBout(t, typed(t, 15, outcomes)).Start.Win.Covers(k.Win(chain.Score{})) {
+			held++
+		}
+	}
+	if least := 0.95*bouts - 3*math.Sqrt(0.95*0.05*bouts); float64(held) < least {
+		t.Errorf("%d of %d intervals hold the chance, at least %.0f should", held, bouts, least)
+	}
+}
+
 func TestBoutRefusals(t *testing.T) {
 	twice := typed(t, 15, "lr")
 	twice.Bout.Right.Name = "Ash"

@@ -105,7 +105,7 @@ func (r *BoutReading) sayRates(add func(string, ...any), name func(mark.Side) st
 	case b <= 0.025:
 		says = "is " + name(mark.Right)
 	}
-	add("All this rests on %s with a hit, by the rates of the whole bout looking back: who hits alone more often %s (%s: %s).", countOf(n, "touch", "touches"), says, name(mark.Left), percentWords(float64(k.LeftBetter)))
+	add("All this rests on %s with a hit, by the rates of the whole bout looking back: who hits alone more often %s (%s with a chance of %s).", countOf(n, "touch", "touches"), says, name(mark.Left), percentWords(float64(k.LeftBetter)))
 }
 
 // shareWords prints a chance with the interval that holds 95 %, rounded outward.
