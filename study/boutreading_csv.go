@@ -280,8 +280,8 @@ func (r *sheetReader) follows(l *BoutLine, after bout.Score, n int) error {
 	return fmt.Errorf("%s does not follow from %s by one touch; write every touch, or mend the score", scoreWords(after), scoreWords(r.score))
 }
 
-// choice keeps a word, spelt as it was first, and doubts one that the trade does not
-// have.
+// choice keeps a word: the trade's, in whatever language, under its one name, any
+// other spelt as it was first and doubted.
 func (r *sheetReader) choice(word string, touch int) string {
 	word = strings.Join(strings.Fields(word), " ")
 	if word == "" {
@@ -291,15 +291,11 @@ func (r *sheetReader) choice(word string, touch int) string {
 	if first, ok := r.spelt[key]; ok {
 		return first
 	}
-	r.spelt[key] = word
-	for _, line := range bout.StaveLines {
-		for _, w := range bout.StaveWords(line) {
-			if w.Word == key {
-				r.spelt[key] = w.Word
-				return w.Word
-			}
-		}
+	if w, known := (bout.Vocabulary{}).Word(word); known {
+		r.spelt[key] = w.Name
+		return w.Name
 	}
+	r.spelt[key] = word
 	r.doubt("unknown-word", touch, 1, fmt.Sprintf("%q is not a word of the trade that we know; it is kept as it is", word))
 	return word
 }

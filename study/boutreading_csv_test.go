@@ -81,7 +81,7 @@ func TestScoreSheetRows(t *testing.T) {
 // TestScoreSheetChoices: a word is kept as it was written first, the trade's as the
 // trade writes it, and one that nobody knows is doubted once.
 func TestScoreSheetChoices(t *testing.T) {
-	s, err := ReadScoreSheet("touch,who,choice_left,Choice Right,weather\n1,left,STOP  HIT,Hop in,sun\n2,left,stop hit,hop in,\n3,right,,,\n", bout.Bout{Touches: 15})
+	s, err := ReadScoreSheet("touch,who,choice_left,Choice Right,weather\n1,left,STOP  HIT,Hop in,sun\n2,left,Coup d'arrêt,hop in,\n3,right,,,\n", bout.Bout{Touches: 15})
 	if err != nil {
 		t.Fatal(err)
 	}
