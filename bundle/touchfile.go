@@ -121,7 +121,7 @@ type raceAskFile struct {
 }
 
 type runAskFile struct {
-	Action string     `json:"action,omitempty" match:"word" say:"The movement: extension, lunge, step-lunge or fleche; left out: the one that the measure asks for."`
+	Action string     `json:"action,omitempty" match:"word" say:"The movement: extension, step-in, lunge, step-lunge, fleche, step-back-extension, retreat or none; left out: the one that the measure asks for."`
 	Target string     `json:"target,omitempty" one:"hand|forearm|upper-arm|mask|chest|thigh|knee|foot" say:"Where the point goes; left out: the nearest target."`
 	Onset  *onsetFile `json:"onset,omitempty" say:"When the movement starts; left out: with the race."`
 }

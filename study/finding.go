@@ -92,8 +92,13 @@ const RaceSupposes = "A race supposes that each does this from here, and that no
 
 // plain writes a name of the files as words.
 func plain(name string) string {
-	if name == timing.Fleche {
+	switch name {
+	case timing.Fleche:
 		return "flèche"
+	case timing.StepIn:
+		return "extension with a step forward"
+	case timing.StepBackExtend:
+		return "extension with a step back"
 	}
 	return strings.ReplaceAll(name, "-", " ")
 }

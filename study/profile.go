@@ -239,7 +239,7 @@ func (p Profile) movement(action string, f bout.Fencer, armLeft *quantity.Of[qua
 	if b, ok := bodyFigures[action]; ok {
 		if g := p.own(b.length); g != nil {
 			m.Body = *g.Metres
-			if action == timing.Retreat {
+			if action == timing.Retreat || action == timing.StepBackExtend {
 				m.Body = negative(m.Body)
 			}
 			note(b.word, g)
@@ -261,10 +261,11 @@ func (p Profile) movement(action string, f bout.Fencer, armLeft *quantity.Of[qua
 
 // bodyFigures are the figures of the body in each movement.
 var bodyFigures = map[string]struct{ word, length, time, delay string }{
-	timing.Lunge:     {"lunge", figLunge, figLungeTime, figLungeDelay},
-	timing.StepLunge: {"step and lunge", figStepLunge, figStepLungeTime, ""},
-	timing.Fleche:    {"flèche", figFleche, figFlecheTime, ""},
-	timing.Retreat:   {"step back", figStepBack, figStepBackTime, ""},
+	timing.Lunge:          {"lunge", figLunge, figLungeTime, figLungeDelay},
+	timing.StepLunge:      {"step and lunge", figStepLunge, figStepLungeTime, ""},
+	timing.Fleche:         {"flèche", figFleche, figFlecheTime, ""},
+	timing.Retreat:        {"step back", figStepBack, figStepBackTime, ""},
+	timing.StepBackExtend: {"step back", figStepBack, figStepBackTime, ""},
 }
 
 // sourceWord says in short where a figure comes from.

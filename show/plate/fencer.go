@@ -62,6 +62,10 @@ func ActionWords(action string) string {
 		return "step and lunge"
 	case "fleche":
 		return "flèche"
+	case "step-in":
+		return "extension with a step forward"
+	case "step-back-extension":
+		return "extension with a step back"
 	}
 	return action
 }
