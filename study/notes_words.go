@@ -65,15 +65,6 @@ func called(s mark.Side) string {
 	return "Right"
 }
 
-// capital lets a sentence begin with a capital letter.
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[0])) + string(r[1:])
-}
-
 // below is the chance that a normal quantity is less than a bound; a half where both
 // are equal and certain.
 func below[U quantity.Unit](q quantity.Of[U], bound U) float64 {

@@ -12,11 +12,11 @@ import (
 // fitLine is one coordinate of a fencer towards the opponent, over the frames on which it was
 // measured: raw with its own SD, and smoothed with its speed.
 type fitLine struct {
-	frames           []mark.Frame
-	at               []float64
-	raw, sd          []float64
-	place, speed     []float64
-	clockScale, sign float64
+	frames       []mark.Frame
+	at           []float64
+	raw, sd      []float64
+	place, speed []float64
+	sign         float64
 }
 
 // first is the index of the first sample not before t; len where there is none.
