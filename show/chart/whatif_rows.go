@@ -14,8 +14,8 @@ import (
 // timesEnd is where the numbers beside the rows of the wide sheet end, and halfSteps in
 // how many steps the beginning of a stroke grows, which is half as high as in Windows.
 const (
-	timesEnd  draw.MM = 23
-	halfSteps         = 3
+	timesEnd  = draw.MM(23)
+	halfSteps = 3
 )
 
 func (c *whatIf) cells() (rows, columns int) {

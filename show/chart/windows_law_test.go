@@ -66,10 +66,11 @@ func TestInkIsAsDenseAsTheChance(t *testing.T) {
 // of its lines.
 func TestZonesAreToldApartWithoutColour(t *testing.T) {
 	th := draw.Paper()
+	zones := timing.Zones()
 	for att := range 2 {
 		type look struct{ mean, rising float64 }
 		var all []look
-		for z := range timing.Zones() {
+		for z := range zones[:] {
 			m, r := shades(t, th.Ground, th.Ink, func(sh *plate.Sheet, p *draw.Path) { zoneFill(sh, z, p, sides[att]) })
 			all = append(all, look{m, r})
 		}

@@ -103,8 +103,8 @@ func (l timeline) taper(latest quantity.Of[quantity.Seconds], from, to float64, 
 // inkGap is the distance of the lines that make the ink of a stroke, and fullInk the
 // chance from which it is full.
 const (
-	inkGap  draw.MM = 0.95
-	fullInk         = 0.93
+	inkGap  = draw.MM(0.95)
+	fullInk = 0.93
 )
 
 // ink fills a path as densely as a chance: with lines as wide as it takes, so that
