@@ -28,6 +28,9 @@ func short() []*scene.Film {
 // TestRenderWritesAndKeeps draws a few frames with the embedded engine, finds
 // them again, and draws afresh what was changed or is of another version.
 func TestRenderWritesAndKeeps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: TestRenderStopsCleanly runs the same side by side")
+	}
 	dir := filepath.Join(t.TempDir(), "new", "demo")
 	ctx := context.Background()
 	draw := func(films []*scene.Film) (Manifest, int) {

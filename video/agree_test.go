@@ -144,6 +144,9 @@ func checkTimes(t *testing.T, e Engine, clip mark.Clip, k kind) {
 // TestAFrameThatIsLost tells of a frame that the decoder does not give: the
 // others keep their numbers, and the lost one is named.
 func TestAFrameThatIsLost(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: one frame after the other")
+	}
 	base := makeBase(t)
 	for _, e := range engines(t) {
 		ctx := context.Background()

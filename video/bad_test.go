@@ -203,6 +203,9 @@ func TestFileChangedSinceItWasExamined(t *testing.T) {
 
 // Test8K shows that the largest usual picture is read.
 func Test8K(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: one frame after the other")
+	}
 	path := filepath.Join(t.TempDir(), "8k.mov")
 	onePicture(7680, 4320, "-c:v", "mjpeg", "-q:v", "31", "-f", "mov")(t, path)
 	for _, e := range engines(t) {
@@ -220,6 +223,9 @@ func Test8K(t *testing.T) {
 // TestDamage flips bytes all over a video: whatever comes of it, it is a result
 // or an error of this package, and no frame has a wrong number.
 func TestDamage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: one frame after the other")
+	}
 	base := makeBase(t)
 	whole, err := os.ReadFile(base)
 	if err != nil {
