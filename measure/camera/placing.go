@@ -54,8 +54,11 @@ func newPlacing(s solved, scale quantity.Ratio) *Placing {
 	p := &Placing{lens: s.lens, pose: s.pose, at: s.at, cov: s.cov, n: s.n, scale: float64(scale)}
 	sd := func(i int) float64 { return math.Sqrt(math.Max(0, s.cov[i*s.n+i])) }
 	f, sf := s.lens.Fx, sd(atFocal)
+	// A camera that sees the floor all but edge-on leaves its focal length open by more
+	// than a number can hold.
+	wide := min(normal975*sf, farthestLog)
 	p.Focal = quantity.Of[quantity.Pixels]{Mean: quantity.Pixels(f), SD: quantity.Pixels(f * sf),
-		Lo: quantity.Pixels(f * math.Exp(-normal975*sf)), Hi: quantity.Pixels(f * math.Exp(normal975*sf))}
+		Lo: quantity.Pixels(f * math.Exp(-wide)), Hi: quantity.Pixels(f * math.Exp(wide))}
 	for k := range 3 {
 		c := s.pose.centre[k]
 		p.Position[k] = quantity.Normal(quantity.Metres(c), quantity.Metres(math.Hypot(sd(atCentre+k), c*p.scale)))
@@ -265,3 +268,7 @@ func (x crossing) fill(p *Placing, dst []float64, k int) {
 		}
 	}
 }
+
+// farthestLog is where the interval of a focal length ends at the latest, as the logarithm
+// of its ratio to the mean: 10²⁶ times.
+const farthestLog = 60
