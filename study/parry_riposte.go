@@ -186,7 +186,7 @@ func above(q quantity.Of[quantity.Ratio], bound float64) quantity.Chance {
 
 // riposteFinding says which way to riposte lights alone, and until when.
 func (k *parrying) riposteFinding(x *Riposte) string {
-	r, def := x.Result, capitalSide(k.defender)
+	r, def := x.Result, called(k.defender)
 	when := "After the least parry, as the attack arrives"
 	if x.Seen {
 		when = "From the end of the parry"

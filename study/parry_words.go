@@ -37,7 +37,7 @@ func (k *parrying) finding() string {
 		fmt.Fprintf(&b, ". No place on %v's forte has the leverage for it: a step back or an opposition has", def)
 		return b.String()
 	}
-	fmt.Fprintf(&b, ". %s has the least way with a %s parry: %s for the hand, %s", capitalSide(def), kindWords[late.Best.Kind], centimetresOf(late.Best.Travel), leverageWords(late.Best.Leverage))
+	fmt.Fprintf(&b, ". %s has the least way with a %s parry: %s for the hand, %s", called(def), kindWords[late.Best.Kind], centimetresOf(late.Best.Travel), leverageWords(late.Best.Leverage))
 	if p.Time.Mean > 0 {
 		fmt.Fprintf(&b, ", in about %s", spreadMS(p.Time))
 	}
@@ -49,13 +49,6 @@ const leastThreat = quantity.Chance(0.05)
 
 // kindWords are the kinds of parry within a sentence.
 var kindWords = map[timing.Answer]string{timing.ParryLateral: "lateral", timing.ParrySemi: "semicircular", timing.ParryCircular: "circular"}
-
-func capitalSide(s mark.Side) string {
-	if s == mark.Left {
-		return "Left"
-	}
-	return "Right"
-}
 
 func targetWords(t mark.Target) string { return plain(string(t)) }
 

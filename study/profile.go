@@ -276,8 +276,9 @@ func sourceWord(g *ProfileFigure) string {
 	return "as stated for the fencer"
 }
 
-func negative(q quantity.Of[quantity.Metres]) quantity.Of[quantity.Metres] {
-	return quantity.Of[quantity.Metres]{Mean: -q.Mean, SD: q.SD, Lo: -q.Hi, Hi: -q.Lo}
+// negative is the same quantity counted the other way.
+func negative[U quantity.Unit](q quantity.Of[U]) quantity.Of[U] {
+	return quantity.Of[U]{Mean: -q.Mean, SD: q.SD, Lo: -q.Hi, Hi: -q.Lo}
 }
 
 // times sets *q to the figure of this name, where the profile has it.

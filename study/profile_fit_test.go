@@ -34,7 +34,7 @@ func (a acted) follow(take string, who mark.Side, seconds float64, rng *rand.Ran
 		const sd = 0.005
 		for f := range int(50 * seconds) {
 			at := float64(f) / 50
-			place := []float64{forward(who)*of.x(at) + sd*rng.NormFloat64(), of.high + sd*rng.NormFloat64()}
+			place := []float64{towards(who)*of.x(at) + sd*rng.NormFloat64(), of.high + sd*rng.NormFloat64()}
 			x.frames = append(x.frames, mark.Frame(f))
 			x.samples = append(x.samples, motion.Sample{At: quantity.Seconds(at), Where: quantity.NewJoint(place, []float64{sd * sd, 0, 0, sd * sd})})
 			x.marked = append(x.marked, f%12 == 0)

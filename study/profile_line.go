@@ -35,7 +35,7 @@ func (all *trails) lineOf(n trackName) *fitLine {
 	if path == nil {
 		return nil
 	}
-	l := &fitLine{sign: forward(n.who)}
+	l := &fitLine{sign: towards(n.who)}
 	for i, s := range x.samples {
 		place, speed, _ := path.At(s.At).Coordinate(0)
 		l.frames, l.at = append(l.frames, x.frames[i]), append(l.at, float64(s.At))
@@ -43,14 +43,6 @@ func (all *trails) lineOf(n trackName) *fitLine {
 		l.place, l.speed = append(l.place, l.sign*float64(place.Mean)), append(l.speed, l.sign*float64(speed.Mean))
 	}
 	return l
-}
-
-// forward is the sign of x towards the opponent.
-func forward(s mark.Side) float64 {
-	if s == mark.Left {
-		return 1
-	}
-	return -1
 }
 
 // against is one line measured from another, where both were.

@@ -168,9 +168,4 @@ func (all *trails) bracket(n trackName, after, by quantity.Seconds) (from, to ma
 }
 
 // sideName is how a fencer is called in the name of a moment.
-func sideName(s mark.Side) string {
-	if s == mark.Left {
-		return "Left's"
-	}
-	return "Right's"
-}
+func sideName(s mark.Side) string { return called(s) + "'s" }

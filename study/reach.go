@@ -65,12 +65,6 @@ func armLeft(fig figure, s mark.Side, f bout.Fencer) *quantity.Of[quantity.Metre
 	return &left
 }
 
-// movement is what timing knows of an action of a fencer of whom nothing was followed:
-// see Profile.movement.
-func movement(action string, f bout.Fencer, arm *quantity.Of[quantity.Metres]) (timing.Movement, error) {
-	return statedProfile(mark.Left, f).movement(action, f, arm)
-}
-
 // OwnLungeSD is the spread of a fencer's own lunge from one to the next, as a
 // share of its length (common practice, no source).
 const OwnLungeSD = 0.08

@@ -352,7 +352,7 @@ func TestArmAlreadyOutIsInShortMeasure(t *testing.T) {
 	if band != timing.Short {
 		t.Errorf("a gap of 20 cm is %s measure with the arm out, want short", band)
 	}
-	m, err := movement(timing.Extension, f, &out)
+	m, err := statedProfile(mark.Left, f).movement(timing.Extension, f, &out)
 	if err != nil || m.Reach().Mean > 0.05 {
 		t.Errorf("an arm that is out reaches %v more, %v", m.Reach().Mean, err)
 	}

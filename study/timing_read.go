@@ -197,22 +197,14 @@ func (r *Reading) onItsWay(in *Instant, s mark.Side) (since quantity.Of[quantity
 
 // speedTowards is how fast a point goes towards the opponent.
 func (r *Reading) speedTowards(in *Instant, s mark.Side, w mark.What) (quantity.Of[quantity.MetresPerSecond], bool) {
-	for i := range r.Tracks {
-		k := &r.Tracks[i]
-		if k.Take != in.Take || k.Who != s || k.What != w {
-			continue
-		}
-		for _, st := range k.Steps {
-			if st.Frame == in.Frame && (st.State == StateMarked || st.State == StateFollowed) {
-				v := st.VX
-				if r.heads(in, s) < 0 {
-					v.Mean, v.Lo, v.Hi = -v.Mean, -v.Hi, -v.Lo
-				}
-				return v, true
-			}
-		}
+	st := r.trackOf(in.Take, s, w).stepAt(in.Frame)
+	if st == nil || !st.seen() {
+		return quantity.Of[quantity.MetresPerSecond]{}, false
 	}
-	return quantity.Of[quantity.MetresPerSecond]{}, false
+	if r.heads(in, s) < 0 {
+		return negative(st.VX), true
+	}
+	return st.VX, true
 }
 
 // heads is the direction along the piste in which the opponent stands: 1 or −1. The
@@ -229,16 +221,13 @@ func (r *Reading) heads(in *Instant, s mark.Side) float64 {
 			x[side] /= float64(n[side])
 		}
 	}
-	if n[0] == 0 || n[1] == 0 || (x[s.Other()] > x[s]) == (s == mark.Left) {
-		if s == mark.Left {
-			return 1
-		}
-		return -1
+	switch {
+	case n[0] == 0 || n[1] == 0:
+		return towards(s)
+	case x[s.Other()] > x[s]:
+		return 1
 	}
-	if s == mark.Left {
-		return -1
-	}
-	return 1
+	return -1
 }
 
 // hitBefore says whether a moment named as the hit was over before this instant.
