@@ -49,6 +49,9 @@ func ReadBout(r io.Reader, name string) (*study.BoutSheet, error) {
 	for _, v := range f.Videos {
 		b.Videos = append(b.Videos, study.Video(v))
 	}
+	for _, w := range f.Words {
+		b.Words = append(b.Words, bout.OwnWord{Word: w.Word, Line: w.Line, Kind: bout.ActionKind(w.Kind), About: w.About, French: w.French, German: w.German, Italian: w.Italian})
+	}
 	return b, nil
 }
 
@@ -80,6 +83,9 @@ func WriteBout(w io.Writer, b *study.BoutSheet) error {
 	f := &boutSheetFile{Format: BoutFormat, Version: BoutVersion, Invented: b.Invented, Bout: boutOf(b.Bout), Note: b.Note}
 	for _, v := range b.Videos {
 		f.Videos = append(f.Videos, videoFile(v))
+	}
+	for _, w := range b.Words {
+		f.Words = append(f.Words, wordFile{w.Word, w.Line, string(w.Kind), w.About, w.French, w.German, w.Italian})
 	}
 	if err := spellable(reflect.ValueOf(f), name); err != nil {
 		return err
@@ -134,8 +140,12 @@ func (p *phraseFile) phrase() bout.Phrase {
 	q := bout.Phrase{
 		ID: p.ID, Number: p.Number, Before: p.Before.score(), After: p.After.score(),
 		Lamps: bout.Lamps(p.Lamps), Given: bout.Given(p.Given), Annulled: p.Annulled,
-		Period: p.Period, Clock: p.Clock, Video: p.Video,
+		Measure: p.Measure, Period: p.Period, Clock: p.Clock, Video: p.Video,
 		Halt: mark.FileTime(p.Halt), From: mark.FileTime(p.From), To: mark.FileTime(p.To), Note: p.Note,
+	}
+	if p.Choices != nil {
+		c := bout.Choices(*p.Choices)
+		q.Choices = &c
 	}
 	for _, c := range p.Cards {
 		q.Cards = append(q.Cards, bout.Card{To: sideOf(c.To), Colour: bout.CardColour(c.Colour)})
@@ -191,8 +201,12 @@ func phraseOf(p bout.Phrase) phraseFile {
 	f := phraseFile{
 		ID: p.ID, Number: p.Number, Before: scoreOf(p.Before), After: scoreOf(p.After),
 		Lamps: lampsFile(p.Lamps), Given: string(p.Given), Annulled: p.Annulled,
-		Period: p.Period, Clock: p.Clock, Video: p.Video,
+		Measure: p.Measure, Period: p.Period, Clock: p.Clock, Video: p.Video,
 		Halt: float64(p.Halt), From: float64(p.From), To: float64(p.To), Note: p.Note,
+	}
+	if p.Choices != nil {
+		c := choicesFile(*p.Choices)
+		f.Choices = &c
 	}
 	for _, c := range p.Cards {
 		f.Cards = append(f.Cards, cardFile{To: sideWord(c.To), Colour: string(c.Colour)})

@@ -30,6 +30,7 @@ func TestBoutRoundTrip(t *testing.T) {
 	want := bout.Phrase{
 		ID: "halt-1", Number: 20, Before: bout.Score{Left: 10, Right: 8}, After: bout.Score{Left: 11, Right: 8},
 		Lamps: bout.Lamps{Left: true, Right: true}, Given: bout.GivenLeft, Period: 3, Clock: "2:41",
+		Choices: &bout.Choices{Left: "attack", Right: "hop in"}, Measure: "medium",
 		Video: "main", Halt: 21.48, From: 15.48, To: 23.48, Note: "attack; the counter-attack was late",
 	}
 	if !reflect.DeepEqual(p, want) {

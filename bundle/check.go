@@ -98,6 +98,7 @@ func checkTouch(f *touchFile, p *problems) {
 			p.add(at+"/to_frame", "the action ends at frame %d, before its first frame %d", a.To, a.From)
 		}
 	}
+	checkNotes(f.Notes, p, actions)
 	checkRace(f.Race, p, moments)
 	checkDismissed(f.Dismissed, p)
 	checkSheet(f.Bout, p)
@@ -275,5 +276,16 @@ func checkDismissed(notes []string, p *problems) {
 			p.add(at, "the note %s is already in %s: keep one of the two", quote(n), item("/dismissed", first))
 		}
 		seen[n] = i
+	}
+}
+
+// checkNotes: a note is about one of the actions, and an action has one at most.
+func checkNotes(all []phraseNoteFile, p *problems, actions *names) {
+	noted := newNames("note")
+	for i, n := range all {
+		at := item("/notes", i) + "/action"
+		if _, ok := actions.find(p, at, n.Action); ok {
+			noted.add(p, at, n.Action, i)
+		}
 	}
 }

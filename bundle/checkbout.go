@@ -14,6 +14,7 @@ func checkBout(f *boutSheetFile, p *problems) {
 		videos.add(p, item("/videos", i)+"/id", v.ID, i)
 	}
 	checkSheet(f.Bout, p)
+	checkWords(f.Words, p)
 	if f.Bout == nil {
 		return
 	}
@@ -78,5 +79,18 @@ func checkOwn(p *problems, at string, f *fencerFile) {
 			continue
 		}
 		seen[o.Name] = i
+	}
+}
+
+// checkWords: each of the coach's own words can be added to the trade's.
+func checkWords(all []wordFile, p *problems) {
+	var v bout.Vocabulary
+	for i, w := range all {
+		n, err := v.Add(bout.TradeWord{Name: w.Word, Kind: bout.ActionKind(w.Kind), French: w.French, German: w.German, Italian: w.Italian})
+		if err != nil {
+			p.add(item("/words", i)+"/word", "%v", err)
+			continue
+		}
+		v = n
 	}
 }

@@ -150,6 +150,13 @@ func (f *touchFile) touch() *study.Touch {
 			ID: a.ID, Who: sideOf(a.Who), Line: a.Line, Word: a.Word, Take: a.Take, From: mark.Frame(a.From), To: mark.Frame(a.To),
 		})
 	}
+	t.Priority = bout.Given(f.Priority)
+	for _, n := range f.Notes {
+		t.Notes = append(t.Notes, bout.PhraseNote{
+			ActionID: n.Action, Line: n.Line, Target: mark.Target(n.Target), Nature: bout.Nature(n.Nature),
+			Intention: bout.Intention(n.Intention), Result: bout.Result(n.Result),
+		})
+	}
 	return t
 }
 

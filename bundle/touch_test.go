@@ -122,13 +122,13 @@ func TestTouchRefusals(t *testing.T) {
 		{"strange field is escaped", `"factor_sd"`, `"a/b~c\n"`,
 			`bout7.json: /takes/1/a~1b~0c\u000a: there is no field "a/b~c\n" here: known are id, video, from, to, factor, factor_sd, offset_s, offset_sd_s, steady, capture_rate, tied`},
 		{"twice the same key", `"factor": 4`, `"factor": 4, "factor": 5`,
-			`bout7.json: /takes/1/factor: line 64, column 84: "factor" stands here twice: keep one of the two`},
+			`bout7.json: /takes/1/factor: line 66, column 84: "factor" stands here twice: keep one of the two`},
 		{"missing field", `"id": "live", `, ``,
 			`bout7.json: /takes/0: "id" is missing: add it`},
 		{"not a number", `"u": 590.5`, `"u": NaN`,
-			`bout7.json: /marks/0/u: line 88, column 73: NaN is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 90, column 73: NaN is not a number: measure it again or leave it out`},
 		{"infinite", `"u": 590.5`, `"u": -Infinity`,
-			`bout7.json: /marks/0/u: line 88, column 73: -Infinity is not a number: measure it again or leave it out`},
+			`bout7.json: /marks/0/u: line 90, column 73: -Infinity is not a number: measure it again or leave it out`},
 		{"overflow", `"u": 590.5`, `"u": 1e400`,
 			`bout7.json: /marks/0/u: 1e400 is too large for a number`},
 		{"underflow", `"sd_px": 2.5`, `"sd_px": 1e-400`,
@@ -216,9 +216,9 @@ func TestTouchRefusals(t *testing.T) {
 		{"a note without a name", `["hand-exposed-right-live-120"]`, `[""]`,
 			`bout7.json: /dismissed/0: this note has no name: write the name of one or leave it out`},
 		{"something after the end", `"Invented for this page."` + "\n}", `"Invented for this page."` + "\n} []",
-			`bout7.json: line 121, column 4: something follows the end of the object: remove it`},
+			`bout7.json: line 127, column 4: something follows the end of the object: remove it`},
 		{"comma missing", `"number": 8,`, `"number": 8`,
-			`bout7.json: line 54, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
+			`bout7.json: line 56, column 3: this is not JSON (invalid character '"' after object key:value pair): look for a missing comma, quote or bracket just before`},
 	}
 	for _, c := range cases {
 		bad := strings.Replace(good, c.from, c.to, 1)

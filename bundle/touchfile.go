@@ -2,27 +2,29 @@ package bundle
 
 // touchFile is a touch as its file spells it.
 type touchFile struct {
-	Format     string       `json:"format" one:"mesure-touch" say:"Always \"mesure-touch\"."`
-	Version    int          `json:"version" min:"1" max:"1" say:"Version of the format."`
-	Title      string       `json:"title,omitempty" match:"line" say:"One line that names the touch."`
-	Invented   bool         `json:"invented,omitempty" say:"True for material that shows no real person, such as the demo."`
-	Bout       *boutFile    `json:"bout,omitempty" say:"What the score sheet says of the bout."`
-	Line       string       `json:"line,omitempty" match:"id" say:"Name of the line of the bout's sheet that this touch is."`
-	Number     int          `json:"number,omitempty" min:"0" max:"9999" say:"Which touch of the bout this is, from 1."`
-	Before     *scoreFile   `json:"before,omitempty" say:"The score before the touch; left out: 0 to 0."`
-	Lamps      *lampsFile   `json:"lamps,omitempty" say:"What the apparatus showed; left out where it is not known."`
-	PisteWidth float64      `json:"piste_width_m,omitempty" above:"0" max:"10" say:"Width of the piste in metres; left out: 1.5, the width now prescribed."`
-	Videos     []videoFile  `json:"videos,omitempty" most:"64" say:"The video files that the takes are cut from."`
-	Takes      []takeFile   `json:"takes,omitempty" most:"256" say:"The stretches of video that show the touch."`
-	Placings   []placingOf  `json:"placings,omitempty" most:"10000" say:"Known points of the piste, frame by frame."`
-	Marks      []markFile   `json:"marks,omitempty" say:"Points of the fencers, frame by frame."`
-	Hidden     []hiddenFile `json:"hidden,omitempty" most:"10000" say:"Stretches on which a point of a fencer cannot be seen."`
-	Moments    []momentFile `json:"moments,omitempty" most:"1000" say:"Instants of the phrase, each bracketed by two frames."`
-	Actions    []actionFile `json:"actions,omitempty" most:"10000" say:"What each fencer did, as the coach wrote it on the stave."`
-	Race       *raceAskFile `json:"race,omitempty" say:"From when the race is run and what each fencer is taken to do."`
-	Attacker   string       `json:"attacker,omitempty" one:"left|right" say:"Whose attack the answers are answers to; left out: it follows from the movements."`
-	Dismissed  []string     `json:"dismissed,omitempty" match:"line" most:"1000" say:"Names of notes of the reading that the coach does not want to see."`
-	Note       string       `json:"note,omitempty" match:"text" say:"Free text."`
+	Format     string           `json:"format" one:"mesure-touch" say:"Always \"mesure-touch\"."`
+	Version    int              `json:"version" min:"1" max:"1" say:"Version of the format."`
+	Title      string           `json:"title,omitempty" match:"line" say:"One line that names the touch."`
+	Invented   bool             `json:"invented,omitempty" say:"True for material that shows no real person, such as the demo."`
+	Bout       *boutFile        `json:"bout,omitempty" say:"What the score sheet says of the bout."`
+	Line       string           `json:"line,omitempty" match:"id" say:"Name of the line of the bout's sheet that this touch is."`
+	Number     int              `json:"number,omitempty" min:"0" max:"9999" say:"Which touch of the bout this is, from 1."`
+	Before     *scoreFile       `json:"before,omitempty" say:"The score before the touch; left out: 0 to 0."`
+	Lamps      *lampsFile       `json:"lamps,omitempty" say:"What the apparatus showed; left out where it is not known."`
+	PisteWidth float64          `json:"piste_width_m,omitempty" above:"0" max:"10" say:"Width of the piste in metres; left out: 1.5, the width now prescribed."`
+	Videos     []videoFile      `json:"videos,omitempty" most:"64" say:"The video files that the takes are cut from."`
+	Takes      []takeFile       `json:"takes,omitempty" most:"256" say:"The stretches of video that show the touch."`
+	Placings   []placingOf      `json:"placings,omitempty" most:"10000" say:"Known points of the piste, frame by frame."`
+	Marks      []markFile       `json:"marks,omitempty" say:"Points of the fencers, frame by frame."`
+	Hidden     []hiddenFile     `json:"hidden,omitempty" most:"10000" say:"Stretches on which a point of a fencer cannot be seen."`
+	Moments    []momentFile     `json:"moments,omitempty" most:"1000" say:"Instants of the phrase, each bracketed by two frames."`
+	Actions    []actionFile     `json:"actions,omitempty" most:"10000" say:"What each fencer did, as the coach wrote it on the stave."`
+	Notes      []phraseNoteFile `json:"notes,omitempty" most:"10000" say:"What the words of the actions do not say."`
+	Priority   string           `json:"priority,omitempty" one:"left|right|nobody" say:"Foil and sabre: the coach's own call of the priority."`
+	Race       *raceAskFile     `json:"race,omitempty" say:"From when the race is run and what each fencer is taken to do."`
+	Attacker   string           `json:"attacker,omitempty" one:"left|right" say:"Whose attack the answers are answers to; left out: it follows from the movements."`
+	Dismissed  []string         `json:"dismissed,omitempty" match:"line" most:"1000" say:"Names of notes of the reading that the coach does not want to see."`
+	Note       string           `json:"note,omitempty" match:"text" say:"Free text."`
 }
 
 type videoFile struct {

@@ -60,6 +60,10 @@ func fileOf(t *study.Touch) *touchFile {
 			ID: a.ID, Who: sideWord(a.Who), Line: a.Line, Word: a.Word, Take: a.Take, From: int(a.From), To: int(a.To),
 		})
 	}
+	f.Priority = string(t.Priority)
+	for _, n := range t.Notes {
+		f.Notes = append(f.Notes, phraseNoteFile{n.ActionID, n.Line, string(n.Target), string(n.Nature), string(n.Intention), string(n.Result)})
+	}
 	return f
 }
 

@@ -48,6 +48,8 @@ type Papers interface {
 type BoutSheet struct {
 	Bout   bout.Bout `json:"bout"`
 	Videos []Video   `json:"videos"`
+	// Words are the coach's own words for actions.
+	Words []bout.OwnWord `json:"words,omitempty"`
 	// Invented is true for material that shows no real person, such as the demo.
 	Invented bool   `json:"invented,omitempty"`
 	Note     string `json:"note,omitempty"`

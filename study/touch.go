@@ -30,7 +30,11 @@ type Touch struct {
 	Moments []mark.Moment `json:"moments"`
 	// Actions are what the coach wrote on the stave.
 	Actions []bout.Action `json:"actions"`
-	Race    RaceAsk       `json:"race"`
+	// Notes say of the actions what their words do not: line, target, nature.
+	Notes []bout.PhraseNote `json:"notes,omitempty"`
+	// Priority is the coach's own call in foil and sabre.
+	Priority bout.Given `json:"priority,omitempty"`
+	Race     RaceAsk    `json:"race"`
 	// Attacker is whose attack the answers are answers to, "left" or "right"; empty
 	// lets it be computed.
 	Attacker string `json:"attacker,omitempty"`

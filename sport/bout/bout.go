@@ -100,6 +100,10 @@ type Phrase struct {
 	Annulled bool `json:"annulled,omitempty"`
 	// Cards given at this halt, in the order in which they were shown.
 	Cards []Card `json:"cards,omitempty"`
+	// Choices are what each fencer chose; nil where nothing is written.
+	Choices *Choices `json:"choices,omitempty"`
+	// Measure is one of Measures, that at which the phrase began; empty where not noted.
+	Measure string `json:"measure,omitempty"`
 	// Period is 1, 2, 3, or the relay in a team match; zero where not noted.
 	Period int `json:"period,omitempty"`
 	// Clock is the time left as the apparatus shows it, such as "1:23".

@@ -428,6 +428,7 @@ export interface components {
             invented?: boolean;
             note?: string;
             videos: components["schemas"]["Video"][];
+            words?: components["schemas"]["OwnWord"][];
         };
         Bracket: {
             /** Format: int64 */
@@ -458,6 +459,10 @@ export interface components {
             target?: string;
             /** @enum {string} */
             who: "left" | "right";
+        };
+        Choices: {
+            left?: string;
+            right?: string;
         };
         Clip: {
             codec: string;
@@ -751,11 +756,21 @@ export interface components {
             unit: string;
             word: string;
         };
+        OwnWord: {
+            about?: string;
+            french?: string;
+            german?: string;
+            italian?: string;
+            kind?: string;
+            line?: string;
+            word: string;
+        };
         Phrase: {
             after: components["schemas"]["Score"];
             annulled?: boolean;
             before: components["schemas"]["Score"];
             cards?: components["schemas"]["Card"][];
+            choices?: components["schemas"]["Choices"];
             clock?: string;
             /** Format: double */
             from_s?: number;
@@ -764,6 +779,7 @@ export interface components {
             halt_s?: number;
             id?: string;
             lamps: components["schemas"]["Lamps"];
+            measure?: string;
             note?: string;
             /** Format: int64 */
             number: number;
@@ -772,6 +788,14 @@ export interface components {
             /** Format: double */
             to_s?: number;
             video?: string;
+        };
+        PhraseNote: {
+            action: string;
+            intention?: string;
+            line?: string;
+            nature?: string;
+            result?: string;
+            target?: string;
         };
         PisteLine: {
             a: components["schemas"]["Place"];
@@ -1478,11 +1502,13 @@ export interface components {
             marks: components["schemas"]["Mark"][];
             moments: components["schemas"]["Moment"][];
             note?: string;
+            notes?: components["schemas"]["PhraseNote"][];
             /** Format: int64 */
             number?: number;
             /** Format: double */
             piste_width_m?: number;
             placings: components["schemas"]["Placing"][];
+            priority?: string;
             race: components["schemas"]["RaceAsk"];
             takes: components["schemas"]["Take"][];
             title?: string;
