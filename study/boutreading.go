@@ -369,6 +369,9 @@ func SheetLines(b bout.Bout) ([]BoutLine, []Warning) {
 	scored := b.Scored()
 	for i, p := range scored.Sheet {
 		l := BoutLine{Number: p.Number, Before: p.Before, After: p.After, Hit: hitsOf(b, p)}
+		if p.Choices != nil {
+			l.Choices = [2]string{p.Choices.Left, p.Choices.Right}
+		}
 		lines = append(lines, l)
 		if written := b.Sheet[i].After; written != (bout.Score{}) && written != p.After {
 			doubts = append(doubts, Warning{Code: "score-does-not-follow", About: fmt.Sprintf("touch %d", p.Number),
