@@ -35,9 +35,12 @@ func Bout() bout.Bout {
 		Left:  fencer("Matthis Orlen", "Cercle d'Armes de Vauselle", scene.LeftStature, 1.04),
 		Right: fencer("Timo Harrak", "Fechtclub Brannfurt", scene.RightStature, 0.98),
 	}
+	periods, left := clock()
 	for i := range len(sheet) {
-		l := bout.Lamps{Left: sheet[i] != 'R', Right: sheet[i] != 'L'}
-		b.Sheet = append(b.Sheet, bout.Phrase{ID: lineID(i + 1), Lamps: l, Note: notes[i]})
+		b.Sheet = append(b.Sheet, bout.Phrase{
+			ID: lineID(i + 1), Lamps: lamps(sheet[i]), Note: notes[i], Period: periods[i], Clock: left[i],
+			Choices: &bout.Choices{Left: chosen[i][0], Right: chosen[i][1]}, Measure: chosen[i][2],
+		})
 	}
 	return b.Scored()
 }

@@ -86,6 +86,11 @@ func Shelve(ctx context.Context, shelf study.Shelf, folder string, made Manifest
 			return "", errors.Join(err, shelf.Library.Delete(context.WithoutCancel(ctx), BoutID, b.Document.Revision))
 		}
 	}
+	for _, e := range earlierBouts {
+		if _, err := shelf.AddBout(ctx, e.id, gesture, e.sheetOf()); err != nil && !errors.Is(err, study.ErrExists) {
+			return "", errors.Join(err, shelf.Library.Delete(context.WithoutCancel(ctx), BoutID, b.Document.Revision))
+		}
+	}
 	return BoutID, nil
 }
 
