@@ -37,7 +37,7 @@ var law = []line{
 	{"timing", []string{"quantity", "timing"}},
 	{"tactics", []string{"quantity", "sport/bout", "tactics/game", "tactics/chain", "tactics/habit", "tactics/payoff"}},
 	{"study", []string{"quantity", "sport", "measure", "timing", "tactics", "study"}},
-	{"show", []string{"quantity", "sport", "timing", "study", "show"}},
+	{"show", []string{"quantity", "sport", "timing", "tactics", "study", "show"}},
 	{"show/draw", nil},
 	{"store", []string{"quantity", "sport", "study", "store"}},
 	{"bundle", []string{"quantity", "sport", "study"}},

@@ -39,6 +39,8 @@ var (
 	InRatio        = Form{1, "", 3, 3, false}
 	// InShares is for shares that are not chances, such as a mean difference of chances.
 	InShares = Form{100, "%", 1, 1, false}
+	// InCounts is for counts in which older things weigh less than one.
+	InCounts = Form{1, "", 1, 1, false}
 
 	InMetresPerSecond = Form{1, "m/s", 2, 1, false}
 )
