@@ -35,6 +35,10 @@ const (
 	SameOpponent = 0.5
 	// OtherBouts is the weight of one in bouts with others (our choice, no source).
 	OtherBouts = 0.2
+	// EarlierHalfLife is after how many further choices one of an earlier bout weighs
+	// half (our choice, no source: about a bout to 15, so that each bout weighs half of
+	// the one after it).
+	EarlierHalfLife = 24
 	// LeastSeen is the weight of choices below which too little was seen. Derived:
 	// an even choice between two comes out the same 5 times running in 2·2⁻⁵ = 6 %
 	// of cases, 6 times in 3 %, so that fewer than 6 cannot set at 95 % a fencer who
@@ -52,6 +56,9 @@ type Source struct {
 	// HalfLife is after how many further choices of this source one weighs half; 0
 	// keeps all alike.
 	HalfLife float64
+	// Like is how alike the situation of each choice was to the one asked about, from 0
+	// to 1: a further weight of each. Nil takes all as the same.
+	Like []float64
 }
 
 // BadInput is what is wrong with what was seen, and how to mend it.
@@ -108,6 +115,9 @@ func Estimate(choices int, prior []float64, sources ...Source) (Habit, error) {
 		if !(s.HalfLife >= 0) || math.IsInf(s.HalfLife, 0) {
 			return Habit{}, &BadInput{fmt.Sprintf("%g is not a half-life", s.HalfLife), "Write a number of choices above 0, or 0 to keep all alike."}
 		}
+		if s.Like != nil && len(s.Like) != len(s.Choices) {
+			return Habit{}, &BadInput{fmt.Sprintf("%d situations for %d choices", len(s.Like), len(s.Choices)), "Say of each choice how alike its situation was, or of none."}
+		}
 		for n, c := range s.Choices {
 			if c < 0 || c >= choices {
 				return Habit{}, &BadInput{fmt.Sprintf("choice %d of a sequence is %d, beyond the %d choices", n+1, c, choices), "Choices are numbered from 0."}
@@ -115,6 +125,12 @@ func Estimate(choices int, prior []float64, sources ...Source) (Habit, error) {
 			w := s.Weight
 			if s.HalfLife > 0 {
 				w *= math.Exp2(-float64(len(s.Choices)-1-n) / s.HalfLife)
+			}
+			if s.Like != nil {
+				if !(s.Like[n] >= 0 && s.Like[n] <= 1) {
+					return Habit{}, &BadInput{fmt.Sprintf("%g is not how alike a situation was", s.Like[n]), "Write a number from 0 to 1."}
+				}
+				w *= s.Like[n]
 			}
 			h.Seen[c] += w
 		}
