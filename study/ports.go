@@ -127,6 +127,12 @@ type Library interface {
 	// ErrConflict.
 	Delete(ctx context.Context, id ID, base Revision) error
 
+	// Acts returns the choices that a query wants, as the Indexer of the library finds
+	// them in the states now shown: the oldest first, by day (none is the oldest), then
+	// in the order in which the bouts were created, then as the Indexer has them. A
+	// query without a fencer wants none.
+	Acts(ctx context.Context, q ActQuery) ([]Act, error)
+
 	// AddMedia copies a file in and names it by its content; adding the same
 	// content twice keeps one copy and the first name. Errors: those of the
 	// reader; nothing is left behind then.

@@ -19,6 +19,8 @@ import (
 type Shelf struct {
 	Library Library
 	Papers  Papers
+	// Clips describes a video as its file is; nil, and false, where that is not at hand.
+	Clips func(ctx context.Context, v Video) (mark.Clip, bool)
 }
 
 // BoutOnShelf is a bout with the state of its document.
@@ -117,10 +119,10 @@ func (s Shelf) touchOf(ctx context.Context, d Document) (TouchOnShelf, error) {
 	return TouchOnShelf{d, t}, nil
 }
 
-// Follow copies into a touch what its bout says of it: the bout, and number,
-// score and lamps where the touch names a line of the sheet.
+// Follow copies into a touch what its bout says of it: the bout, the coach's own
+// words, and number, score and lamps where the touch names a line of the sheet.
 func (t *Touch) Follow(b *BoutSheet) {
-	t.Bout, t.Invented = b.Bout, t.Invented || b.Invented
+	t.Bout, t.Words, t.Invented = b.Bout, b.Words, t.Invented || b.Invented
 	i := slices.IndexFunc(b.Bout.Sheet, func(p bout.Phrase) bool { return t.Line != "" && p.ID == t.Line })
 	if i < 0 {
 		return

@@ -100,8 +100,12 @@ type ActQuery struct {
 	Weapon bout.Weapon
 	// Without leaves out one bout: the one at hand.
 	Without ID
-	// Before leaves out bouts of this day and later; empty takes all.
+	// Before leaves out bouts of this day and later; empty takes all. A bout without a day
+	// counts as older than any.
 	Before string
+	// SameDay keeps, of the day Before, the bouts that were put into the library before
+	// the bout Without.
+	SameDay bool
 	// Newest keeps only so many; zero keeps all.
 	Newest int
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"mesure/bundle"
 	"mesure/store/sqlite"
 	"mesure/study"
 )
@@ -35,6 +36,11 @@ func libraryFolder(flag string) (string, error) {
 	return filepath.Join(home, ".local", "share", "mesure"), nil
 }
 
+// libraryOptions say what a library of this program needs to know of its documents.
+func libraryOptions() sqlite.Options {
+	return sqlite.Options{Acts: study.IndexerOf(bundle.Papers{})}
+}
+
 // openLibrary opens the library and holds its lock until it is closed. A folder
 // that does not exist becomes a new library.
 func (b *bench) openLibrary(ctx context.Context) (study.Library, error) {
@@ -42,7 +48,7 @@ func (b *bench) openLibrary(ctx context.Context) (study.Library, error) {
 	if err != nil {
 		return nil, err
 	}
-	lib, err := sqlite.Open(ctx, dir, sqlite.Options{})
+	lib, err := sqlite.Open(ctx, dir, libraryOptions())
 	if errors.Is(err, study.ErrLocked) {
 		return nil, &fault{where: dir, err: err, hint: "Close the other mesure, or name another library with --library DIR."}
 	}

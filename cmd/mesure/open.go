@@ -73,7 +73,7 @@ func runOpen(ctx context.Context, b *bench, o openOptions) error {
 	if err != nil {
 		return err
 	}
-	lib, err := sqlite.Open(ctx, dir, sqlite.Options{})
+	lib, err := sqlite.Open(ctx, dir, libraryOptions())
 	if errors.Is(err, study.ErrLocked) {
 		return heldBy(dir, err)
 	}

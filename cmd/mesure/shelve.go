@@ -8,12 +8,18 @@ import (
 	"unicode"
 
 	"mesure/bundle"
+	"mesure/sport/mark"
 	"mesure/study"
 )
 
-// shelfOf keeps bouts and touches in a library, in the files of package bundle.
+// shelfOf keeps bouts and touches in a library, in the files of package bundle. It
+// knows the time stamps of the videos that were looked at before.
 func shelfOf(lib study.Library) study.Shelf {
-	return study.Shelf{Library: lib, Papers: bundle.Papers{}}
+	s := study.Shelf{Library: lib, Papers: bundle.Papers{}}
+	if dir, err := cacheFolder("index"); err == nil {
+		s.Clips = func(_ context.Context, v study.Video) (mark.Clip, bool) { return clipCache{dir}.Clip(v.SHA256) }
+	}
+	return s
 }
 
 // shelve puts a touch and its bout on the shelf.

@@ -101,8 +101,10 @@ func (l *library) Create(ctx context.Context, d study.Document) (study.Document,
 		if err := l.keep(ctx, tx, id, 1, d.Gesture, d.Body); err != nil {
 			return err
 		}
-		made, err = current(ctx, tx, id)
-		return err
+		if made, err = current(ctx, tx, id); err != nil {
+			return err
+		}
+		return l.index(ctx, tx, made)
 	})
 	if err != nil {
 		return study.Document{}, err
@@ -207,8 +209,10 @@ func (l *library) move(ctx context.Context, id study.ID, base study.Revision,
 		if _, err := tx.ExecContext(ctx, `UPDATE document SET revision = ? WHERE id = ?`, next, id); err != nil {
 			return err
 		}
-		shown, err = current(ctx, tx, id)
-		return err
+		if shown, err = current(ctx, tx, id); err != nil {
+			return err
+		}
+		return l.index(ctx, tx, shown)
 	})
 	if err != nil {
 		return study.Document{}, err
@@ -229,7 +233,7 @@ func (l *library) Delete(ctx context.Context, id study.ID, base study.Revision) 
 		if _, err := onto(ctx, tx, id, base); err != nil {
 			return err
 		}
-		// The foreign keys take what belongs to it along.
+		// The foreign keys take what belongs to it along, its acts among it.
 		_, err := tx.ExecContext(ctx, `DELETE FROM document WHERE id = ?`, id)
 		return err
 	})

@@ -40,6 +40,10 @@ type Options struct {
 	// IDs is the chance behind the names of documents; nil means one seeded by
 	// the operating system. It is used by one goroutine at a time.
 	IDs rand.Source
+	// Acts finds the choices of a bout for the index behind Library.Acts; nil: none are
+	// indexed and none are found. A library that was changed without it, or indexed by
+	// another version of it, is indexed anew when it is opened.
+	Acts study.Indexer
 }
 
 // library is an open library.
@@ -48,6 +52,7 @@ type library struct {
 	db    *sql.DB
 	lock  *lock
 	clock func() time.Time
+	acts  study.Indexer
 
 	// write is held by every change, so that one of them never waits for another
 	// inside SQLite; idle readers are not held up by it.
@@ -85,7 +90,7 @@ func open(ctx context.Context, dir string, o Options, steps []string) (_ *librar
 	if err := claim(dir); err != nil {
 		return nil, explain(err)
 	}
-	l := &library{dir: dir, clock: o.Clock, ids: o.IDs}
+	l := &library{dir: dir, clock: o.Clock, ids: o.IDs, acts: o.Acts}
 	if l.clock == nil {
 		l.clock = time.Now
 	}
@@ -105,6 +110,9 @@ func open(ctx context.Context, dir string, o Options, steps []string) (_ *librar
 	}
 	l.db.SetMaxOpenConns(maxConnections)
 	if err := migrate(ctx, l.db, steps); err != nil {
+		return nil, explain(err)
+	}
+	if err := l.reindex(ctx); err != nil {
 		return nil, explain(err)
 	}
 	if err := syncDir(dir); err != nil {

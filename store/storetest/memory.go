@@ -22,8 +22,11 @@ import (
 // folder of the test. It is gone when the test ends, and is otherwise as good a
 // library as any: it passes Exercise. Its clock starts at 2026-01-01 UTC and is
 // one second later at every change.
-func Memory(t testing.TB) study.Library {
-	return &memory{dir: t.TempDir(), now: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}
+func Memory(t testing.TB) study.Library { return Indexed(t, nil) }
+
+// Indexed is Memory with acts as this indexer finds them.
+func Indexed(t testing.TB, acts study.Indexer) study.Library {
+	return &memory{dir: t.TempDir(), now: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), acts: acts}
 }
 
 type memory struct {
@@ -34,6 +37,7 @@ type memory struct {
 	docs   []*kept
 	media  []study.Media
 	closed bool
+	acts   study.Indexer
 }
 
 // kept is a document with its kept states, oldest first.
