@@ -34,7 +34,9 @@ type Touch struct {
 	Notes []bout.PhraseNote `json:"notes,omitempty"`
 	// Priority is the coach's own call in foil and sabre.
 	Priority bout.Given `json:"priority,omitempty"`
-	Race     RaceAsk    `json:"race"`
+	// Words are the coach's own words, which the document of the bout has: see Follow.
+	Words []bout.OwnWord `json:"-"`
+	Race  RaceAsk        `json:"race"`
 	// Attacker is whose attack the answers are answers to, "left" or "right"; empty
 	// lets it be computed.
 	Attacker string `json:"attacker,omitempty"`

@@ -138,6 +138,10 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, get("salle", "/salle", "The library at a glance"), s.salle)
 	register(s, api, get("trade", "/trade", "Names, places and words of the sport"), s.trade)
 
+	register(s, api, get("words", "/words", "Words of the trade and the coach's own that begin as typed"), s.findWords)
+	register(s, api, post("keep-word", "/bouts/{id}/words", "Keep a word as the coach's own, as one step of the bout"), s.keepWord)
+	register(s, api, post("to-sheet", "/touches/{id}/sheet", "Write what the stave says to the line of the sheet, as one step of the bout"), s.toSheet)
+
 	register(s, api, post("add-bout", "/bouts", "Make a bout"), s.addBout)
 	register(s, api, get("bout", "/bouts/{id}", "One bout"), s.bout)
 	register(s, api, put("save-bout", "/bouts/{id}", "Save a bout, as one step"), s.saveBout)

@@ -32,6 +32,7 @@ type glance struct {
 	line, title, done string
 	picture           string
 	videos            []study.Video
+	words             map[string]int // how often each stands on the stave
 }
 
 func newPapers(s *Server) *papers {
@@ -73,7 +74,7 @@ func (p *papers) touch(d study.Document) (glance, error) {
 		if err != nil {
 			return glance{}, err
 		}
-		return glance{line: t.Line, title: t.Title, done: t.Done(), picture: touchPicture(t), videos: t.Videos}, nil
+		return glance{line: t.Line, title: t.Title, done: t.Done(), picture: touchPicture(t), videos: t.Videos, words: usedWords(t)}, nil
 	})
 }
 

@@ -119,6 +119,7 @@ func (e *events) close() { e.closing.Do(func() { close(e.closed) }) }
 
 // changed tells of a document's new state.
 func (s *Server) changed(d study.Document) {
+	s.used.told(s, d)
 	s.events.tell("document", string(d.ID), change{d.ID, d.Revision, d.Kind})
 }
 
@@ -126,6 +127,7 @@ func (s *Server) changed(d study.Document) {
 func (s *Server) removed(id study.ID, kind study.Kind) {
 	if kind == study.KindTouch {
 		s.follows.drop(id)
+		s.used.told(s, study.Document{ID: id})
 	}
 	s.events.tell("document", string(id), change{id, 0, kind})
 }

@@ -59,6 +59,7 @@ func (s *Server) live(ctx context.Context, in *inLive) (*body[Live], error) {
 		if out.Stave, err = staveOf(r, look, in.Body.StaveAsk); err != nil {
 			return nil, err
 		}
+		out.Phrase = phraseOf(r)
 	}
 	if in.Body.Race && r.Race != nil {
 		// The race stands beside the picture, in a column as narrow as a phone.

@@ -93,6 +93,8 @@ type Server struct {
 	readings readings
 	// knowns has what the touches of a bout show of its fencers.
 	knowns knowns
+	// used has how often each word stands on the staves of the library.
+	used wordsUsed
 
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras

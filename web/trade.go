@@ -17,6 +17,11 @@ func (s *Server) trade(context.Context, *struct{}) (*body[Trade], error) {
 		Movements: wordsOf(study.Movements()), Weapons: wordsOf(bout.Weapons()), Grips: wordsOf(bout.Grips()),
 		Cards: wordsOf(bout.Cards()), Moments: wordsOf(bout.UsualMoments()), SD: mark.DefaultSD,
 	}
+	out.Natures, out.Intentions, out.Results = wordsOf(bout.Natures()), wordsOf(bout.Intentions()), wordsOf(bout.Results())
+	out.Measures, out.Choices, out.Parries = wordsOf(bout.Measures()), wordsOf(bout.ChoiceKinds()), wordsOf(bout.ParryLines())
+	for _, k := range bout.ActionKinds() {
+		out.Kinds = append(out.Kinds, string(k))
+	}
 	for _, f := range bout.OwnFigures() {
 		out.Own = append(out.Own, OwnFigure{Word{f.Name, f.Word, f.About}, f.Unit, f.Least, f.Most})
 	}

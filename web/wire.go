@@ -153,6 +153,8 @@ type Live struct {
 	// where they were not asked for or there is nothing to draw.
 	Stave *Stave `json:"stave,omitempty"`
 	Race  string `json:"race,omitempty"`
+	// Phrase is what the stave says in words; it goes with the stave.
+	Phrase *PhraseTold `json:"phrase,omitempty"`
 	// Followed is what was followed through the takes; nil where it was not asked for.
 	Followed *Followed `json:"followed,omitempty"`
 }
@@ -262,6 +264,16 @@ type Trade struct {
 	SD float64 `json:"sd_px"`
 	// Own are the numbers of which a fencer may have an own in place of the usual one.
 	Own []OwnFigure `json:"own"`
+	// Parries are the lines of the trade that a note may name, each by its parry.
+	Parries []Word `json:"parries"`
+	// Natures, Intentions and Results are what a note may say of an action, Measures how
+	// far apart a phrase may begin, Choices the kinds of choice, Kinds those of an own word.
+	Natures    []Word   `json:"natures"`
+	Intentions []Word   `json:"intentions"`
+	Results    []Word   `json:"results"`
+	Measures   []Word   `json:"measures"`
+	Choices    []Word   `json:"choices"`
+	Kinds      []string `json:"kinds"`
 }
 
 // Word is the name that files use, and the word for it.

@@ -45,3 +45,14 @@ func (v Vocabulary) FindChoices(typed string) []ChoiceMatch {
 	}
 	return out
 }
+
+// ParryLines lists the eight parries with the line that each closes: the lines of the
+// trade that a note may name (PhraseNote.Line).
+func ParryLines() []Term {
+	var all []Term
+	for _, name := range [8]string{"prime", "seconde", "tierce", "quarte", "quinte", "sixte", "septime", "octave"} {
+		w, _ := Vocabulary{}.Word(name)
+		all = append(all, Term{w.Name, w.Name, w.About})
+	}
+	return all
+}

@@ -91,6 +91,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bouts/{id}/words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep a word as the coach's own, as one step of the bout */
+        post: operations["keep-word"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/demo": {
         parameters: {
             query?: never;
@@ -298,6 +315,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/touches/{id}/sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Write what the stave says to the line of the sheet, as one step of the bout */
+        post: operations["to-sheet"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}/timing": {
         parameters: {
             query?: never;
@@ -341,6 +375,23 @@ export interface paths {
         };
         /** Names, places and words of the sport */
         get: operations["trade"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Words of the trade and the coach's own that begin as typed */
+        get: operations["words"];
         put?: never;
         post?: never;
         delete?: never;
@@ -562,6 +613,20 @@ export interface components {
             /** @enum {string} */
             who?: "left" | "right";
         };
+        FoundWord: {
+            about?: string;
+            article?: string;
+            counts?: string;
+            french?: string;
+            own?: boolean;
+            source?: string;
+            term?: string;
+            word: string;
+        };
+        FoundWords: {
+            exact: boolean;
+            words: components["schemas"]["FoundWord"][];
+        };
         GridLine: {
             name: string;
             painted: boolean;
@@ -617,6 +682,9 @@ export interface components {
         InNewBoutBody: {
             sheet: components["schemas"]["BoutSheet"];
         };
+        InOwnWordBody: {
+            word: components["schemas"]["OwnWord"];
+        };
         InSaveBoutBody: {
             /** Format: int64 */
             base: number;
@@ -649,6 +717,17 @@ export interface components {
             /** @description Answer with what the change does and nothing else: for a slider that moves. */
             what_if_only?: boolean;
         };
+        InToSheetBody: {
+            /** @description What the left fencer chose; empty leaves what the sheet has. */
+            left?: string;
+            /**
+             * @description The measure; empty leaves what the sheet has.
+             * @enum {string}
+             */
+            measure?: "short" | "medium" | "long" | "out" | "";
+            /** @description What the right fencer chose; empty leaves what the sheet has. */
+            right?: string;
+        };
         Job: {
             about: string;
             doing?: string;
@@ -667,6 +746,13 @@ export interface components {
             left: boolean;
             right: boolean;
         };
+        LaunchTold: {
+            band: components["schemas"]["Word"];
+            chance: components["schemas"]["PrintedNumber"];
+            gap: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            who: "left" | "right";
+        };
         LineMark: {
             a: components["schemas"]["Place"];
             at: components["schemas"]["Pixel"];
@@ -677,6 +763,7 @@ export interface components {
         };
         Live: {
             followed?: components["schemas"]["Followed"];
+            phrase?: components["schemas"]["PhraseTold"];
             race?: string;
             stave?: components["schemas"]["Stave"];
             summary: components["schemas"]["Summary"];
@@ -789,6 +876,12 @@ export interface components {
             to_s?: number;
             video?: string;
         };
+        PhraseDoubt: {
+            action?: string;
+            article?: string;
+            code: string;
+            text: string;
+        };
         PhraseNote: {
             action: string;
             intention?: string;
@@ -796,6 +889,16 @@ export interface components {
             nature?: string;
             result?: string;
             target?: string;
+        };
+        PhraseTold: {
+            launch?: components["schemas"]["LaunchTold"];
+            left?: components["schemas"]["Word"];
+            right?: components["schemas"]["Word"];
+            sentence: string;
+            sheet?: components["schemas"]["SheetTold"];
+            unknown: components["schemas"]["UnknownWord"][];
+            warnings: components["schemas"]["PhraseDoubt"][];
+            written: boolean;
         };
         PisteLine: {
             a: components["schemas"]["Place"];
@@ -1378,6 +1481,14 @@ export interface components {
             /** Format: int64 */
             right: number;
         };
+        SheetTold: {
+            differs: string[];
+            fills: string[];
+            left?: string;
+            line: string;
+            measure?: string;
+            right?: string;
+        };
         Stamp: {
             can_redo: boolean;
             can_undo: boolean;
@@ -1533,12 +1644,19 @@ export interface components {
         };
         Trade: {
             cards: components["schemas"]["Word"][];
+            choices: components["schemas"]["Word"][];
             grips: components["schemas"]["Word"][];
+            intentions: components["schemas"]["Word"][];
+            kinds: string[];
             lines: components["schemas"]["PisteLine"][];
+            measures: components["schemas"]["Word"][];
             moments: components["schemas"]["Word"][];
             movements: components["schemas"]["Word"][];
+            natures: components["schemas"]["Word"][];
             own: components["schemas"]["OwnFigure"][];
+            parries: components["schemas"]["Word"][];
             points: components["schemas"]["PistePoint"][];
+            results: components["schemas"]["Word"][];
             /** Format: double */
             sd_px: number;
             targets: components["schemas"]["Word"][];
@@ -1547,6 +1665,10 @@ export interface components {
             words: {
                 [key: string]: components["schemas"]["Word"][];
             };
+        };
+        UnknownWord: {
+            line: string;
+            word: string;
         };
         Video: {
             fields?: boolean;
@@ -1800,6 +1922,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BoutPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "keep-word": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InOwnWordBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundWords"];
                 };
             };
             /** @description Error */
@@ -2296,6 +2454,42 @@ export interface operations {
             };
         };
     };
+    "to-sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InToSheetBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     timing: {
         parameters: {
             query?: never;
@@ -2384,6 +2578,45 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Trade"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    words: {
+        parameters: {
+            query?: {
+                typed?: string;
+                /** @description The line of the stave; empty takes all. */
+                line?: "feet" | "hand" | "blade" | "";
+                /** @description Leaves out the words of the others; the bout's goes before. */
+                weapon?: "epee" | "foil" | "sabre" | "";
+                /** @description The bout whose coach's own words count. */
+                bout?: string;
+                /** @description Words for a choice on the sheet: kinds of choice first. */
+                choice?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundWords"];
                 };
             };
             /** @description Error */
