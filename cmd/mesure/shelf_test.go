@@ -19,7 +19,9 @@ import (
 
 // The shelf is tested here, where a library and the files meet.
 
-func memoryShelf(t *testing.T) study.Shelf { return shelfOf(storetest.Indexed(t, libraryOptions().Acts)) }
+func memoryShelf(t *testing.T) study.Shelf {
+	return shelfOf(storetest.Indexed(t, libraryOptions().Acts))
+}
 
 func must[T any](t *testing.T) func(T, error) T {
 	return func(v T, err error) T {
