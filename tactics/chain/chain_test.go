@@ -311,23 +311,23 @@ func TestTheClockAtItsEnds(t *testing.T) {
 		}
 		return v
 	}
-	agree(t, "a lead at time", float64(at(Score{9, 8}, Clock{2, 0, .5}).Win), 1, 0)
-	agree(t, "behind at time", float64(at(Score{8, 9}, Clock{2, 0, .5}).Win), 0, 0)
+	agree(t, "a lead at time", float64(at(Score{9, 8}, Clock{PerMinute: 2, Left: 0, Priority: .5}).Win), 1, 0)
+	agree(t, "behind at time", float64(at(Score{8, 9}, Clock{PerMinute: 2, Left: 0, Priority: .5}).Win), 0, 0)
 	h := 1 - math.Exp(-2*.75)
-	agree(t, "priority", float64(at(Score{9, 9}, Clock{2, 0, 1}).Win), 1-h+h*.4/.75, near)
-	long := at(Score{9, 10}, Clock{30, 3600, .5})
+	agree(t, "priority", float64(at(Score{9, 9}, Clock{PerMinute: 2, Left: 0, Priority: 1}).Win), 1-h+h*.4/.75, near)
+	long := at(Score{9, 10}, Clock{PerMinute: 30, Left: 3600, Priority: .5})
 	agree(t, "an hour at 30 a minute", float64(long.Win), float64(c.Win(Score{9, 10})), near)
 	agree(t, "decided by hits", float64(long.InTime), 1, near)
 	for _, s := range []Score{{9, 10}, {14, 14}, {14, 3}} {
-		v, _, err := c.AtTime(s, Clock{30, 3600, .5})
+		v, _, err := c.AtTime(s, Clock{PerMinute: 30, Left: 3600, Priority: .5})
 		if err != nil {
 			t.Fatal(err)
 		}
 		agree(t, "importance", float64(v.Importance), float64(c.Importance(s)), near)
 		agree(t, "a double", float64(v.DoubleWorth), float64(c.DoubleWorth(s)), near)
 	}
-	v, _, _ := c.AtTime(Score{9, 8}, Clock{2, 0, .5})
-	agree(t, "a hit against at time", float64(v.AfterHitAgainst), float64(at(Score{9, 9}, Clock{2, 0, .5}).Win), near)
+	v, _, _ := c.AtTime(Score{9, 8}, Clock{PerMinute: 2, Left: 0, Priority: .5})
+	agree(t, "a hit against at time", float64(v.AfterHitAgainst), float64(at(Score{9, 9}, Clock{PerMinute: 2, Left: 0, Priority: .5}).Win), near)
 }
 
 func TestOverDraws(t *testing.T) {
@@ -376,10 +376,10 @@ func TestBadInput(t *testing.T) {
 		{"to", newly(Format{To: 101}, good)},
 		{"score", Format{To: 15}.CheckScore(Score{-1, 3})},
 		{"score", Format{To: 15}.CheckScore(Score{16, 3})},
-		{"score", timed(Score{15, 3}, Clock{2, 60, .5})},
-		{"pace", timed(Score{}, Clock{0, 60, .5})},
-		{"left", timed(Score{}, Clock{2, -1, .5})},
-		{"priority", timed(Score{}, Clock{2, 60, nan})},
+		{"score", timed(Score{15, 3}, Clock{PerMinute: 2, Left: 60, Priority: .5})},
+		{"pace", timed(Score{}, Clock{PerMinute: 0, Left: 60, Priority: .5})},
+		{"left", timed(Score{}, Clock{PerMinute: 2, Left: -1, Priority: .5})},
+		{"priority", timed(Score{}, Clock{PerMinute: 2, Left: 60, Priority: nan})},
 	} {
 		var bad *BadInput
 		if !errors.As(x.err, &bad) || bad.Field != x.field || bad.Hint() == "" {

@@ -17,6 +17,10 @@ type Clock struct {
 	// Priority is the chance that the lot of the extra minute falls to me: 0.5
 	// before it is drawn, 1 or 0 after.
 	Priority quantity.Chance
+	// Extra says that the extra minute is fenced: Left is what is left of it.
+	Extra bool
+	// Unwilling counts the minutes without a hit; nil leaves the rule out.
+	Unwilling *Unwilling
 }
 
 // Limits of a clock.
@@ -49,6 +53,25 @@ func (k Clock) Check() error {
 		return &BadInput{"left", fmt.Sprintf("%g s is not a time from 0 to %g s", float64(k.Left), float64(MaxLeft)), "Write the fencing time that is left, such as 2:30."}
 	case !(k.Priority >= 0 && k.Priority <= 1):
 		return &BadInput{"priority", fmt.Sprintf("%g is not a chance", float64(k.Priority)), "It is 0.5 before the lot, 1 or 0 after it."}
+	case k.Extra && k.Left > ExtraMinute:
+		return &BadInput{"left", fmt.Sprintf("%g s are more than the extra minute has", float64(k.Left)), "Write what is left of it, such as 0:40."}
+	}
+	return nil
+}
+
+// checkAt returns a *BadInput where a bout of this format cannot stand so by this clock.
+func (k Clock) checkAt(f Format, s Score) error {
+	if err := k.Check(); err != nil {
+		return err
+	}
+	if err := f.CheckScore(s); err != nil {
+		return err
+	}
+	if k.Extra && s.Me != s.Opponent {
+		return &BadInput{"score", fmt.Sprintf("at %d–%d there is no extra minute", s.Me, s.Opponent), "It is fenced at a level score: name one."}
+	}
+	if k.Unwilling != nil {
+		return k.Unwilling.Check(f, k.Left)
 	}
 	return nil
 }
@@ -64,6 +87,8 @@ type Timed struct {
 	Extra quantity.Chance `json:"extra"`
 	// InTime is the chance that the bout is decided by hits before time is up.
 	InTime quantity.Chance `json:"in_time"`
+	// Black is the chance that black P-cards end the bout: see Unwilling.
+	Black quantity.Chance `json:"black,omitempty"`
 }
 
 // Timed values one score of a bout that time may end. Phrases come by a Poisson
@@ -78,18 +103,20 @@ type Timed struct {
 // often than this says. Errors are *BadInput; a score at which the bout is over
 // is one.
 func (c *Chain) Timed(s Score, k Clock) (Timed, error) {
-	if err := k.Check(); err != nil {
+	if err := k.checkAt(c.format, s); err != nil {
 		return Timed{}, err
 	}
-	if err := c.format.CheckScore(s); err != nil {
-		return Timed{}, err
+	switch {
+	case k.Extra:
+		win, hit := c.extra(k, k.Left)
+		return Timed{Win: win, Tied: 1, Extra: win, InTime: hit}, nil
+	case k.Unwilling != nil && c.cardsMatter(k):
+		return c.timedUnwilling(s, k), nil
 	}
-	single := float64(c.rates.Me) + float64(c.rates.Opponent)
-	h := -math.Expm1(-k.PerMinute * float64(ExtraMinute) / 60 * single)
-	extra := (1-h)*float64(k.Priority) + h*float64(c.rates.Me)/single
-
+	most := phrasesWithin(k, tailSDs, tailExtra)
 	lambda := k.PerMinute * float64(k.Left) / 60
-	most := int(lambda+tailSDs*math.Sqrt(lambda)) + tailExtra
+	tie, _ := c.extra(k, ExtraMinute)
+	extra := float64(tie)
 	n := c.format.To
 	at := c.at(s)
 	win, tied, ended := c.atTime(extra)
@@ -113,6 +140,20 @@ func (c *Chain) Timed(s Score, k Clock) (Timed, error) {
 	}
 	chance := func(v float64) quantity.Chance { return quantity.Chance(min(1, v/t.weight)) }
 	return Timed{Win: chance(t.win), Tied: chance(t.tied), Extra: quantity.Chance(extra), InTime: chance(t.ended)}, nil
+}
+
+// extra returns the chance to win in the extra minute with so much of it left, and that
+// of a hit in it.
+func (c *Chain) extra(k Clock, left quantity.Seconds) (win, hit quantity.Chance) {
+	single := float64(c.rates.Me) + float64(c.rates.Opponent)
+	h := -math.Expm1(-k.PerMinute * float64(left) / 60 * single)
+	return quantity.Chance(float64((1-h)*float64(k.Priority)) + h*float64(c.rates.Me)/single), quantity.Chance(h)
+}
+
+// phrasesWithin is how many phrases are followed for the time that is left.
+func phrasesWithin(k Clock, sds float64, more int) int {
+	lambda := k.PerMinute * float64(k.Left) / 60
+	return int(lambda+sds*math.Sqrt(lambda)) + more
 }
 
 // atTime returns what every score is worth when time is up, whether it is level
@@ -179,6 +220,13 @@ func (c *Chain) AtTime(s Score, k Clock) (Values, Timed, error) {
 	now, err := c.Timed(s, k)
 	if err != nil {
 		return Values{}, Timed{}, err
+	}
+	if k.Extra { // a single hit wins, a double does not count
+		return valuesOf(now.Win, 1, 0, now.Win), now, nil
+	}
+	if k.Unwilling != nil { // a hit starts the minute again
+		u := *k.Unwilling
+		u.Since, k.Unwilling = 0, &u
 	}
 	after := func(me, opponent int) quantity.Chance {
 		next := Score{s.Me + me, s.Opponent + opponent}
