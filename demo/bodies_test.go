@@ -92,6 +92,9 @@ func travels(before, after *TrueBody, w mark.What) bool {
 // TestStartsAgainstTruth: who starts, the lag from hand to foot and the step into which
 // the attack goes, as the moments of the four touches tell, against the scene's.
 func TestStartsAgainstTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	for touch, want := range []struct{ at, into string }{
 		{"answer", study.LaunchIntoAdvance}, // into the half step
 		{"answer", study.LaunchOnStanding},  // Right waits for it

@@ -50,6 +50,9 @@ func TestMarksScatterAsTheySay(t *testing.T) {
 // a placing of 6 to 10 points each; brackets that are in order and, as a rule,
 // hold the moment.
 func TestMarkedIsWhole(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	held, brackets := 0, 0
 	for seed := range uint64(10) {
 		for i := range Count {

@@ -91,6 +91,9 @@ func TestRenderWritesAndKeeps(t *testing.T) {
 // its take; the truth says where they begin, the take ends before them, and the
 // picture jumps there and nowhere else.
 func TestFileGoesOnAfterTheCut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	truth, touch := TruthOf(3), Touches()[3]
 	live, all := truth.Takes[0], scene.Films()
 	if int(live.Cut) != len(live.Frames) || touch.Takes[0].To != live.Cut-1 || all[3].Shots[0].FileFrames() != len(live.Frames)+15 {

@@ -15,6 +15,9 @@ import (
 // frames that were put in, at the times that were put in, and that both engines
 // say the same of it.
 func TestEnginesAgree(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	base := makeBase(t)
 	dir := t.TempDir()
 	all := kinds(base)

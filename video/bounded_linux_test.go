@@ -81,6 +81,9 @@ func statusField(status, name string) string {
 // TestMemoryIsBounded reads 600 frames of 0.46 MB, 276 MB in all, slowly: the
 // reader must not run ahead and neither process may keep them.
 func TestMemoryIsBounded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the race detector has a memory of its own: the full run has it")
+	}
 	const width, height, frames, few = 640, 480, 600, 4
 	const bound = 400 << 20 // above what an embedded decoder needs before its first frame
 	path := longClip(t, width, height, frames)

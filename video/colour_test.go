@@ -77,6 +77,9 @@ func TestEveryGreyStaysGrey(t *testing.T) {
 // different ways with the same frame turned into RGB by FFmpeg's own scaler
 // (libswscale 6.7.100, accurate rounding), which reads the same flags.
 func TestStillMatchesTheScaler(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	const w, h = 128, 96
 	in := make([]byte, frameBytes(w, h))
 	f := frameOver(in, w, h)
@@ -132,6 +135,9 @@ func TestStillMatchesTheScaler(t *testing.T) {
 // TestTurnsAsPlayersDo compares frames of files that ask to be turned with those
 // that FFmpeg turns by itself, which is the way a player shows them.
 func TestTurnsAsPlayersDo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	base := makeBase(t)
 	checked := 0
 	for _, angle := range []string{"90", "180", "270"} {

@@ -55,6 +55,9 @@ func interlaced(t *testing.T, path string, bottomFirst bool, more ...string) {
 // lower field first, gives field k at the k-th half interval, in both engines, in
 // runs and one by one.
 func TestFieldKShowsInstantK(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	for name, bottom := range map[string]bool{"upper first": false, "lower first": true} {
 		path := filepath.Join(t.TempDir(), "fields.ts")
 		interlaced(t, path, bottom)
@@ -126,6 +129,9 @@ func TestUnreeledFields(t *testing.T) {
 // bar that goes four pixels an instant to the right; in each field the bar must
 // stand where the instant puts it, sharp, without the other field's bar.
 func TestFieldsOfAnotherWeaver(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	needNative(t)
 	ffmpeg, err := exec.LookPath("ffmpeg")
 	if err != nil {

@@ -38,7 +38,11 @@ func TestBreakdown(t *testing.T) {
 	kinds := map[string]int{}
 	for _, p := range got.Plates {
 		kinds[p.Kind]++
-		for _, href := range []string{p.Wide, p.Phone, p.Wide + "?theme=night", p.PNG} {
+		pictures := []string{p.Wide, p.Phone, p.Wide + "?theme=night", p.PNG}
+		if testing.Short() {
+			pictures = pictures[:1] // drawing is slow under the race detector, and the same for all
+		}
+		for _, href := range pictures {
 			w := b.ask(http.MethodGet, href, nil)
 			switch {
 			case w.Code != http.StatusOK:
@@ -76,6 +80,9 @@ func TestBreakdown(t *testing.T) {
 // TestTheWholeBreakdownInOneFile: every file is in it and none names anybody where
 // names are to be hidden.
 func TestTheWholeBreakdownInOneFile(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	b, at := toldBench(t)
 	for _, hidden := range []bool{false, true} {
 		path := at + "/breakdown.zip"
