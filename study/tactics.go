@@ -339,13 +339,16 @@ type HabitChange struct {
 	After  quantity.Of[quantity.Chance] `json:"after"`
 }
 
-// HabitStand is a habit after one touch: the shares of Habit.Choices, in their order.
+// HabitStand is a habit after one touch: the shares of Habit.Choices, in their order. The
+// first of a course may be that before any touch, with Number 0.
 type HabitStand struct {
 	Number int                            `json:"number"`
 	Shares []quantity.Of[quantity.Chance] `json:"shares"`
 	// Chose is the index in Habit.Choices of what was chosen at this touch; −1 where it
 	// is not written.
 	Chose int `json:"chose"`
+	// TooLittle is true where less had been seen by then than habit.LeastSeen.
+	TooLittle bool `json:"too_little,omitempty"`
 }
 
 // Payoff is what each choice is worth at this measure and this score.
