@@ -67,20 +67,28 @@ async function desk(path, clip, options) {
   return { page, touch };
 }
 
+/** Walks a clip in two windows at once, one decoding itself, one with pictures from the server. */
+async function both(clip, frames, steps, more = () => {}, offset = 0) {
+  const windows = [];
+  for (const [way, source] of [['', 'browser'], ['?frames=server', 'server']]) windows.push({ source, ...await desk(way, clip) });
+  await Promise.all(windows.map(async ({ page, touch, source }) => {
+    assert.equal(touch.frames, frames);
+    const { wrong, n, source: used } = await walk(page, steps, offset);
+    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}, ${source}`);
+    assert.equal(n, steps);
+    await more(page, source, used);
+    page.sound();
+    await page.context().close();
+  }));
+}
+
 test('a thousand steps show the frame that was asked for, decoded in the browser and by the server', async () => {
   const clip = join(dir, 'numbered.mp4');
   await numberedClip(clip, 400);
-  for (const [way, source] of [['', 'browser'], ['?frames=server', 'server']]) {
-    const { page, touch } = await desk(way, clip);
-    assert.equal(touch.frames, 400);
-    const { wrong, n, source: used } = await walk(page, 1000);
+  await both(clip, 400, 1000, async (page, source, used) => {
     assert.equal(used, source);
-    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}, ${source}`);
-    assert.equal(n, 1000);
     if (source === 'browser') await picture(page, 'steps-numbered');
-    page.sound();
-    await page.context().close();
-  }
+  });
 });
 
 test('frames that come at uneven times are shown by their number', async () => {
@@ -88,14 +96,7 @@ test('frames that come at uneven times are shown by their number', async () => {
   // Every third frame stays half as long again, and one rests for a second.
   await ffmpeg(['-f', 'rawvideo', '-pix_fmt', 'yuv420p', '-s', '640x360', '-r', '30', '-i', '-', '-vf', 'settb=1/600,setpts=20*N+10*floor(N/3)+600*gte(N\\,60)', '-fps_mode', 'passthrough', '-enc_time_base', '1:600',
     '-c:v', 'libx264', '-preset', 'ultrafast', '-crf', '20', '-bf', '2', '-g', '40', '-video_track_timescale', '600', clip], numbered(120, 640, 360));
-  for (const way of ['', '?frames=server']) {
-    const { page, touch } = await desk(way, clip);
-    assert.equal(touch.frames, 120);
-    const { wrong, n } = await walk(page, 330);
-    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}`);
-    page.sound();
-    await page.context().close();
-  }
+  await both(clip, 120, 330);
 });
 
 test('frames that the edit list hides are not counted, and B-frames come in their order', async () => {
@@ -105,12 +106,5 @@ test('frames that the edit list hides are not counted, and B-frames come in thei
   // Cut without decoding, half a second into a group of pictures: the file holds the
   // fifteen frames before the cut, and its edit list says that they are not shown.
   await ffmpeg(['-ss', '0.5', '-i', whole, '-c', 'copy', clip]);
-  for (const way of ['', '?frames=server']) {
-    const { page, touch } = await desk(way, clip);
-    assert.equal(touch.frames, 135);
-    const { wrong, n } = await walk(page, 330, 15);
-    assert.deepEqual(wrong, [], `${wrong.length} wrong of ${n}`);
-    page.sound();
-    await page.context().close();
-  }
+  await both(clip, 135, 330, () => {}, 15);
 });
