@@ -3,6 +3,7 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+	"fmt"
 	"slices"
 
 	"mesure/sport/bout"
@@ -11,8 +12,48 @@ import (
 
 // The index of acts follows the bouts: what changes the state that is shown of one
 // changes its acts in the same transaction, so that no reader ever sees the one without
-// the other. Acts are kept by the key of the fencer's name and in the order in which
-// they are asked for, so that a query reads a stretch of the table and nothing else.
+// the other.
+//
+// A row has a run of acts: those of one fencer against one opponent in one bout, packed
+// (see packActs), because a query takes a bout as a whole and reading a row costs more
+// than reading an act. Rows are kept by the key of the fencer's name and in the order
+// in which they are asked for, so that a query reads a stretch of the table and
+// nothing else.
+
+// run is the acts of one row and what they have in common.
+type run struct {
+	// n is the place of the first among the acts of the bout.
+	n    int
+	acts []study.Act
+}
+
+// alike is what all acts of a run share.
+type alike struct {
+	day, fencer, opponent string
+	weapon                bout.Weapon
+	to                    int
+}
+
+func alikeOf(a study.Act) alike { return alike{a.Day, a.Fencer, a.Opponent, a.Weapon, a.To} }
+
+// runsOf parts acts into runs, so that those of each fencer keep their order.
+func runsOf(acts []study.Act) []run {
+	var all []run
+	last := map[string]int{} // the newest run of a fencer, from 1
+	for n, a := range acts {
+		key := bout.NameKey(a.Fencer)
+		if key == "" { // nobody can ask for it
+			continue
+		}
+		if i := last[key]; i > 0 && alikeOf(all[i-1].acts[0]) == alikeOf(a) {
+			all[i-1].acts = append(all[i-1].acts, a)
+			continue
+		}
+		all = append(all, run{n: n, acts: []study.Act{a}})
+		last[key] = len(all)
+	}
+	return all
+}
 
 // index puts the acts of a document in place of those it had.
 func (l *library) index(ctx context.Context, tx *sql.Tx, d study.Document) error {
@@ -21,7 +62,7 @@ func (l *library) index(ctx context.Context, tx *sql.Tx, d study.Document) error
 	}
 	if l.acts == nil {
 		// Whoever opens the library with an indexer makes all of it anew.
-		_, err := tx.ExecContext(ctx, `UPDATE act_index SET version = 0 WHERE version <> 0`)
+		_, err := tx.ExecContext(ctx, `UPDATE act_index SET made = '' WHERE made <> ''`)
 		return err
 	}
 	var seq int64
@@ -31,29 +72,20 @@ func (l *library) index(ctx context.Context, tx *sql.Tx, d study.Document) error
 	if _, err := tx.ExecContext(ctx, `DELETE FROM act WHERE document = ?`, seq); err != nil {
 		return err
 	}
-	put, err := tx.PrepareContext(ctx, actInsert)
-	if err != nil {
-		return err
-	}
-	defer put.Close()
-	for n, a := range l.acts(d) {
-		if _, err := put.ExecContext(ctx, actRow(seq, n, a)...); err != nil {
+	for _, r := range runsOf(l.acts(d)) {
+		a := r.acts[0]
+		if _, err := tx.ExecContext(ctx, `
+INSERT INTO act (fencer, day, document, n, opponent, weapon, fencer_name, opponent_name, touches, packed)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+			bout.NameKey(a.Fencer), a.Day, seq, r.n, bout.NameKey(a.Opponent), string(a.Weapon), a.Fencer, a.Opponent, a.To, packActs(r.acts)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// actInsert takes what actRow gives.
-const actInsert = `
-INSERT INTO act (fencer, day, document, n, opponent, weapon, fencer_name, opponent_name,
-	line, number, choice, answer, mine, theirs, touches, measure, outcome)
-VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
-
-func actRow(seq int64, n int, a study.Act) []any {
-	return []any{bout.NameKey(a.Fencer), a.Day, seq, n, bout.NameKey(a.Opponent), string(a.Weapon), a.Fencer, a.Opponent,
-		a.Line, a.Number, a.Choice, a.Answer, a.Mine, a.Theirs, a.To, a.Measure, a.Outcome}
-}
+// indexStamp names the indexer and the way of packing that made an index.
+func indexStamp() string { return fmt.Sprintf("acts %d, packed %d", study.ActsVersion, packVersion) }
 
 // reindex makes the index anew where another version of the indexer made it, or a
 // program without one has changed bouts since.
@@ -61,11 +93,11 @@ func (l *library) reindex(ctx context.Context) error {
 	if l.acts == nil {
 		return nil
 	}
-	var version int
-	if err := l.db.QueryRowContext(ctx, `SELECT version FROM act_index`).Scan(&version); err != nil {
+	var made string
+	if err := l.db.QueryRowContext(ctx, `SELECT made FROM act_index`).Scan(&made); err != nil {
 		return err
 	}
-	if version == study.ActsVersion {
+	if made == indexStamp() {
 		return nil
 	}
 	return l.change(ctx, func(tx *sql.Tx) error {
@@ -85,7 +117,7 @@ func (l *library) reindex(ctx context.Context) error {
 				return err
 			}
 		}
-		_, err = tx.ExecContext(ctx, `UPDATE act_index SET version = ?`, study.ActsVersion)
+		_, err = tx.ExecContext(ctx, `UPDATE act_index SET made = ?`, indexStamp())
 		return err
 	})
 }
@@ -109,13 +141,19 @@ SELECT d.id FROM document d JOIN state s ON s.document = d.id AND s.revision = d
 	return all, rows.Err()
 }
 
-// actQuery is the SQL of a query of acts. The join is a CROSS JOIN so that SQLite
-// begins with the acts, which stand in the order that is asked for.
+// actQuery is the SQL of a query of acts: its runs, the oldest first, or the newest
+// first where only so many are wanted. The join is a CROSS JOIN so that SQLite begins
+// with the acts, which stand in the order that is asked for; without statistics it
+// takes the table for all of a fencer to be as good for a pair, so the index of the
+// pairs is named.
 func actQuery(q study.ActQuery) (string, []any) {
+	by := ""
+	if q.Opponent != "" {
+		by = "INDEXED BY act_pair "
+	}
 	text := `
-SELECT d.id, a.day, a.line, a.number, a.fencer_name, a.opponent_name, a.weapon, a.choice, a.answer,
-	a.mine, a.theirs, a.touches, a.measure, a.outcome
-FROM act a CROSS JOIN document d ON d.seq = a.document
+SELECT d.id, a.day, a.weapon, a.fencer_name, a.opponent_name, a.touches, a.packed
+FROM act a ` + by + `CROSS JOIN document d ON d.seq = a.document
 WHERE a.fencer = ?`
 	args := []any{bout.NameKey(q.Fencer)}
 	and := func(what string, more ...any) { text, args = text+` AND `+what, append(args, more...) }
@@ -136,7 +174,7 @@ WHERE a.fencer = ?`
 		and(`a.day < ?`, q.Before)
 	}
 	if q.Newest > 0 {
-		return text + ` ORDER BY a.day DESC, a.document DESC, a.n DESC LIMIT ?`, append(args, q.Newest)
+		return text + ` ORDER BY a.day DESC, a.document DESC, a.n DESC`, args
 	}
 	return text + ` ORDER BY a.day, a.document, a.n`, args
 }
@@ -157,13 +195,24 @@ func (l *library) readActs(ctx context.Context, q study.ActQuery) ([]study.Act, 
 	}
 	defer rows.Close()
 	var all []study.Act
+	u := unpacker{words: map[string]string{}}
 	for rows.Next() {
 		var a study.Act
-		if err := rows.Scan(&a.Bout, &a.Day, &a.Line, &a.Number, &a.Fencer, &a.Opponent, &a.Weapon, &a.Choice, &a.Answer,
-			&a.Mine, &a.Theirs, &a.To, &a.Measure, &a.Outcome); err != nil {
+		var packed sql.RawBytes
+		if err := rows.Scan(&a.Bout, &a.Day, &a.Weapon, &a.Fencer, &a.Opponent, &a.To, &packed); err != nil {
 			return nil, err
 		}
-		all = append(all, a)
+		first := len(all)
+		if all, err = u.unpack(all, a, packed); err != nil {
+			return nil, fmt.Errorf("%w: the choices of the bout %q: %w", ErrDamaged, string(a.Bout), err)
+		}
+		if q.Newest > 0 {
+			slices.Reverse(all[first:]) // as the rows are
+			if len(all) >= q.Newest {
+				all = all[:q.Newest]
+				break
+			}
+		}
 	}
 	if q.Newest > 0 {
 		slices.Reverse(all)

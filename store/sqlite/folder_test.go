@@ -134,22 +134,26 @@ func TestSecondOpeningIsToldWhoHasIt(t *testing.T) {
 func TestLaterVersionIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	_, m := stocked(t, dir)
-	set := func(version int) {
+	set := func(version int, was *int) {
 		db, err := sql.Open("sqlite", filepath.Join(dir, "library.db"))
 		if err != nil {
 			t.Fatal(err)
 		}
 		defer db.Close()
+		if err := db.QueryRow(`SELECT version FROM schema_version`).Scan(was); err != nil {
+			t.Fatal(err)
+		}
 		if _, err := db.Exec(`UPDATE schema_version SET version = ?`, version); err != nil {
 			t.Fatal(err)
 		}
 	}
-	set(99)
+	now := 0
+	set(99, &now)
 	_, err := sqlite.Open(ctx, dir, sqlite.Options{})
 	if !errors.Is(err, sqlite.ErrNewer) || !strings.Contains(err.Error(), "version 99") || !strings.Contains(err.Error(), "update the program") {
 		t.Errorf("got %v", err)
 	}
-	set(1)
+	set(now, new(int))
 	holds(t, open(t, dir), m)
 }
 

@@ -7,6 +7,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"math/rand/v2"
 	"os"
@@ -140,7 +141,7 @@ func plan(r *rand.Rand, l study.Library, n int, round string) (deed, error) {
 // child changes the library until it is killed.
 func child(dir, round string) {
 	seed, err := strconv.ParseUint(round, 10, 64)
-	l, err2 := sqlite.Open(context.Background(), dir, sqlite.Options{})
+	l, err2 := sqlite.Open(context.Background(), dir, sqlite.Options{Acts: killedActs})
 	if err != nil || err2 != nil {
 		fmt.Println("failed", err, err2)
 		os.Exit(1)
@@ -166,6 +167,16 @@ type snapshot struct {
 	States []study.Document
 	Shown  []study.Document
 	Media  []study.Media
+	Acts   []study.Act
+}
+
+// killedActs makes of every bout a few acts that tell its body.
+func killedActs(d study.Document) []study.Act {
+	all := make([]study.Act, 1+len(d.Body)%7)
+	for i := range all {
+		all[i] = study.Act{Bout: d.ID, Line: strconv.Itoa(i), Fencer: "Ash", Choice: fmt.Sprint(crc32.ChecksumIEEE(d.Body))}
+	}
+	return all
 }
 
 func snap(t *testing.T, l study.Library) snapshot {
@@ -187,6 +198,9 @@ func snap(t *testing.T, l study.Library) snapshot {
 	}
 	var err error
 	if s.Media, err = l.ListMedia(ctx); err != nil {
+		t.Fatal(err)
+	}
+	if s.Acts, err = l.Acts(ctx, study.ActQuery{Fencer: "ash"}); err != nil {
 		t.Fatal(err)
 	}
 	for i := range s.States {
@@ -214,7 +228,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 		}
 	}
 	t.Logf("seed %d (repeat with MESURE_TEST_SEED=%d)", first, first)
-	dir, model := t.TempDir(), storetest.Memory(t)
+	dir, model := t.TempDir(), storetest.Indexed(t, killedActs)
 	acknowledged, halfway := 0, 0
 	for i := range rounds {
 		seed := first + uint64(i)
@@ -225,7 +239,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			}
 		}
 		acknowledged += done
-		l := open(t, dir)
+		l := indexed(t, dir, killedActs)
 		got := snap(t, l)
 		if want := snap(t, model); !reflect.DeepEqual(got, want) {
 			if len(tries) == done {

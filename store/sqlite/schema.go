@@ -38,34 +38,27 @@ CREATE TABLE media (
 	bytes  INTEGER NOT NULL,
 	added  INTEGER NOT NULL
 ) STRICT;`,
-	// 2: the index of acts: who chose what in which bout. It follows from the bouts; see
-	// acts.go. A version of 0 says that it is to be made.
+	// 2: the index of acts: who chose what in which bout, see acts.go. It follows from
+	// the bouts; made names what made it, empty says that it is to be made.
 	`
 CREATE TABLE act (
 	fencer        TEXT NOT NULL,    -- the name as it is compared
 	day           TEXT NOT NULL,    -- YYYY-MM-DD; empty: not known, before all
 	document      INTEGER NOT NULL REFERENCES document (seq) ON DELETE CASCADE,
-	n             INTEGER NOT NULL, -- its place among the acts of the bout
+	n             INTEGER NOT NULL, -- place of the first act among those of the bout
 	opponent      TEXT NOT NULL,    -- the name as it is compared
 	weapon        TEXT NOT NULL,
 	fencer_name   TEXT NOT NULL,
 	opponent_name TEXT NOT NULL,
-	line          TEXT NOT NULL,
-	number        INTEGER NOT NULL,
-	choice        TEXT NOT NULL,
-	answer        TEXT NOT NULL,
-	mine          INTEGER NOT NULL,
-	theirs        INTEGER NOT NULL,
-	touches       INTEGER NOT NULL,
-	measure       TEXT NOT NULL,
-	outcome       TEXT NOT NULL,
+	touches       INTEGER NOT NULL, -- to how many hits
+	packed        BLOB NOT NULL,
 	PRIMARY KEY (fencer, day, document, n)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX act_pair ON act (fencer, opponent, day, document, n);
 CREATE INDEX act_document ON act (document);
 
-CREATE TABLE act_index (version INTEGER NOT NULL) STRICT;
-INSERT INTO act_index VALUES (0);`,
+CREATE TABLE act_index (made TEXT NOT NULL) STRICT;
+INSERT INTO act_index VALUES ('');`,
 }
 
 // migrate brings the schema to the version that steps lead to, in one

@@ -9,9 +9,11 @@ import (
 	"mesure/study"
 )
 
-func open(t *testing.T, dir string) study.Library {
+func open(t *testing.T, dir string) study.Library { return indexed(t, dir, nil) }
+
+func indexed(t *testing.T, dir string, acts study.Indexer) study.Library {
 	t.Helper()
-	l, err := sqlite.Open(context.Background(), dir, sqlite.Options{})
+	l, err := sqlite.Open(context.Background(), dir, sqlite.Options{Acts: acts})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,5 +22,5 @@ func open(t *testing.T, dir string) study.Library {
 }
 
 func TestContract(t *testing.T) {
-	storetest.Exercise(t, func(t *testing.T) study.Library { return open(t, t.TempDir()) })
+	storetest.Exercise(t, func(t *testing.T, acts study.Indexer) study.Library { return indexed(t, t.TempDir(), acts) })
 }

@@ -11,8 +11,9 @@ import (
 )
 
 // Exercise runs the contract of study.Library against an engine. open returns an
-// empty library of its own at every call; the suite closes it.
-func Exercise(t *testing.T, open func(t *testing.T) study.Library) {
+// empty library of its own at every call, with acts as this indexer finds them (nil:
+// none); the suite closes it.
+func Exercise(t *testing.T, open func(t *testing.T, acts study.Indexer) study.Library) {
 	for _, c := range []struct {
 		name string
 		run  func(t *testing.T, l study.Library)
@@ -37,15 +38,27 @@ func Exercise(t *testing.T, open func(t *testing.T) study.Library) {
 		{"media removed", testMediaRemoved},
 		{"media at once", testMediaAtOnce},
 		{"check", testCheck},
+		{"acts follow the state", testActsFollow},
+		{"acts are chosen", testActsChosen},
+		{"acts of one day", testActsSameDay},
+		{"acts of what does not read", testActsUnread},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			l := open(t)
+			l := open(t, actsOfBody)
 			c.run(t, l)
 			if err := l.Close(); err != nil {
 				t.Errorf("close: %v", err)
 			}
 		})
 	}
+	t.Run("acts without an indexer", func(t *testing.T) {
+		l := open(t, nil)
+		addActs(t, l, "a", act("", "Ash", "Brook", "lunge"))
+		wantActs(t, l, study.ActQuery{Fencer: "Ash"})
+		if err := l.Close(); err != nil {
+			t.Errorf("close: %v", err)
+		}
+	})
 }
 
 // must fails the test at once.

@@ -8,5 +8,5 @@ import (
 )
 
 func TestMemory(t *testing.T) {
-	storetest.Exercise(t, func(t *testing.T) study.Library { return storetest.Memory(t) })
+	storetest.Exercise(t, func(t *testing.T, acts study.Indexer) study.Library { return storetest.Indexed(t, acts) })
 }
