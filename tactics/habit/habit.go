@@ -12,12 +12,6 @@ package habit
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
-
-	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat/distmv"
-
-	"mesure/quantity"
 )
 
 // Settings, and what is accepted.
@@ -70,11 +64,14 @@ func (b *BadInput) Error() string { return b.Text }
 // Hint says how to mend it.
 func (b *BadInput) Hint() string { return b.Mend }
 
-// Habit is the Dirichlet law of the chances of all choices.
+// Habit is the Dirichlet law of the chances of all choices, or a mean of several such
+// laws where it is open since when the habit is this one: see Changing.
 type Habit struct {
 	// Prior and Seen are the counts of each choice: before anything was seen, and the
-	// weight of what was.
+	// weight of what was. In a mean of laws they are the means.
 	Prior, Seen []float64
+	// parts are the laws and what they weigh; nil for one law.
+	parts []part
 }
 
 // Estimate returns the habit that these sources leave: the law
@@ -136,118 +133,4 @@ func Estimate(choices int, prior []float64, sources ...Source) (Habit, error) {
 		}
 	}
 	return h, nil
-}
-
-// Weight returns how much was seen: the sum of all weights.
-func (h Habit) Weight() float64 { return sum(h.Seen) }
-
-// TooLittle reports whether less was seen than anything can be said from.
-func (h Habit) TooLittle() bool { return h.Weight() < LeastSeen }
-
-// beta returns the law of one choice's chance, Beta(a, b).
-func (h Habit) beta(choice int) (a, b float64) {
-	a = h.Prior[choice] + h.Seen[choice]
-	return a, sum(h.Prior) + sum(h.Seen) - a
-}
-
-// Of returns the chance of a choice: mean and standard deviation of its Beta law
-// and the central 95 % between its quantiles. The interval reaches down to 0 for a
-// choice that was never seen and up to 1 for one that alone was.
-//
-// Source: Brown, Cai and DasGupta, Stat. Sci. 16:101 (2001), 4.1.2: the interval of
-// Jeffreys with the ends moved.
-func (h Habit) Of(choice int) quantity.Of[quantity.Chance] {
-	a, b := h.beta(choice)
-	mean := a / (a + b)
-	q := quantity.Of[quantity.Chance]{
-		Mean: quantity.Chance(mean),
-		SD:   quantity.Chance(math.Sqrt(mean * (1 - mean) / (a + b + 1))),
-		Lo:   h.Quantile(choice, (1-quantity.Coverage)/2), Hi: h.Quantile(choice, (1+quantity.Coverage)/2),
-	}
-	if h.Seen[choice] == 0 {
-		q.Lo = 0
-	}
-	if h.Seen[choice] > 0 && h.Seen[choice] == h.Weight() {
-		q.Hi = 1
-	}
-	return q
-}
-
-// All returns the chances of all choices.
-func (h Habit) All() []quantity.Of[quantity.Chance] {
-	all := make([]quantity.Of[quantity.Chance], len(h.Seen))
-	for i := range all {
-		all[i] = h.Of(i)
-	}
-	return all
-}
-
-// Mix returns the mean of the law: one share for each choice, for a game.
-func (h Habit) Mix() []float64 {
-	total := sum(h.Prior) + sum(h.Seen)
-	mix := make([]float64, len(h.Seen))
-	for i := range mix {
-		mix[i] = (h.Prior[i] + h.Seen[i]) / total
-	}
-	return mix
-}
-
-// Quantile returns the value that the chance of a choice lies below with
-// probability p. It panics if p is not between 0 and 1.
-func (h Habit) Quantile(choice int, p float64) quantity.Chance {
-	if !(p >= 0 && p <= 1) {
-		panic("habit: a quantile needs a probability")
-	}
-	a, b := h.beta(choice)
-	return quantity.Chance(mathext.InvRegIncBeta(a, b, p))
-}
-
-// Above returns how likely it is that the chance of a choice is above a value,
-// such as a balance point.
-func (h Habit) Above(choice int, value quantity.Chance) quantity.Chance {
-	a, b := h.beta(choice)
-	return quantity.Chance(mathext.RegIncBeta(b, a, 1-min(1, max(0, float64(value)))))
-}
-
-// Prediction returns how likely it is that a choice is made 0, 1, … n times among
-// the next n, the Beta-binomial law:
-//
-//	P(k) = C(n,k)·B(k+a, n−k+b)/B(a, b)
-func (h Habit) Prediction(choice, n int) []quantity.Chance {
-	if n < 0 {
-		panic("habit: a prediction of fewer than none")
-	}
-	a, b := h.beta(choice)
-	all := make([]quantity.Chance, n+1)
-	for k := range all {
-		all[k] = quantity.Chance(math.Exp(logChoose(n, k) + mathext.Lbeta(float64(k)+a, float64(n-k)+b) - mathext.Lbeta(a, b)))
-	}
-	return all
-}
-
-// Draws returns n draws of the chances of all choices, one mix each.
-func (h Habit) Draws(n int, src rand.Source) [][]float64 {
-	alpha := make([]float64, len(h.Seen))
-	for i := range alpha {
-		alpha[i] = h.Prior[i] + h.Seen[i]
-	}
-	law := distmv.NewDirichlet(alpha, src)
-	all := make([][]float64, n)
-	for i := range all {
-		all[i] = law.Rand(nil)
-	}
-	return all
-}
-
-func sum(v []float64) float64 {
-	s := 0.0
-	for _, x := range v {
-		s += x
-	}
-	return s
-}
-
-func logChoose(n, k int) float64 {
-	f := func(k int) float64 { g, _ := math.Lgamma(float64(k) + 1); return g }
-	return f(n) - f(k) - f(n-k)
 }

@@ -3,8 +3,6 @@ package habit
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mathext"
-
 	"mesure/quantity"
 )
 
@@ -25,15 +23,13 @@ const (
 // exponential rule (Takahasi and Mori, Publ. RIMS 9:721, 1974), to about 1e-9
 // where neither law is thirty times as wide as the other.
 func More(first, second Habit, choice int) quantity.Chance {
-	a, b := first.beta(choice)
-	c, d := second.beta(choice)
 	total, weight := 0.0, 0.0
 	for n := -moreSteps; n <= moreSteps; n++ {
 		t := float64(n) * moreStep
 		s := math.Pi / 2 * math.Sinh(t)
 		u := 1 / (1 + math.Exp(-2*s))
 		w := math.Cosh(t) / (math.Cosh(s) * math.Cosh(s))
-		total += w * mathext.RegIncBeta(c, d, mathext.InvRegIncBeta(a, b, u))
+		total += w * (1 - float64(second.Above(choice, first.Quantile(choice, u))))
 		weight += w
 	}
 	return quantity.Chance(min(1, total/weight))
