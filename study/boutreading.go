@@ -3,12 +3,9 @@ package study
 import (
 	"errors"
 	"fmt"
-	"math"
-	"math/rand/v2"
 
 	"mesure/quantity"
 	"mesure/sport/bout"
-	"mesure/sport/mark"
 	"mesure/tactics/chain"
 )
 
@@ -22,6 +19,11 @@ type BoutLine struct {
 	// Choices are what each fencer chose, by side, in the coach's words; empty where
 	// nothing was written.
 	Choices [2]string
+	// Period and Clock are those of bout.Phrase: the time left at the halt.
+	Period int
+	Clock  string
+	// Shown is the highest P-card given at this halt: 1 yellow, 2 red, 3 black; 0 none.
+	Shown int
 }
 
 // BoutAsk is a bout to be read without a video: names, weapon and format from Bout
@@ -32,6 +34,10 @@ type BoutAsk struct {
 	// Doubts are those found while the lines were taken, see SheetLines and
 	// ReadScoreSheet; they are handed on.
 	Doubts []Warning
+	// Clock is what is known of the time beyond the sheet, at one score: that before the
+	// line ClockAt, counted from 1; zero is the score after the last line.
+	Clock   *ClockAsk
+	ClockAt int
 }
 
 // How a bout is drawn, and the longest that is read: a relay to 45 has some hundred
@@ -40,6 +46,9 @@ const (
 	boutDraws = 1000
 	boutSeed  = 1
 	boutLines = 500
+	// boutCardDraws are fewer: with cards for unwillingness each draw takes a grid of
+	// time.
+	boutCardDraws = 200
 )
 
 // BoutReading is what a bout's sheet says, all seen from the left fencer. Derived,
@@ -50,8 +59,8 @@ type BoutReading struct {
 	Event  string      `json:"event,omitempty"`
 	Weapon bout.Weapon `json:"weapon"`
 	To     int         `json:"to"`
-	// LastDoubleCounts and Relay say how the bout was taken: see bout.Bout. A relay
-	// is taken as one bout.
+	// LastDoubleCounts and Relay say how the bout was taken: see bout.Bout. A relay is
+	// valued by its Stages where the order of its fencers is noted, else as one bout.
 	LastDoubleCounts bool        `json:"last_double_counts,omitempty"`
 	Relay            bool        `json:"relay,omitempty"`
 	Final            bout.Score  `json:"final"`
@@ -70,6 +79,9 @@ type BoutReading struct {
 	// chance to win.
 	Doubles quantity.Of[quantity.Chance] `json:"doubles_changed"`
 	Habits  []BoutHabit                  `json:"habits"`
+	// Clock is nil where the time is not in the values. Stages are those of a relay.
+	Clock  *BoutClock  `json:"clock,omitempty"`
+	Stages []BoutStage `json:"stages,omitempty"`
 	// Said is the reading in plain sentences, the weightiest first.
 	Said   []string  `json:"said"`
 	Doubts []Warning `json:"doubts"`
@@ -104,6 +116,10 @@ type BoutStand struct {
 	DoubleWorth quantity.Of[quantity.Chance] `json:"double_worth"`
 	// Void is true where a double counts for nobody.
 	Void bool `json:"double_void,omitempty"`
+	// Left is the time left with which the score is valued; nil without a clock. Extra
+	// says that it is that of the extra minute.
+	Left  *quantity.Seconds `json:"left_s,omitempty"`
+	Extra bool              `json:"extra_minute,omitempty"`
 }
 
 // BoutTouch is one line of the sheet in the bout.
@@ -131,17 +147,20 @@ type BoutTouch struct {
 // Dirichlet law of the counts with chain.PriorCount added, and every number is the
 // mean, the standard deviation and the central 95 % over the same draws, as those of
 // chain.Over. In foil and sabre there are no doubles and the law of two outcomes is
-// used. The clock is not in it.
+// used. Where every line notes the time left, or the ask says it of one score, the
+// scores are valued with the clock (see chain.Timed and BoutClock); the stages of a
+// relay have rates of their own (see BoutStage).
 //
 // It returns a *Refusal where there is no hit to read, where a fencer faces
-// themselves, or where the format is none.
+// themselves, where the format is none, or where the ask of the clock cannot be. Times
+// of the sheet that cannot be are doubts.
 func BoutRead(a BoutAsk) (*BoutReading, error) {
 	format := chain.Format{To: a.Bout.Touches, LastDoubleCounts: a.Bout.LastDoubleCounts}
 	var bad *chain.BadInput
 	if err := format.Check(); errors.As(err, &bad) {
 		return nil, &Refusal{At: "/bout/touches", What: bad.Text, Mend: bad.Mend}
 	}
-	if l, r := a.Bout.Left.Name, a.Bout.Right.Name; l != "" && l == r {
+	if l, r := a.Bout.Left.Name, a.Bout.Right.Name; l != "" && bout.SameName(l, r) {
 		return nil, &Refusal{At: "/bout", What: fmt.Sprintf("%s stands on both sides: nobody fences themselves", l), Mend: "Give the two fencers different names."}
 	}
 	if len(a.Lines) > boutLines {
@@ -170,7 +189,15 @@ func BoutRead(a BoutAsk) (*BoutReading, error) {
 	if r.Rates.CountLeft+r.Rates.CountRight+r.Rates.CountDouble == 0 {
 		return nil, &Refusal{At: "/bout/sheet", What: "the sheet has no touch that ended in a hit", Mend: "Write at least one touch: who hit, or the score after it."}
 	}
-	if err := r.value(lines, format); err != nil {
+	times, more, err := timesOf(a, lines, format)
+	if err != nil {
+		return nil, err
+	}
+	r.Doubts = append(r.Doubts, more...)
+	if times != nil && times.rule != nil {
+		r.Draws = boutCardDraws
+	}
+	if err := r.value(lines, format, times, stagesOf(a.Bout, lines)); err != nil {
 		return nil, err
 	}
 	if err := r.habits(lines); err != nil {
@@ -220,185 +247,3 @@ func countOf(n int, one, more string) string {
 	}
 	return fmt.Sprintf("%d %s", n, more)
 }
-
-// value draws the rates and values every score of the lines over the same draws.
-func (r *BoutReading) value(lines []BoutLine, f chain.Format) error {
-	c := chain.Counts{Me: float64(r.Rates.CountLeft), Opponent: float64(r.Rates.CountRight), Double: float64(r.Rates.CountDouble)}
-	rates, err := c.Draws(boutDraws, rand.NewPCG(boutSeed, boutSeed))
-	if err != nil {
-		return &Refusal{At: "/bout/sheet", What: err.Error(), Because: err}
-	}
-	if r.Weapon != bout.Epee {
-		// Given that there are no doubles, the other two of a Dirichlet law keep their
-		// proportions, independent of the share that is left out.
-		for i, x := range rates {
-			rates[i] = chain.Rates{Me: x.Me / (x.Me + x.Opponent), Opponent: x.Opponent / (x.Me + x.Opponent)}
-		}
-	}
-	n := len(lines)
-	table := func() [][]quantity.Chance {
-		t := make([][]quantity.Chance, n+1)
-		for i := range t {
-			t[i] = make([]quantity.Chance, len(rates))
-		}
-		return t
-	}
-	before, importance, double, after := table(), table(), table(), table()
-	doubles := make([]quantity.Chance, len(rates))
-	heaviest := make([]int, n)
-	weighed := weighedLines(lines)
-	for d, x := range rates {
-		k, err := chain.New(f, x)
-		if err != nil {
-			return &Refusal{At: "/bout/sheet", What: err.Error(), Because: err}
-		}
-		for i := range n + 1 {
-			s := scoreBefore(lines, i)
-			v := valuesAt(k, f, s)
-			before[i][d], importance[i][d], double[i][d] = v.Win, v.Importance, v.DoubleWorth
-			if i == n {
-				break
-			}
-			after[i][d] = valuesAt(k, f, lines[i].After).Win
-			if lines[i].outcome() == "double" {
-				doubles[d] += after[i][d] - before[i][d]
-			}
-		}
-		most := weighed[0]
-		for _, i := range weighed {
-			if importance[i][d] > importance[most][d] {
-				most = i
-			}
-		}
-		heaviest[most]++
-	}
-	stand := func(i int) BoutStand {
-		s := scoreBefore(lines, i)
-		return BoutStand{Score: s, Win: quantity.FromDraws(before[i]), Importance: quantity.FromDraws(importance[i]), DoubleWorth: quantity.FromDraws(double[i]),
-			Void: !f.LastDoubleCounts && r.Weapon == bout.Epee && s.Left == f.To-1 && s.Right == f.To-1}
-	}
-	for i, l := range lines {
-		t := BoutTouch{Number: l.Number, Outcome: l.outcome(), Before: stand(i), Score: l.After, After: quantity.FromDraws(after[i]),
-			Gap: i > 0 && l.Before != lines[i-1].After, ChoiceLeft: l.Choices[mark.Left], ChoiceRight: l.Choices[mark.Right]}
-		change := make([]quantity.Chance, len(rates))
-		for d := range rates {
-			change[d] = after[i][d] - before[i][d]
-		}
-		t.Changed = quantity.FromDraws(change)
-		r.Touches = append(r.Touches, t)
-	}
-	r.Heaviest = weighed[0]
-	for _, i := range weighed {
-		if r.Touches[i].Before.Importance.Mean > r.Touches[r.Heaviest].Before.Importance.Mean {
-			r.Heaviest = i
-		}
-	}
-	r.HeaviestSure = quantity.Chance(float64(heaviest[r.Heaviest]) / float64(len(rates)))
-	r.Doubles = quantity.FromDraws(doubles)
-	r.Start, r.Final = stand(0), scoreBefore(lines, n)
-	if r.Over = max(r.Final.Left, r.Final.Right) >= f.To; !r.Over {
-		now := stand(n)
-		r.Now = &now
-	}
-	r.rates(rates)
-	return nil
-}
-
-// weighedLines are those that changed the score, all of them where none did: what
-// hung on a halt hangs on the next touch at the same score.
-func weighedLines(lines []BoutLine) []int {
-	var some, all []int
-	for i, l := range lines {
-		all = append(all, i)
-		if l.Before != l.After {
-			some = append(some, i)
-		}
-	}
-	if len(some) == 0 {
-		return all
-	}
-	return some
-}
-
-// scoreBefore is the score before line i, after the last one for i = len(lines).
-func scoreBefore(lines []BoutLine, i int) bout.Score {
-	if i == len(lines) {
-		return lines[i-1].After
-	}
-	return lines[i].Before
-}
-
-// valuesAt values a score, also one at which the bout is over: level at the end, an
-// even lot decides, as in chain.
-func valuesAt(k *chain.Chain, f chain.Format, s bout.Score) chain.Values {
-	switch left, right := s.Left >= f.To, s.Right >= f.To; {
-	case left && right:
-		return chain.Values{Win: 0.5}
-	case left:
-		return chain.Values{Win: 1}
-	case right:
-		return chain.Values{}
-	}
-	return k.At(chain.Score{Me: s.Left, Opponent: s.Right})
-}
-
-// rates keeps what the draws say of a phrase.
-func (r *BoutReading) rates(all []chain.Rates) {
-	var l, o, d []quantity.Chance
-	better := 0.0
-	for _, x := range all {
-		l, o, d = append(l, x.Me), append(o, x.Opponent), append(d, x.Double)
-		switch {
-		case x.Me > x.Opponent:
-			better++
-		case x.Me == x.Opponent:
-			better += 0.5
-		}
-	}
-	r.Rates.Prior = chain.PriorCount
-	r.Rates.Left, r.Rates.Right, r.Rates.Double = quantity.FromDraws(l), quantity.FromDraws(o), quantity.FromDraws(d)
-	r.Rates.LeftBetter = quantity.Chance(better / float64(len(all)))
-}
-
-// SheetLines takes the lines of a bout's sheet: numbers, scores and hits as
-// bout.Bout.Scored has them. Where the sheet writes another score than its lamps
-// and cards make, that is a doubt, as everything is that bout.Bout.Doubts says.
-func SheetLines(b bout.Bout) ([]BoutLine, []Warning) {
-	var lines []BoutLine
-	var doubts []Warning
-	scored := b.Scored()
-	for i, p := range scored.Sheet {
-		l := BoutLine{Number: p.Number, Before: p.Before, After: p.After, Hit: hitsOf(b, p)}
-		if p.Choices != nil {
-			l.Choices = [2]string{p.Choices.Left, p.Choices.Right}
-		}
-		lines = append(lines, l)
-		if written := b.Sheet[i].After; written != (bout.Score{}) && written != p.After {
-			doubts = append(doubts, Warning{Code: "score-does-not-follow", About: fmt.Sprintf("touch %d", p.Number),
-				Doubt: math.Max(math.Abs(float64(written.Left-p.After.Left)), math.Abs(float64(written.Right-p.After.Right))),
-				Text:  fmt.Sprintf("the sheet writes %s, the touches make %s, which is read", scoreWords(written), scoreWords(p.After))})
-		}
-	}
-	for _, d := range b.Doubts() {
-		if d.Code == "after-the-end" { // BoutRead says it of all lines at once
-			continue
-		}
-		doubts = append(doubts, Warning{Code: d.Code, Text: d.Text})
-	}
-	return lines, doubts
-}
-
-// hitsOf is who hit on a scored line, cards left out: the line is scored again
-// alone, and a double also where it is void.
-func hitsOf(b bout.Bout, p bout.Phrase) bout.Lamps {
-	if both := (bout.Lamps{Left: true, Right: true}); p.Lamps == both && !p.Annulled && (b.Weapon == bout.Epee || b.Weapon == "") {
-		return both
-	}
-	before := p.Before
-	p.Cards = nil
-	b.Start, b.Sheet = &before, []bout.Phrase{p}
-	after := b.Scored().Sheet[0].After
-	return bout.Lamps{Left: after.Left > before.Left, Right: after.Right > before.Right}
-}
-
-func scoreWords(s bout.Score) string { return fmt.Sprintf("%d–%d", s.Left, s.Right) }

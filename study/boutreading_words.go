@@ -30,7 +30,7 @@ func (r *BoutReading) say() {
 		r.Said = append(r.Said, h.words(name(h.Who)))
 	}
 	if r.Relay {
-		add("The relay is taken as one bout to %d: its stages and the change of fencers are not in it.", r.To)
+		r.sayStages(add)
 	}
 }
 

@@ -243,7 +243,7 @@ func (x *tacticsRun) bout() error {
 	for i, l := range x.lines {
 		lines[i] = l.BoutLine
 	}
-	r, err := BoutRead(BoutAsk{Bout: x.ask.Bout, Lines: lines})
+	r, err := BoutRead(BoutAsk{Bout: x.ask.Bout, Lines: lines, Clock: x.ask.Clock, ClockAt: x.at + 1})
 	var none *Refusal
 	if errors.As(err, &none) && none.At == "/bout/sheet" {
 		x.lacks(Lack{Part: PartBout, Both: true, Why: none.What, Mend: none.Mend})

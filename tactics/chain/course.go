@@ -125,15 +125,25 @@ func (c *Chain) Course(from Score, k Clock) (*Course, error) {
 	n := c.format.To
 	x.win = make([][]float64, phrasesWithin(k, courseSDs, courseExtra)+1)
 	x.win[0] = now
-	for p := 1; p < len(x.win); p++ {
-		next := make([]float64, len(now))
-		copy(next, x.win[p-1])
+	p, q, d := float64(c.rates.Me), float64(c.rates.Opponent), float64(c.rates.Double)
+	none := max(0, 1-p-q-d)
+	all := make([]float64, len(x.win)*len(now))
+	copy(all, now)
+	x.win[0] = all[:len(now)]
+	for k := 1; k < len(x.win); k++ {
+		next, one := all[k*len(now):(k+1)*len(now)], x.win[k-1]
+		copy(next, one)
 		for i := from.Me; i < n; i++ {
+			row, above := one[i*(n+1):(i+1)*(n+1)], one[(i+1)*(n+1):(i+2)*(n+1)]
+			out := next[i*(n+1) : (i+1)*(n+1)]
 			for j := from.Opponent; j < n; j++ {
-				c.step(next, i, j)
+				out[j] = float64(p*above[j]) + float64(q*row[j+1]) + float64(d*above[j+1]) + float64(none*row[j])
 			}
 		}
-		x.win[p] = next
+		if last := (n-1)*(n+1) + n - 1; !c.format.LastDoubleCounts { // a double is void there
+			next[last] = float64(p*one[last+n+1]) + float64(q*one[last+1]) + float64((none+d)*one[last])
+		}
+		x.win[k] = next
 	}
 	return x, nil
 }

@@ -145,7 +145,29 @@ func (p *patient) point(i, j, shown, m, z int) float64 {
 	return p.course(i, j, shown)[m*(p.steps+1)+z]
 }
 
-// hit is the mean of what the next hit leads to, on the grid.
+// next writes what the next hit leads to on average over the minutes of the grid.
+func (p *patient) next(i, j, shown int, g []float64) {
+	for z := range g {
+		g[z] = 0
+	}
+	n := p.c.format.To
+	for _, to := range [3]struct {
+		i, j  int
+		share float64
+	}{{i + 1, j, p.c.p}, {i, j + 1, p.c.q}, {i + 1, j + 1, p.c.d}} {
+		if to.i >= n || to.j >= n {
+			for z, v := 0, to.share*p.pay.hits(to.i, to.j); z < len(g); z++ {
+				g[z] += v
+			}
+			continue
+		}
+		for z, v := range p.course(to.i, to.j, shown)[:len(g)] {
+			g[z] += float64(to.share * v)
+		}
+	}
+}
+
+// hit is the mean of what the next hit leads to, at one point of the grid.
 func (p *patient) hit(i, j, shown, m, z int) float64 {
 	c := p.c
 	return float64(c.p*p.point(i+1, j, shown, m, z)) + float64(c.q*p.point(i, j+1, shown, m, z)) + float64(c.d*p.point(i+1, j+1, shown, m, z))
@@ -166,16 +188,16 @@ const perPeriod = int(Period / Hitless)
 func (p *patient) fill(i, j, shown int, g, run []float64) {
 	f := p.course(i, j, shown)
 	n, h := p.steps+1, float64(Hitless)/float64(p.steps)
-	for m := range p.minutes {
-		if p.lastHit(i, j) {
+	if p.lastHit(i, j) {
+		for m := range p.minutes {
 			for z := range n {
 				f[m*n+z] = p.pay.last(float64(m)*float64(Hitless) + float64(z)*h)
 			}
-			continue
 		}
-		for z := range n {
-			g[m*n+z] = p.hit(i, j, shown, m, z)
-		}
+		return
+	}
+	p.next(i, j, shown, g)
+	for m := range p.minutes {
 		p.kernel.run(g[m*n:(m+1)*n], run[m*n:(m+1)*n])
 		end := 0.0 // with the period's end
 		if m%perPeriod == 0 {
