@@ -7,6 +7,7 @@ import { closedDoor, FollowState, type FollowDoor, type Memory } from './followe
 import type { LiveReading } from './live.svelte';
 import type { Paper } from './paper.svelte';
 import { filmOf } from './takes';
+import { withoutNote } from './notes';
 import { seenAt } from './traces';
 import { Transport } from './transport.svelte';
 
@@ -159,8 +160,9 @@ export function withAction(t: Touch, action: Action): Touch {
   return { ...t, actions: [...t.actions.filter((a) => a.id !== action.id), action] };
 }
 
+/** Takes an action out, and with it what was noted of it. */
 export function withoutAction(t: Touch, id: string): Touch {
-  return { ...t, actions: t.actions.filter((a) => a.id !== id) };
+  return withoutNote({ ...t, actions: t.actions.filter((a) => a.id !== id) }, id);
 }
 
 /** A quarter of a pixel: the step of the arrow keys. */

@@ -63,9 +63,9 @@ export type Transport = 'next' | 'previous' | 'forward' | 'back' | 'first' | 'la
 export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
-  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'begins' | 'ends' | 'from'
+  | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'note' | 'begins' | 'ends' | 'from'
   | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces' | 'timing';
-export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine';
+export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine' | 'sheetChoices';
 
 const always: Binding<Always>[] = [
   { chords: ['Ctrl+Z'], command: 'undo' },
@@ -102,6 +102,7 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['Escape'], command: 'cancel' },
   { chords: ['M'], command: 'moment' },
   { chords: ['A'], command: 'action' },
+  { chords: ['Shift+A'], command: 'note' },
   { chords: ['I'], command: 'begins' },
   { chords: ['O'], command: 'ends' },
   { chords: ['R'], command: 'from' },
@@ -133,6 +134,7 @@ export const sheetKeys: Binding<Transport | Always | OnSheet>[] = [
   { chords: ['O'], command: 'touchTo' },
   { chords: ['Enter'], command: 'correct' },
   { chords: ['T'], command: 'apart' },
+  { chords: ['C'], command: 'sheetChoices' },
   { chords: ['Delete', 'Backspace'], command: 'removeLine' },
   ...always,
 ];

@@ -8,7 +8,9 @@ import {
   actionEnd, actionMoved, actionsOn, clockOf, following, freshId, momentAt, momentEnd, momentMoved, momentsInTime, nearestFrame, panned, phrase,
   shownAt, timeOf, usualEnd, whole, zoomed, type Geometry, type Row, type Span, type TakeClock,
 } from './stave';
+import { called, noted, noteOf, type NotePart, type PhraseNote } from './notes';
 import { notAlso, seenAlso } from './takes';
+import { WordFinder } from './wordfind';
 import { nearestProposal, type Proposal } from './traces';
 import { frameNo } from '../units';
 import { words } from '../words';
@@ -36,6 +38,8 @@ export class StaveHand {
   draft = $state.raw<Draft | null>(null);
   /** True while the field of the thing selected is to have the focus. */
   editing = $state(false);
+  /** True while the notes of the action selected are to have the focus. */
+  noting = $state(false);
   /** What was done last, for those who do not see it. */
   told = $state('');
 
@@ -44,7 +48,12 @@ export class StaveHand {
   #grip: Grip | null = null;
   #pull: { row: Row; take: string; frame: number } | null = null;
 
-  constructor(readonly desk: Desk, readonly trade: Trade, private say: Gestures) {}
+  /** Finds the words of the trade and the coach's own. */
+  readonly finder: WordFinder;
+
+  constructor(readonly desk: Desk, readonly trade: Trade, private say: Gestures) {
+    this.finder = new WordFinder(desk.bout, () => desk.touch.bout.weapon);
+  }
 
   get geometry(): Geometry | undefined { return this.desk.live.answer?.stave; }
   get clocks(): TakeClock[] { return this.geometry?.frames ?? []; }
@@ -171,6 +180,7 @@ export class StaveHand {
     if (!d || !said) return;
     const a: Action = { id: freshId('action', this.touch.actions), who: d.row.who, line: d.row.line, word: said, take: d.take, from: d.from, to: d.to };
     this.desk.paper.do(this.say.action, (t) => withAction(t, a));
+    this.finder.forget();
     this.draft = null;
     this.editing = false;
     this.desk.selected = { kind: 'action', id: a.id };
@@ -179,6 +189,35 @@ export class StaveHand {
     const a = this.touch.actions.find((x) => x.id === id);
     if (a && word.trim() && a.word !== word.trim()) this.desk.paper.do(this.say.wordAction, (t) => withAction(t, { ...a, word: word.trim() }));
   }
+  // Notes. A field that the hand goes through, from its first change until it is left,
+  // is one step.
+
+  /** What is noted of the action selected. */
+  get note(): PhraseNote | undefined { return this.action && noteOf(this.touch, this.action.id); }
+  /** Leads to the notes of the action selected; false where none is. */
+  toNotes(): boolean {
+    if (!this.action) return false;
+    this.noting = true;
+    return true;
+  }
+  /** Says one thing of the action selected. */
+  tell(part: NotePart, word: string) {
+    const a = this.action;
+    if (a) this.#within(words.phrase.gestures.note, (t) => noted(t, a.id, part, word));
+  }
+  call(priority: string) { this.#within(words.phrase.gestures.priority, (t) => called(t, priority)); }
+  /** The field is left: what was changed in it is a step. */
+  said() {
+    if (this.#saying) this.desk.paper.end();
+    this.#saying = false;
+  }
+  #saying = false;
+  #within(gesture: string, change: (t: Touch) => Touch) {
+    if (!this.#saying || !this.desk.paper.held) this.desk.paper.begin(gesture);
+    this.#saying = true;
+    this.desk.paper.change(change);
+  }
+
   /** Puts the action selected, or the one prepared, on another line. */
   putOn(row: Row) {
     const a = this.action;

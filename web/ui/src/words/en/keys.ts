@@ -46,6 +46,8 @@ export const keys = {
     take: 'next take',
     moment: 'set a moment here',
     action: 'write an action',
+    note: 'note something of the action selected',
+    sheetChoices: 'choices and measure, line by line',
     begins: 'what is selected on the stave starts here',
     ends: 'what is selected on the stave ends here',
     from: 'run the race from here',
