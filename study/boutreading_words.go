@@ -25,6 +25,7 @@ func (r *BoutReading) say() {
 		add("%s changed most: %s for %s.", r.touchWords(r.Touches[t]), changeWords(r.Touches[t].Changed), left)
 	}
 	r.sayDoubles(add, left)
+	r.sayClock(add)
 	r.sayRates(add, name)
 	for _, h := range r.Habits {
 		r.Said = append(r.Said, h.words(name(h.Who)))
@@ -80,10 +81,16 @@ func (r *BoutReading) sayDoubles(add func(string, ...any), left string) {
 	if r.Now == nil {
 		return
 	}
-	add("At %s %s wins with a chance of %s; %s hang on the next hit.", scoreWords(r.Now.Score), left, shareWords(r.Now.Win), shareWords(r.Now.Importance))
+	when := ""
+	if r.Now.Left != nil {
+		when = ", with " + timeWords(*r.Now.Left) + " left,"
+	}
+	add("At %s%s %s wins with a chance of %s; %s hang on the next hit.", scoreWords(r.Now.Score), when, left, shareWords(r.Now.Win), shareWords(r.Now.Importance))
 	d := r.Now.DoubleWorth
 	switch {
 	case r.Weapon != "epee":
+	case r.Now.Extra:
+		add("In the extra minute a double does not count.")
 	case r.Now.Void:
 		add("A double is void now.")
 	case d.Lo > 0:
@@ -93,6 +100,36 @@ func (r *BoutReading) sayDoubles(add func(string, ...any), left string) {
 	default:
 		add("Whom a double helps now cannot be told: %s for %s.", changeWords(d), left)
 	}
+}
+
+// sayClock says what the time does to the values.
+func (r *BoutReading) sayClock(add func(string, ...any)) {
+	k := r.Clock
+	if k == nil {
+		return
+	}
+	switch {
+	case k.Whole:
+		add("The clock is in it: a touch with a hit comes %s a minute, by %s in %s of fencing and the usual pace, which weighs as two; who leads when time is up has won, and at a level score there is one more minute.",
+			paceWords(k.Pace), countOf(k.Hits, "touch", "touches"), timeWords(k.Over))
+	case r.Now != nil && r.Now.Left != nil:
+		add("Only the last score is valued with its clock: the sheet does not note the time of every touch.")
+	}
+	if k.Priority != "" && r.Now != nil && r.Now.Extra {
+		holder := mark.Left
+		if k.Priority == mark.Right.String() {
+			holder = mark.Right
+		}
+		add("%s has the priority and wins if nobody hits: %s has to act.", r.NameOf(holder), r.NameOf(holder.Other()))
+	}
+	if k.Unwillingness {
+		add("A minute without a hit is counted: the second one is a hit for each, the third ends the bout for whoever leads.")
+	}
+}
+
+// paceWords prints a pace with its interval, rounded outward.
+func paceWords(q quantity.Of[quantity.Ratio]) string {
+	return fmt.Sprintf("%.1f times [%.1f,\u00a0%.1f]", float64(q.Mean), math.Floor(10*float64(q.Lo)+1e-9)/10, math.Ceil(10*float64(q.Hi)-1e-9)/10)
 }
 
 func (r *BoutReading) sayRates(add func(string, ...any), name func(mark.Side) string) {
