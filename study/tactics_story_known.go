@@ -1,0 +1,277 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+)
+
+// mostTurns is at how many touches a story tells a change of choice: the last ones, since
+// the others led to those.
+const mostTurns = 3
+
+// turnOf is a change of choice of one side.
+type turnOf struct {
+	turn
+	s mark.Side
+}
+
+// turns tells the last changes before the touch asked about, each with the touch that
+// came before it and how it went.
+func (t *story) turns() {
+	var all []turnOf
+	for _, s := range t.sides() {
+		for c, ok := t.lastTurn(s, t.at); ok; c, ok = t.lastTurn(s, c.first) {
+			all = append(all, turnOf{c, s})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b turnOf) int { return a.first - b.first })
+	var at [][]turnOf // by touch
+	for _, c := range all {
+		if n := len(at); n > 0 && at[n-1][0].first == c.first {
+			at[n-1] = append(at[n-1], c)
+		} else {
+			at = append(at, []turnOf{c})
+		}
+	}
+	for shape, c := range at[max(0, len(at)-mostTurns):] {
+		if len(c) == 1 {
+			t.add(weighsMuch, t.turned(c[0], shape), t.andEnds(c[0].s, c[0].first, false))
+			continue
+		}
+		i := c[0].first
+		to := spoken{": ", c[0].s, " to ", t.nounAt(c[0].s, i), ", ", c[1].s, " to ", t.nounAt(c[1].s, i)}
+		if k := t.lines[i].Kinds; k[mark.Left] == k[mark.Right] {
+			to = spoken{" to ", t.nounAt(mark.Left, i)}
+		}
+		t.add(weighsMuch, []string{"at touch ", "then, at touch "}[shape%2], t.touchNumber(i), ", both change", to, t.andEnds(mark.Left, i, true))
+	}
+}
+
+// nounAt is what a side chose on line i.
+func (t *story) nounAt(s mark.Side, i int) string { return spokenKind(t.lines[i].Kinds[s]).noun }
+
+// turned tells one change, in one of three shapes.
+func (t *story) turned(c turnOf, shape int) spoken {
+	old, now := t.nounAt(c.s, c.last), t.nounAt(c.s, c.first)
+	lesson := t.endedFor(c.s, c.last) == OutcomeAgainst
+	switch {
+	case lesson && shape%3 == 0:
+		return spoken{"after touch ", t.touchNumber(c.last), ", where ", old, " is hit, ", c.s, " turns to ", now}
+	case lesson && shape%3 == 1:
+		return spoken{c.s, " gives up ", old, " once it is hit at touch ", t.touchNumber(c.last), " and brings ", now}
+	case lesson:
+		return spoken{"hit with ", old, " at touch ", t.touchNumber(c.last), ", ", c.s, " comes with ", now}
+	case shape%3 == 0:
+		return spoken{"at touch ", t.touchNumber(c.first), " ", c.s, " changes from ", old, " to ", now}
+	case shape%3 == 1:
+		return spoken{c.s, " leaves ", old, " for ", now, " at touch ", t.touchNumber(c.first)}
+	}
+	return spoken{"in place of ", old, " ", c.s, " brings ", now, " at touch ", t.touchNumber(c.first)}
+}
+
+// andEnds is how a change went at line i: for the side that changed, or by name.
+func (t *story) andEnds(s mark.Side, i int, named bool) spoken {
+	hit, who := t.hitter(i)
+	switch {
+	case !hit && t.lines[i].outcome() == "double":
+		return spoken{", and both hit"}
+	case !hit:
+		return nil
+	case named:
+		return spoken{"; ", who, " hits"}
+	case who == s:
+		return spoken{", and hits"}
+	}
+	return spoken{", and is hit"}
+}
+
+// metBefore says that the two have met, where the library knows of it.
+func (t *story) metBefore() {
+	src := Source{ID: "met-before", Title: fmt.Sprintf("Earlier bouts of %s and %s", t.called(t.f), t.called(t.o)), How: "Bouts of the library in which a choice of one of the two against the other is written.", Method: methodThread}
+	for _, a := range t.ask.Past {
+		for _, s := range mark.Sides {
+			if bout.SameName(a.Fencer, t.called(s)) && bout.SameName(a.Opponent, t.called(s.Other())) {
+				src.Bouts = withBout(src.Bouts, a)
+			}
+		}
+	}
+	if n := len(src.Bouts); n > 0 {
+		t.add(weighsLittle, "the two have met before, in ", t.of(n, "bout", "bouts", t.source(src)), " of the library")
+	}
+}
+
+// habitChanged says since when a fencer's habit is likely another one.
+func (t *story) habitChanged() {
+	shape := 0
+	for _, s := range t.sides() {
+		h := t.out.Habits[s]
+		if h == nil || h.TooLittle || h.Change == nil || h.Change.Sure.Lo <= evenShare {
+			continue
+		}
+		c := h.Change
+		from := t.source(Source{ID: "change/" + s.String(), Title: fmt.Sprintf("Since when %s chooses otherwise", t.called(s)), How: "The touch since which the choices are likeliest to follow another habit, over all ways to cut the bout in stretches.",
+			Touches: t.numbers(t.chosenBefore(s, t.at)), Method: "8 The sums of tactics: habit"})
+		since, kind := Piece{fmt.Sprint(c.Since), from}, spokenKind(c.Kind).noun
+		was, is := Piece{shareWords(c.Before), from}, Piece{shareWords(c.After), from}
+		if shape == 0 {
+			t.add(weighsSome, "since about touch ", since, " ", s, " likely follows another habit: ", kind, " goes from ", was, " to ", is)
+		} else {
+			t.add(weighsSome, "so does ", s, ", since about touch ", since, ": ", kind, " goes from ", was, " to ", is)
+		}
+		shape++
+	}
+}
+
+// expected says what each could have known of the other, the other side's knowledge of
+// For last: that is what the choice of For is up against.
+func (t *story) expected() {
+	mine, theirs := t.knewOf[t.f], t.knewOf[t.o]
+	seen := func(k *Knew) Piece { return t.of(k.Seen, "choice", "choices", k.Source) }
+	if mine != nil && theirs != nil && mine.TooLittle && theirs.TooLittle {
+		parts := spoken{"neither has seen enough of the other to expect anything: "}
+		if mine.Seen == theirs.Seen {
+			parts = append(parts, seen(mine), " of each")
+		} else {
+			parts = append(parts, seen(mine), " of ", t.o, ", ", Piece{fmt.Sprint(theirs.Seen), theirs.Source}, " of ", t.f)
+		}
+		t.add(weighsAlways, parts...)
+		return
+	}
+	for n, s := range t.sides() {
+		k, o := t.knewOf[s], s.Other()
+		if k == nil {
+			continue
+		}
+		noun, share := spokenKind(k.Likely).noun, Piece{shareWords(k.Share), k.Source}
+		var shapes [2]spoken
+		switch {
+		case k.TooLittle:
+			shapes = [2]spoken{{s, " has seen too little of ", o, " to expect anything: ", seen(k)}, {"of ", o, " too little is seen for ", s, " to expect anything: ", seen(k)}}
+		case k.Share.Lo > evenShare:
+			shapes = [2]spoken{{s, " can expect ", noun, " from ", o, ", at ", share}, {"what ", s, " can expect in return is ", noun, ", at ", share}}
+		default:
+			shapes = [2]spoken{{"by what ", s, " has seen of ", o, ", ", noun, " leads with ", share, ": a guess, no more"}, {s, "'s best guess of ", o, " is ", noun, ", at ", share, ", which leaves much open"}}
+		}
+		t.add(weighsAlways, shapes[n]...)
+	}
+}
+
+// came tells the touch itself, where it was fenced: who changes for it, what meets, and
+// whether that could have been seen coming.
+func (t *story) came() {
+	if !t.out.Fenced {
+		return
+	}
+	n := 0
+	for _, s := range t.sides() {
+		c, ok := t.lastTurn(s, t.at+1)
+		if !ok || c.first != t.at {
+			continue
+		}
+		old := spokenKind(t.lines[c.last].Kinds[s]).noun
+		back := ""
+		if t.changed(s, t.at) == "back" {
+			back = " back"
+		}
+		now := spokenKind(t.lines[t.at].Kinds[s]).noun
+		switch {
+		case t.endedFor(s, c.last) == OutcomeAgainst && n == 0:
+			t.add(weighsMuch, "hit with ", old, " at touch ", t.touchNumber(c.last), ", ", s, " now goes", back, " to ", now)
+		case t.endedFor(s, c.last) == OutcomeAgainst:
+			t.add(weighsMuch, s, " changes", back, " too, from ", old, ", hit at touch ", t.touchNumber(c.last), ", to ", now)
+		case n == 0:
+			t.add(weighsSome, "now ", s, " goes", back, " from ", old, " to ", now)
+		default:
+			t.add(weighsSome, s, " changes", back, " as well, from ", old, " to ", now)
+		}
+		n++
+	}
+	l := t.lines[t.at]
+	if l.Kinds[mark.Left] == "" && l.Kinds[mark.Right] == "" {
+		t.add(weighsAlways, "what was chosen is not written; ", t.clause(t.at))
+		return
+	}
+	if t.at == 0 {
+		t.add(weighsAlways, "it goes like this: ", t.clause(t.at))
+	} else {
+		t.add(weighsAlways, "so they meet: ", t.clause(t.at))
+	}
+	t.surprised()
+}
+
+// surprised says whether one of the two choices could have been seen coming: the one
+// that was least likely to who met it. A surprise is one whose whole interval lies below
+// evenShare; one that came as the likeliest, with an interval above it, was to be seen.
+func (t *story) surprised() {
+	var by mark.Side
+	var k *Knew
+	for _, s := range t.sides() {
+		o := s.Other()
+		if n := t.knewOf[o]; n != nil && !n.TooLittle && t.lines[t.at].Kinds[s] != "" && (k == nil || n.ShareOfCame.Mean < k.ShareOfCame.Mean) {
+			by, k = s, n
+		}
+	}
+	if k == nil {
+		return
+	}
+	noun, share := spokenKind(t.lines[t.at].Kinds[by]).noun, Piece{shareWords(k.ShareOfCame), k.Source}
+	switch {
+	case k.ShareOfCame.Hi < evenShare:
+		t.add(weighsSome, by.Other(), " has little reason to expect ", noun, ": ", share)
+	case k.Came && k.ShareOfCame.Lo > evenShare:
+		t.add(weighsSome, by.Other(), " could see ", noun, " coming: ", share)
+	default:
+		t.add(weighsLittle, "whether ", by.Other(), " could see ", noun, " coming cannot be told: ", share)
+	}
+}
+
+// hung says what a hit and a double are worth at this score.
+func (t *story) hung(k *stake) {
+	if k == nil {
+		return
+	}
+	win := Piece{shareWords(k.win), k.from}
+	if k.decides {
+		parts := spoken{"whoever hits next wins, ", t.f, " with a chance of ", win}
+		if k.void {
+			parts = append(parts, "; a double counts for nobody")
+		}
+		t.add(weighsMuch, parts...)
+		return
+	}
+	if k.timed {
+		t.add(weighsMuch, "in the time that is left a hit takes ", t.f, "'s chance to win from ", win, " to ", Piece{shareWords(k.hit), k.from}, ", one against leaves ", Piece{shareWords(k.against), k.from})
+	} else if k.win.Hi-k.win.Lo > openShare {
+		t.add(weighsMuch, "what ", t.f, "'s chance to win is can hardly be told yet, ", win, "; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it")
+	} else {
+		t.add(weighsMuch, t.f, "'s chance to win stands at ", win, "; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it")
+	}
+	if !k.doubles {
+		return
+	}
+	worth := Piece{changeWords(k.double), k.from}
+	switch {
+	case k.double.Lo > 0:
+		t.add(weighsMuch, "a double helps ", t.f, ": ", worth)
+	case k.double.Hi < 0:
+		t.add(weighsMuch, "a double helps ", t.o, ": ", worth, " for ", t.f)
+	default:
+		t.add(weighsSome, "whom a double helps cannot be told: ", worth, " for ", t.f)
+	}
+}
+
+// weighed tells of a bout that is over what hung on its heaviest touch.
+func (t *story) weighed() {
+	r := t.out.Bout
+	if r == nil {
+		return
+	}
+	h := r.Touches[r.Heaviest]
+	all := t.touchesWhere(len(t.lines), func(tacticsLine) bool { return true })
+	from := t.source(Source{ID: "bout", Title: "What hung on each touch of the bout", How: "The chance to win after a hit for one less that after a hit for the other, by the hits of the whole bout, looking back.",
+		Touches: all, Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", r.Rates.Prior), Method: "8 The sums of tactics: a whole bout"})
+	t.add(weighsAlways, "touch ", Piece{fmt.Sprint(h.Number), from}, ", at ", Piece{scoreWords(h.Before.Score), from}, ", weighs most: ", Piece{shareWords(h.Before.Importance), from}, " of the chance to win lies between a hit and one against")
+}

@@ -1,0 +1,181 @@
+package study
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+
+	"mesure/quantity"
+	"mesure/sport/bout"
+	"mesure/tactics/chain"
+)
+
+// stake is what the bout is worth to For before the touch asked about and after each of
+// its ends, by what was seen before it alone.
+type stake struct {
+	win quantity.Of[quantity.Chance]
+	// hangs is what lies between a hit and one against. With a clock it is not known,
+	// but hit and against are, and timed is true.
+	hangs, hit, against quantity.Of[quantity.Chance]
+	timed               bool
+	// double is what a double changes; doubles is whether there are any.
+	double  quantity.Of[quantity.Chance]
+	doubles bool
+	// decides is whether the next single hit ends the bout either way, void whether a
+	// double counts for nobody.
+	decides, void bool
+	from          string
+}
+
+// stake values the score before the touch asked about: the rates of the hits before it
+// are drawn, with chain.PriorCount for each end, as BoutRead does with those of the whole
+// bout. Where the time is asked, the values of the payoffs are taken, which have it in
+// them. Nil where the bout is over.
+func (x *tacticsRun) stake() (*stake, error) {
+	s, b := x.out.Score, x.ask.Bout
+	mine, theirs := s.Of(x.ask.For), s.Of(x.ask.For.Other())
+	if max(mine, theirs) >= b.Touches {
+		return nil, nil
+	}
+	k := &stake{doubles: b.Weapon == bout.Epee, void: x.void(s), decides: mine == b.Touches-1 && theirs == mine}
+	var counts chain.Counts
+	src := Source{ID: "stake", Title: fmt.Sprintf("What hangs on touch %d", x.out.At),
+		How:   "The chance to win the bout at this score and after each end of the phrase, by the hits before this touch alone. The chart of the bout looks back over all touches, so its numbers differ.",
+		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: "8 The sums of tactics: what a score is worth"}
+	for i, l := range x.lines[:x.at] {
+		switch x.endedFor(x.ask.For, i) {
+		case OutcomeHit:
+			counts.Me++
+		case OutcomeAgainst:
+			counts.Opponent++
+		case OutcomeDouble:
+			counts.Double++
+		default:
+			continue
+		}
+		src.Touches = append(src.Touches, l.Number)
+	}
+	if p := x.out.Payoff; p != nil && len(p.Next) > 0 && x.ask.Clock != nil {
+		src.How += " The time that is left is in it."
+		k.timed = true
+		k.win, k.hit, k.against = p.After.Nothing, p.After.Me, p.After.Opponent
+		d := p.Next[0].Double
+		k.double = quantity.Of[quantity.Chance]{Mean: quantity.Chance(d.Mean), SD: quantity.Chance(d.SD), Lo: quantity.Chance(d.Lo), Hi: quantity.Chance(d.Hi)}
+		k.from = x.source(src)
+		return k, nil
+	}
+	if x.ask.Clock != nil {
+		src.How += " The time that is left is not in it."
+	}
+	rates, err := counts.Draws(x.ask.Draws, rand.NewPCG(x.ask.Seed, boutSeed))
+	if err != nil {
+		return nil, err
+	}
+	n := len(rates)
+	win, hangs, double := make([]quantity.Chance, n), make([]quantity.Chance, n), make([]quantity.Chance, n)
+	at := chain.Score{Me: mine, Opponent: theirs}
+	for i, r := range rates {
+		if !k.doubles { // see BoutReading.value
+			r = chain.Rates{Me: r.Me / (r.Me + r.Opponent), Opponent: r.Opponent / (r.Me + r.Opponent)}
+		}
+		c, err := chain.New(chain.Format{To: b.Touches, LastDoubleCounts: b.LastDoubleCounts}, r)
+		if err != nil {
+			return nil, err
+		}
+		win[i], hangs[i], double[i] = c.Win(at), c.Importance(at), c.DoubleWorth(at)
+	}
+	k.win, k.hangs, k.double = quantity.FromDraws(win), quantity.FromDraws(hangs), quantity.FromDraws(double)
+	k.from = x.source(src)
+	return k, nil
+}
+
+// sound ends the story: whether what For chose was sound by what could be known before
+// it, or, where the touch is still to come, what is worth most.
+//
+// A choice is called sound where it is the best reply, or cannot be told apart from it:
+// the 95 % of the difference hold 0. How the touch ended does not enter.
+func (t *story) sound() {
+	p := t.out.Payoff
+	chosen := ""
+	if t.out.Fenced {
+		chosen = t.lines[t.at].Kinds[t.f]
+	}
+	switch {
+	case t.out.Fenced && chosen == "":
+		t.add(weighsAlways, "whether ", t.f, " chooses well cannot be said: the choice is not written")
+		return
+	case p == nil || len(p.Standings) != len(p.Mine) || len(p.Mine) == 0:
+		if t.out.Fenced {
+			t.add(weighsAlways, "whether ", t.f, " chooses well cannot be said: what each choice is worth is not known")
+		} else if t.at > 0 {
+			t.add(weighsAlways, "what each choice is worth now is not known")
+		}
+		return
+	}
+	from := t.worthFrom()
+	worth := func(i int) Piece { return Piece{shareWords(p.Standings[i].Worth), from} }
+	best := p.Reply.Choice
+	if !t.out.Fenced {
+		t.best(worth)
+		return
+	}
+	i := slices.Index(p.Mine, chosen)
+	noun, other := spokenKind(chosen).noun, spokenKind(p.Mine[best]).noun
+	still := ""
+	if t.endedFor(t.f, t.at) == OutcomeAgainst {
+		still = ", hit or not"
+	}
+	switch {
+	case i < 0:
+		t.add(weighsAlways, "whether ", noun, " is sound cannot be said: it is not among the choices that were valued")
+	case i == best && p.Reply.Apart:
+		t.add(weighsAlways, "by what can be known before it, ", noun, " is worth most, ", worth(i), ": a sound choice", still)
+	case i == best:
+		t.add(weighsAlways, "no choice can be shown to be worth more than ", noun, ", ", worth(i), ": it is sound", still)
+	case p.Standings[i].Alike:
+		t.add(weighsAlways, "by what can be known before it, ", noun, " is worth ", worth(i), " and ", other, " ", worth(best), ", which cannot be told apart: the choice is sound", still)
+	default:
+		t.add(weighsAlways, other, " is worth more by what can be known before it, ", worth(best), " against ", worth(i), " for ", noun, ": there is a better choice")
+	}
+}
+
+// best says what is worth most at a touch still to come.
+func (t *story) best(worth func(int) Piece) {
+	p := t.out.Payoff
+	r := p.Reply
+	switch {
+	case p.TooLittle:
+		t.add(weighsAlways, "too little is seen of ", t.o, " to lean on a habit, so mixing is the advice")
+	case r.Apart:
+		t.add(weighsAlways, "against what ", t.o, " tends to do, ", spokenKind(p.Mine[r.Choice]).noun, " is worth most: ", worth(r.Choice))
+	default:
+		t.add(weighsAlways, "against what ", t.o, " tends to do, ", spokenKind(p.Mine[r.Choice]).noun, " and ", spokenKind(p.Mine[r.Second]).noun, " cannot be told apart: ", worth(r.Choice), " and ", worth(r.Second))
+	}
+}
+
+// worthFrom is the source of what choices are worth before the touch asked about.
+func (t *story) worthFrom() string {
+	s := Source{ID: "worth", Title: fmt.Sprintf("What each choice of %s is worth at touch %d", t.called(t.f), t.out.At),
+		How:     "The chance to win the bout with this choice, against what the opponent tends to do before this touch: how each pair of choices ends, by race, windows and counts, times what the bout is worth after that.",
+		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: "8 The sums of tactics: what to do next"}
+	if h := t.out.Habits[t.o]; h != nil {
+		s.Prior = fmt.Sprintf("What the opponent tends to do begins with %d kinds of choice that are equally likely.", len(h.Kinds))
+	}
+	for _, a := range t.ask.Past {
+		if bout.SameName(a.Fencer, t.called(t.o)) {
+			s.Bouts = withBout(s.Bouts, a)
+		}
+	}
+	return t.source(s)
+}
+
+// withBout counts an act of an earlier bout.
+func withBout(all []SourceBout, a Act) []SourceBout {
+	for i := range all {
+		if all[i].ID == a.Bout {
+			all[i].Count++
+			return all
+		}
+	}
+	return append(all, SourceBout{ID: a.Bout, Day: a.Day, With: a.Opponent, Count: 1})
+}
