@@ -54,6 +54,9 @@ type ReadOptions struct {
 	Timing *TimingAsk
 	// Known are movements of the two fencers in other touches, for their profiles.
 	Known [2][]Fit
+	// Tactics asks what the bout makes of the touch; its Reading is set here. Nil leaves
+	// the tactics out.
+	Tactics *TacticsAsk
 }
 
 // TimingAsk says what of the timing is wanted.
@@ -143,12 +146,28 @@ func Read(ctx context.Context, t *Touch, footage Footage, o ReadOptions) (*Readi
 			return nil, err
 		}
 	}
+	if o.Tactics != nil {
+		o.progress("asking the bout", 0.95)
+		r.tactics(*o.Tactics)
+	}
 	sortWarnings(r)
 	if o.Partial {
 		r.Needs = advise(t, cameras, figures, r)
 	}
 	o.progress("done", 1)
 	return r, nil
+}
+
+// tactics tells what the bout makes of the touch. What is wrong with the bout is no
+// reason to refuse what was measured: it is a warning.
+func (r *Reading) tactics(ask TacticsAsk) {
+	ask.Reading = r
+	t, err := TacticsOf(ask)
+	if err != nil {
+		r.Warnings = append(r.Warnings, Warning{Code: "no-tactics", About: "bout", Doubt: 1, Text: "the bout says nothing of this touch: " + err.Error()})
+		return
+	}
+	r.Tactics = t
 }
 
 // probeAll asks the footage for every video that a take uses.

@@ -304,6 +304,23 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 		"study.Fit.SeenBody":             "the same",
 		"study.Fit.Unlike":               "the same",
 		"study.Fit.Widened":              "the same",
+		"study.BoutRates.Prior":          "an assumption, in counts",
+		"study.BoutRates.LeftBetter":     "a chance",
+		"study.BoutStand.Left":           "as the apparatus shows it",
+		"study.BoutReading.HeaviestSure": "a chance",
+		"study.BoutHabit.Weight":         "a sum of weights",
+		"study.BoutOrder.Expected":       "a mean over all orders, exact",
+		"study.BoutOrder.SoMany":         "a chance",
+		"study.BoutOrder.SoFew":          "the same",
+		"study.BoutClock.Total":          "a rule",
+		"study.BoutClock.Left":           "as the apparatus shows it",
+		"study.BoutClock.Over":           "the same",
+		"study.BoutClock.PriorHits":      "an assumption, in touches",
+		"study.BoutClock.PriorOver":      "the same, in time",
+		"study.HabitChoice.Prior":        "an assumption, in counts",
+		"study.Habit.Weight":             "a sum of weights",
+		"study.PayoffCell.Sure":          "what the model weighs, in phrases",
+		"study.BalanceCourse.Shares[]":   "where a curve is drawn",
 	}
 	seen := 0
 	var walk func(reflect.Type, string)

@@ -30,6 +30,8 @@ type Reading struct {
 	Warnings []Warning
 	// Timing of the instant asked for; nil where none was.
 	Timing *Timing
+	// Tactics are what the bout makes of the touch; nil where it was not asked for.
+	Tactics *Tactics
 	// Profiles of the two fencers, by mark.Side.
 	Profiles [2]Profile
 	// Tracks, Drifts, Proposals and NextMarks come from a following; nil without.

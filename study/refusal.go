@@ -53,7 +53,9 @@ func inputsHash(t *Touch, o ReadOptions) string {
 		Followed []string `json:",omitempty"`
 		// Known likewise.
 		Known []string `json:",omitempty"`
-	}{&same, o.Seed, o.Draws, Version, o.Following.keys(), knownKeys(o.Known)})
+		// Bout likewise.
+		Bout *boutInputs `json:",omitempty"`
+	}{&same, o.Seed, o.Draws, Version, o.Following.keys(), knownKeys(o.Known), boutAsked(o.Tactics)})
 	if err != nil {
 		// Only a NaN can do this; no reader lets one through, and the reading of
 		// such a touch is refused by the placing.
@@ -61,4 +63,28 @@ func inputsHash(t *Touch, o ReadOptions) string {
 	}
 	sum := sha256.Sum256(body)
 	return hex.EncodeToString(sum[:])
+}
+
+// boutInputs are the inputs of the tactics: without the reading, which follows from the
+// touch, and the order of the actions, which follows from the touches.
+type boutInputs struct {
+	TacticsAsk
+	Reading struct{} `json:",omitzero"`
+	Seen    []seenInputs
+}
+
+type seenInputs struct {
+	SeenTouch
+	When struct{} `json:",omitzero"`
+}
+
+func boutAsked(a *TacticsAsk) *boutInputs {
+	if a == nil {
+		return nil
+	}
+	in := &boutInputs{TacticsAsk: *a}
+	for _, s := range a.Seen {
+		in.Seen = append(in.Seen, seenInputs{SeenTouch: s})
+	}
+	return in
 }
