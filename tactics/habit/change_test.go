@@ -237,6 +237,15 @@ func TestALawOfSeveral(t *testing.T) {
 	}
 	agree(t, "mean of draws", mean, h.Mix()[0], 4*float64(h.Of(0).SD)/math.Sqrt(n))
 	agree(t, "draws above", float64(above)/n, float64(h.Above(0, .4)), 4*.5/math.Sqrt(n))
+	likelier, m := 0, 0
+	for _, d := range h.Draws(n, rand.NewPCG(3, 2)) {
+		m++
+		if d[0] > d[1] {
+			likelier++
+		}
+	}
+	agree(t, "likelier", float64(h.Likelier(0, 1)), float64(likelier)/float64(m), 4*.5/math.Sqrt(n))
+	agree(t, "likelier, both ways", float64(h.Likelier(0, 1)+h.Likelier(1, 0)), 1, 1e-12)
 	other := c.Habit(7, nil, nil)
 	agree(t, "more, both ways", float64(More(h, other, 0)+More(other, h, 0)), 1, 1e-5)
 }

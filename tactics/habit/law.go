@@ -170,10 +170,11 @@ func (h Habit) Draws(n int, src rand.Source) [][]float64 {
 	return all
 }
 
-// How closely a quantile of a mean of laws is found, and in how many steps at most: each
-// halves the bracket where Newton's rule does not do better.
+// The last step of the search for a quantile of a mean of laws, by Newton's rule about
+// the square root of what is left to miss, and how many it has at most: each halves the
+// bracket where Newton's rule does not do better.
 const (
-	quantileClose = 1e-9
+	quantileClose = 1e-5
 	quantileSteps = 200
 )
 
@@ -209,7 +210,7 @@ func quantile(all []beta, p, start float64) float64 {
 		}
 		// On the logit, where the law is nearer to a straight line.
 		next := 1 / (1 + math.Exp(ly-lx+f/(slope*x*(1-x))))
-		if math.Abs(next-x) < quantileClose || hi-lo < quantileClose {
+		if math.Abs(next-x) < quantileClose*x*(1-x) || hi-lo < quantileClose*quantileClose {
 			return next
 		}
 		x = next

@@ -3,6 +3,8 @@ package habit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mathext"
+
 	"mesure/quantity"
 )
 
@@ -33,4 +35,19 @@ func More(first, second Habit, choice int) quantity.Chance {
 		weight += w
 	}
 	return quantity.Chance(min(1, total/weight))
+}
+
+// Likelier returns how likely it is that the first of two choices of one habit is made
+// more often than the second, a mean over the parts of
+//
+//	P(θ_1 > θ_2) = 1 − I_½(a_1, a_2)
+//
+// since θ_1/(θ_1 + θ_2) is Beta(a_1, a_2) where θ is Dirichlet(a).
+func (h Habit) Likelier(first, second int) quantity.Chance {
+	a, b := h.betas(first), h.betas(second)
+	p := 0.0
+	for i := range a {
+		p += a[i].weight * mathext.RegIncBeta(b[i].a, a[i].a, .5)
+	}
+	return quantity.Chance(min(1, p))
 }
