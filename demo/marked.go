@@ -36,11 +36,11 @@ const (
 
 // Marked returns a touch as a coach would hand it in: the named moments
 // bracketed by frames, every point of interest of both fencers and 6 to 10
-// points of the piste on the last frame of each bracket, all with normal errors
-// of standard deviation noise (1.5 px is a careful hand). The point of the blade
-// wanders more along its motion blur, and its mark says so. Equal arguments give
-// equal touches. It panics for a touch that is not one of 0 to Count − 1 and for
-// noise that is not positive.
+// points of the piste on the last frame of each bracket, and the phrase written
+// on the stave. The marks have normal errors of standard deviation noise (1.5 px
+// is a careful hand). The point of the blade wanders more along its motion blur,
+// and its mark says so. Equal arguments give equal touches. It panics for a touch
+// that is not one of 0 to Count − 1 and for noise that is not positive.
 func Marked(touch int, seed uint64, noise quantity.Pixels) study.Touch {
 	if !(noise > 0) {
 		panic("demo: marks need a standard deviation above 0: the truth is not for readings")
@@ -57,6 +57,7 @@ func Marked(touch int, seed uint64, noise quantity.Pixels) study.Touch {
 	for _, m := range f.Moments {
 		c.moment(&t, m)
 	}
+	writePhrase(&t, touch, f)
 	return t
 }
 

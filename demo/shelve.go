@@ -112,6 +112,7 @@ func addVideo(ctx context.Context, lib study.Library, path string) (study.Media,
 func halfDone(t study.Touch) study.Touch {
 	launch, _ := t.Moment(t.Race.From)
 	on := func(take string, f mark.Frame) bool { return take == launch.Take && f == launch.By }
+	t.Actions, t.Notes = nil, nil
 	t.Moments = slices.DeleteFunc(t.Moments, func(m mark.Moment) bool { return m.ID != launch.ID })
 	t.Placings = slices.DeleteFunc(t.Placings, func(p study.Placing) bool { return !on(p.Take, p.Frame) })
 	t.Marks = slices.DeleteFunc(t.Marks, func(m mark.Mark) bool { return m.Who != mark.Left || !on(m.Take, m.Frame) })

@@ -65,7 +65,7 @@ func nulls(v reflect.Value, at string) (all []string) {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			f := v.Type().Field(i)
-			if !f.IsExported() {
+			if !f.IsExported() || f.Tag.Get("json") == "-" {
 				continue
 			}
 			if v.Field(i).Kind() == reflect.Slice && v.Field(i).IsNil() && strings.Contains(f.Tag.Get("json"), "omitempty") {

@@ -2,6 +2,7 @@ package bout
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
 
 	"mesure/sport/mark"
@@ -79,10 +80,10 @@ func clauses(run []said) []string {
 			next = run[i+1]
 		}
 		switch {
-		case offence(s) && carries(next, s):
+		case carried(s) && carries(next, s):
 			out = append(out, says(s, carriers[next.word.Name]))
 			i++
-		case offence(next) && carries(s, next):
+		case carried(next) && carries(s, next):
 			out = append(out, says(next, carriers[s.word.Name]))
 			i++
 		case s.word.Name == "parry" && bare(s) && eightParries(next):
@@ -101,6 +102,30 @@ func clauses(run []said) []string {
 		default:
 			out = append(out, says(s, ""))
 		}
+	}
+	return counted(out)
+}
+
+// carried are the actions with which the feet that carry them are told.
+var carried = either(offence, is(KindThrust, KindTaking))
+
+// counted says what follows itself once: "steps forward twice".
+func counted(parts []string) []string {
+	var out []string
+	for i := 0; i < len(parts); {
+		n := 1
+		for i+n < len(parts) && parts[i+n] == parts[i] {
+			n++
+		}
+		switch said := parts[i]; {
+		case n == 1:
+			out = append(out, said)
+		case n == 2:
+			out = append(out, said+" twice")
+		default:
+			out = append(out, fmt.Sprintf("%s %d times", said, n))
+		}
+		i += n
 	}
 	return out
 }
@@ -146,6 +171,9 @@ func says(s said, feet string) string {
 	}
 	if n.Intention == SecondIntention {
 		does += " in second intention"
+	}
+	if n.Result == Missed && s.kind() == KindParry {
+		return does + " but does not find the blade"
 	}
 	switch n.Result {
 	case Arrived:

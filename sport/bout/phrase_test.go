@@ -232,6 +232,20 @@ func TestSentence(t *testing.T) {
 			t.Errorf("%q\nnot %q", got, want)
 		}
 	}
+	for text, want := range map[string]string{
+		"L step forward 0-5; L step forward 6-12":                       "The left fencer steps forward twice.",
+		"L step forward 0-5; L step forward 6-12; L step forward 13-20": "The left fencer steps forward 3 times.",
+		"L disengage 3-9; L lunge 4-12":                                 "The left fencer disengages with a lunge.",
+	} {
+		if got := phrase(t, text).Sentence(Vocabulary{}, nil, "", ""); got != want {
+			t.Errorf("%s: %q, not %q", text, got, want)
+		}
+	}
+	late := phrase(t, "L attack 0-9; R quarte 5-9")
+	late.Notes = []PhraseNote{{ActionID: late.Actions[1].ID, Result: Missed}}
+	if got := late.Sentence(Vocabulary{}, nil, "", ""); !strings.HasSuffix(got, "parries quarte but does not find the blade.") {
+		t.Errorf("a parry that missed: %q", got)
+	}
 	if got := phrase(t, "L attack 0-9").Sentence(Vocabulary{}, nil, "Kim", "Kim"); got != "The left fencer attacks." {
 		t.Errorf("a fencer facing themselves: %q", got)
 	}
