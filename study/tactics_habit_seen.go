@@ -50,9 +50,24 @@ func here(asked, was Situation) bool {
 	return alike(asked, was) == 1
 }
 
+// sideChoices are the choices of one side: of the whole sheet and of earlier bouts.
+type sideChoices struct {
+	kinds []string
+	// lines are the indices of the lines of this bout where a choice is written, chosen
+	// their kinds; past are those of earlier bouts, the oldest first.
+	lines, chosen []int
+	past          []earlierChoice
+	// aside are the lines with a choice of a kind that was not asked for.
+	aside []int
+	// changing is when the habit may have begun, by all that was seen and, second, without
+	// bouts with others.
+	changing [2]*habit.Changing
+}
+
 // earlierChoice is a choice of one side in another bout.
 type earlierChoice struct {
 	kind  string
+	k     int // its index, −1 where it was not asked for
 	at    Situation
 	bout  ID
 	day   string
@@ -60,34 +75,72 @@ type earlierChoice struct {
 	again bool // against the opponent of this bout
 }
 
-// earlierChoices are those of one side, the oldest first.
-type earlierChoices struct{ all []earlierChoice }
+// side collects the choices of one side, once.
+func (x *tacticsRun) side(s mark.Side) (*sideChoices, error) {
+	if x.sided[s] != nil {
+		return x.sided[s], nil
+	}
+	out := &sideChoices{past: x.past(s)}
+	var err error
+	if out.kinds, err = x.possible(s, out.past); err != nil {
+		return nil, err
+	}
+	index := map[string]int{}
+	for k, name := range out.kinds {
+		index[name] = k
+	}
+	for i, l := range x.lines {
+		if l.Kinds[s] == "" {
+			continue
+		}
+		k, ok := index[l.Kinds[s]]
+		if !ok {
+			out.aside = append(out.aside, i)
+			continue
+		}
+		out.lines, out.chosen = append(out.lines, i), append(out.chosen, k)
+	}
+	for i, c := range out.past {
+		out.past[i].k = -1
+		if k, ok := index[c.kind]; ok {
+			out.past[i].k = k
+		}
+	}
+	x.sided[s] = out
+	return out, nil
+}
+
+// kinds are the kinds of choice that are possible for one side, in a fixed order: see
+// possible.
+func (x *tacticsRun) kinds(s mark.Side) ([]string, error) {
+	c, err := x.side(s)
+	if err != nil {
+		return nil, err
+	}
+	return c.kinds, nil
+}
 
 // past returns the choices of one side in earlier bouts with the same weapon.
-func (x *tacticsRun) past(s mark.Side) *earlierChoices {
-	if x.earlier[s] != nil {
-		return x.earlier[s]
-	}
-	out := &earlierChoices{}
-	x.earlier[s] = out
+func (x *tacticsRun) past(s mark.Side) []earlierChoice {
 	b := x.ask.Bout
 	me, them := bout.NameKey(b.Fencer(s).Name), bout.NameKey(b.Fencer(s.Other()).Name)
 	if me == "" {
-		return out
+		return nil
 	}
 	type last struct{ outcome, kind string }
 	lasts := map[ID]last{}
+	var out []earlierChoice
 	for _, a := range x.ask.Past {
 		switch {
-		case bout.NameKey(a.Fencer) != me, a.Choice == "", a.Bout != "" && a.Bout == x.ask.ID,
-			a.Weapon != "" && a.Weapon != b.Weapon, a.Day != "" && b.Date != "" && a.Day > b.Date:
+		case a.Choice == "", a.Bout != "" && a.Bout == x.ask.ID, a.Weapon != "" && a.Weapon != b.Weapon,
+			a.Day != "" && b.Date != "" && a.Day > b.Date, bout.NameKey(a.Fencer) != me:
 			continue
 		}
 		c := earlierChoice{kind: x.kindOf(a.Choice), bout: a.Bout, day: a.Day, with: a.Opponent, again: them != "" && bout.NameKey(a.Opponent) == them}
 		l := lasts[a.Bout]
 		c.at = Situation{Score: scoreState(a.Mine, a.Theirs, a.To), Measure: a.Measure, Last: l.outcome, LastChoice: l.kind}
 		lasts[a.Bout] = last{a.Outcome, c.kind}
-		out.all = append(out.all, c)
+		out = append(out, c)
 	}
 	return out
 }
@@ -101,11 +154,11 @@ func (x *tacticsRun) kindOf(word string) string {
 	return word
 }
 
-// kinds are the kinds of choice that are possible for one side, in a fixed order: those
+// possible are the kinds of choice that are possible for one side, in a fixed order: those
 // that were asked for, else the trade's and after them, by the alphabet, the words of
 // the sheet and of earlier bouts that stand for none of them. It returns a *Refusal
 // where one was asked for twice, or fewer than two.
-func (x *tacticsRun) kinds(s mark.Side) ([]string, error) {
+func (x *tacticsRun) possible(s mark.Side, past []earlierChoice) ([]string, error) {
 	asked, at := x.ask.Theirs, "/theirs"
 	if s == x.ask.For {
 		asked, at = x.ask.Mine, "/mine"
@@ -136,7 +189,7 @@ func (x *tacticsRun) kinds(s mark.Side) ([]string, error) {
 	for _, l := range x.lines {
 		add(l.Kinds[s])
 	}
-	for _, c := range x.past(s).all {
+	for _, c := range past {
 		add(c.kind)
 	}
 	slices.SortFunc(own, strings.Compare)
@@ -148,69 +201,122 @@ func (x *tacticsRun) kinds(s mark.Side) ([]string, error) {
 
 // seenChoices is what is known of one side before one touch.
 type seenChoices struct {
-	kinds []string
-	at    Situation
-	// lines are the indices of the lines of this bout where a choice is written, chosen
-	// the kinds, like how alike their situations were.
-	lines  []int
-	chosen []int
-	like   []float64
-	// with and others are the earlier bouts, sources of the law.
-	with, others habit.Source
+	*sideChoices
+	at Situation
+	// after is how many of the lines stand before the touch, like how alike the
+	// situation of each was; pair leaves out bouts with others.
+	after int
+	like  []float64
+	pair  bool
 	// here, opponent and other count the choices by kind.
 	here, opponent, other []int
-	bouts                 [][]SourceBout // by kind
-	// left counts choices of kinds that were not asked for.
-	left int
 }
 
 // seen collects what is known of one side before line i in the situation at; pair
 // leaves out bouts with others.
 func (x *tacticsRun) seen(s mark.Side, i int, at Situation, pair bool) (*seenChoices, error) {
-	kinds, err := x.kinds(s)
+	c, err := x.side(s)
 	if err != nil {
 		return nil, err
 	}
-	n := len(kinds)
-	e := &seenChoices{kinds: kinds, at: at, here: make([]int, n), opponent: make([]int, n), other: make([]int, n), bouts: make([][]SourceBout, n),
-		with:   habit.Source{Weight: habit.SameOpponent, HalfLife: habit.EarlierHalfLife},
-		others: habit.Source{Weight: habit.OtherBouts, HalfLife: habit.EarlierHalfLife}}
-	index := map[string]int{}
-	for k, name := range kinds {
-		index[name] = k
-	}
-	for j, l := range x.lines[:i] {
-		if l.Kinds[s] == "" {
+	n := len(c.kinds)
+	e := &seenChoices{sideChoices: c, at: at, pair: pair, here: make([]int, n), opponent: make([]int, n), other: make([]int, n)}
+	for j, l := range c.lines {
+		was := x.lines[l].Situation[s]
+		e.like = append(e.like, alike(at, was))
+		if l >= i {
 			continue
 		}
-		k, ok := index[l.Kinds[s]]
-		if !ok {
-			e.left++
-			continue
-		}
-		e.lines, e.chosen, e.like = append(e.lines, j), append(e.chosen, k), append(e.like, alike(at, l.Situation[s]))
-		if here(at, l.Situation[s]) {
-			e.here[k]++
+		e.after++
+		if here(at, was) {
+			e.here[c.chosen[j]]++
 		}
 	}
-	for _, c := range x.past(s).all {
-		k, ok := index[c.kind]
-		if !c.again && pair {
-			continue
+	for _, p := range c.past {
+		switch {
+		case p.k < 0:
+		case p.again:
+			e.opponent[p.k]++
+		case !pair:
+			e.other[p.k]++
 		}
-		if !ok {
-			e.left++
-			continue
-		}
-		src, count := &e.others, e.other
-		if c.again {
-			src, count = &e.with, e.opponent
-		}
-		src.Choices, src.Like = append(src.Choices, k), append(src.Like, alike(at, c.at))
-		count[k]++
-		e.bouts[k] = countBout(e.bouts[k], c)
 	}
 	return e, nil
+}
+
+// earlierMost is how many of the newest choices of earlier bouts are weighed, with this
+// opponent and with others: those before weigh a thousandth.
+const earlierMost = 10 * habit.EarlierHalfLife
+
+// earlier is what earlier bouts weigh by kind: in the situation of the touch, or in any.
+func (e *seenChoices) earlier(here bool) ([]float64, error) {
+	with := habit.Source{Weight: habit.SameOpponent, HalfLife: habit.EarlierHalfLife}
+	others := habit.Source{Weight: habit.OtherBouts, HalfLife: habit.EarlierHalfLife}
+	for i := len(e.past) - 1; i >= 0; i-- { // the newest first
+		p := e.past[i]
+		src := &with
+		if !p.again {
+			src = &others
+		}
+		if p.k < 0 || e.pair && !p.again || len(src.Choices) == earlierMost {
+			continue
+		}
+		src.Choices = append(src.Choices, p.k)
+		if here {
+			src.Like = append(src.Like, alike(e.at, p.at))
+		}
+	}
+	for _, src := range []*habit.Source{&with, &others} {
+		slices.Reverse(src.Choices)
+		slices.Reverse(src.Like)
+	}
+	h, err := habit.Estimate(len(e.kinds), nil, with, others)
+	return h.Seen, err
+}
+
+// changed is when the habit may have begun, by the whole sheet; what it says after so
+// many choices knows nothing of later ones.
+func (e *seenChoices) changed() (*habit.Changing, error) {
+	k := 0
+	if e.pair {
+		k = 1
+	}
+	if e.changing[k] == nil {
+		earlier, err := e.earlier(false)
+		if err != nil {
+			return nil, err
+		}
+		c, err := habit.ChangeOf(habit.Sequence{Choices: len(e.kinds), Seen: e.chosen, Earlier: earlier})
+		if err != nil {
+			return nil, err
+		}
+		e.changing[k] = &c
+	}
+	return e.changing[k], nil
+}
+
+// law is the habit before the touch.
+func (e *seenChoices) law() (habit.Habit, error) {
+	c, err := e.changed()
+	if err != nil {
+		return habit.Habit{}, err
+	}
+	earlier, err := e.earlier(true)
+	if err != nil {
+		return habit.Habit{}, err
+	}
+	return c.Habit(e.after, e.like, earlier), nil
+}
+
+// bouts are the earlier bouts in which a kind was chosen.
+func (e *seenChoices) bouts(k int) []SourceBout {
+	var all []SourceBout
+	for _, c := range e.past {
+		if c.k == k && (c.again || !e.pair) {
+			all = countBout(all, c)
+		}
+	}
+	return all
 }
 
 // countBout adds a choice to the bouts it comes from.

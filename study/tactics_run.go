@@ -21,8 +21,8 @@ type tacticsRun struct {
 	out   *Tactics
 	// listed are the sources by ID.
 	listed map[string]int
-	// earlier are the choices of each side in other bouts, once they were looked for.
-	earlier [2]*earlierChoices
+	// sided are the choices of each side, once they were collected.
+	sided [2]*sideChoices
 }
 
 // tacticsLine is one line of the sheet with everything that is known of its choices.
