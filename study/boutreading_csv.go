@@ -15,11 +15,20 @@ import (
 // ScoreSheet is what was taken of a score sheet that was typed or exported.
 type ScoreSheet struct {
 	Lines []BoutLine
+	// Notes has what each line says beyond what a reading of the bout takes.
+	Notes []SheetNote
 	// Rows has every row of the file below the first, taken or not, in their order.
 	Rows []SheetRow
 	// Passed are the columns that were not looked at.
 	Passed []string
 	Doubts []Warning
+}
+
+// SheetNote is what one line of a score sheet says beside its BoutLine.
+type SheetNote struct {
+	// Measure is one of bout.Measures; empty where it is not written.
+	Measure string
+	Note    string
 }
 
 // SheetRow is one row of the file.
@@ -49,6 +58,7 @@ var sheetColumns = map[string]string{
 	"touch": "touch", "number": "touch", "no": "touch", "who": "who",
 	"left": "left", "right": "right",
 	"choice_left": "choice_left", "choice left": "choice_left", "choice_right": "choice_right", "choice right": "choice_right",
+	"measure": "measure", "period": "period", "relay": "period", "clock": "clock", "time left": "clock", "note": "note", "notes": "note",
 }
 
 // Who hit, as a sheet may write it.
@@ -61,14 +71,16 @@ var sheetHits = map[string]bout.Lamps{
 // ReadScoreSheet reads a score sheet as CSV with commas, semicolons or tabs. Its
 // first line names the columns: touch (the number), who (left, right, double or
 // none), or left and right (the score after the touch), or all three, and
-// choice_left and choice_right in the coach's words. The bout says to how many hits
-// and whether the last double counts.
+// choice_left and choice_right in the coach's words; measure (see bout.Measures), clock
+// (the time left, such as 1:23), period (the relay in a team match) and note. The bout
+// says to how many hits and whether the last double counts.
 //
 // Every line of the file that is not empty is one row. A row that cannot be taken
 // is kept with its reason and changes nothing, with one exception: where a score
 // does not follow from the one before but the next row follows from it, the sheet
 // goes on from there, and a doubt says that something is missing. Choices that are
-// no words of the trade are kept and doubted.
+// no words of the trade are kept and doubted. A clock, a period or a measure that
+// cannot be is left out and doubted; its row is taken.
 //
 // The error is a *SheetError where the file is no score sheet at all.
 func ReadScoreSheet(text string, b bout.Bout) (*ScoreSheet, error) {
@@ -180,7 +192,7 @@ func (r *sheetReader) take(n int, line string) error {
 	}
 	cell := func(name string) string {
 		if i, ok := r.column[name]; ok && i < len(cells) {
-			return strings.TrimSpace(cells[i])
+			return oneLine(cells[i])
 		}
 		return ""
 	}
@@ -244,8 +256,10 @@ func (r *sheetReader) take(n int, line string) error {
 	for _, s := range mark.Sides {
 		l.Choices[s] = r.choice(cell("choice_"+s.String()), l.Number)
 	}
+	l.Clock, l.Period = r.clock(cell("clock"), l.Number), r.period(cell("period"), l.Number)
 	r.numbers[l.Number], r.last, r.score, r.odd = n, l.Number, l.After, nil
 	r.sheet.Lines = append(r.sheet.Lines, l)
+	r.sheet.Notes = append(r.sheet.Notes, SheetNote{Measure: r.measure(cell("measure"), l.Number), Note: r.short(cell("note"), longestNote, "note", l.Number)})
 	return nil
 }
 
@@ -283,7 +297,7 @@ func (r *sheetReader) follows(l *BoutLine, after bout.Score, n int) error {
 // choice keeps a word: the trade's, in whatever language, under its one name, any
 // other spelt as it was first and doubted.
 func (r *sheetReader) choice(word string, touch int) string {
-	word = strings.Join(strings.Fields(word), " ")
+	word = r.short(strings.Join(strings.Fields(word), " "), longestWord, "choice", touch)
 	if word == "" {
 		return ""
 	}

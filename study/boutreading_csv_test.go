@@ -123,6 +123,8 @@ func FuzzScoreSheet(f *testing.F) {
 	f.Add("touch;left;right;choice_left\n1;1;0;lunge\n2;4;0;\n3;4;1;x\n")
 	f.Add("who\n\"l\nr\n\n-\n")
 	f.Add("left,right\n4,4\n5,4\n5,5\n")
+	f.Add("touch,left,right,measure,clock,period,note\n1,1,0,long,2:59,1,\x07a\n4,2,2,far,9:99,8,b\n9,2,2,,,,\n")
+	f.Add("left,right\n3,0\n2,0\n2,1\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		head := bout.Bout{Weapon: bout.Epee, Touches: 5}
 		s, err := ReadScoreSheet(text, head)
@@ -158,6 +160,7 @@ func FuzzScoreSheet(f *testing.F) {
 			}
 			last = l.Number
 		}
+		sheetHolds(t, s, head)
 		if len(s.Lines) > 40 { // the reading is tested elsewhere; here it must only not fall over
 			return
 		}
