@@ -1,8 +1,10 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -57,7 +59,7 @@ func Balance(x *study.Tactics, i int, o Options) (*draw.Drawing, error) {
 		return nil, ErrNoBalance
 	}
 	c.scale()
-	parts := []part{headed("Chance of " + c.name(c.me()) + " to win the bout"), c.plot(), c.path(), keysPart(c.o, c.keys())}
+	parts := []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout"), c.plot(), c.tips(), c.path(), keysPart(c.o, c.keys())}
 	if !c.o.Bare {
 		parts = append(parts, said(c.o, c.words()))
 	}
@@ -97,46 +99,60 @@ func (c *balanceChart) crossings() []payoff.Balance {
 			all = append(all, x)
 		}
 	}
+	slices.SortStableFunc(all, func(p, q payoff.Balance) int { return cmp.Compare(p.Share.Mean, q.Share.Mean) })
 	return all
 }
 
 func (c *balanceChart) finding() string {
-	all := c.crossings()
-	if len(all) == 0 {
+	x, ok := c.decisive()
+	if !ok {
 		return fmt.Sprintf("However often %s makes the %s, the %s stays ahead", c.name(c.them()), c.their(), c.best())
 	}
-	x := all[0]
-	for _, y := range all {
-		// The crossing nearest to the habit decides.
-		if math.Abs(float64(y.Share.Mean-c.b.Habit.Mean)) < math.Abs(float64(x.Share.Mean-c.b.Habit.Mean)) {
-			x = y
+	if vague(x) {
+		return fmt.Sprintf("How often %s must make the %s for the %s to pay cannot be told yet", c.name(c.them()), c.their(), c.my(x.Above))
+	}
+	return fmt.Sprintf("While %s makes the %s less than %s the %s pays; above that, the %s", c.name(c.them()), c.their(), between(x.Share), c.my(x.Below), c.my(x.Above))
+}
+
+// decisive is the crossing nearest to the habit.
+func (c *balanceChart) decisive() (payoff.Balance, bool) {
+	var best payoff.Balance
+	found := false
+	away := func(x payoff.Balance) float64 { return math.Abs(float64(x.Share.Mean - c.b.Habit.Mean)) }
+	for _, x := range c.crossings() {
+		if !found || away(x) < away(best) {
+			best, found = x, true
 		}
 	}
-	return fmt.Sprintf("Below %s of %s the %s pays, above it the %s", between(x.Share), c.their(), c.my(x.Below), c.my(x.Above))
+	return best, found
 }
+
+// vague says whether a crossing may lie anywhere.
+func vague(x payoff.Balance) bool { return x.Share.Lo < 0.02 && x.Share.Hi > 0.98 }
 
 // best is the choice that is worth most at the habit.
 func (c *balanceChart) best() string { return c.my(c.p.Reply.Choice) }
 
-// words say where the habit stands.
+// words say where the habit stands: in the words of the study where it has some.
 func (c *balanceChart) words() string {
-	var all []string
-	if c.p.TooLittle {
-		all = append(all, fmt.Sprintf("Too little is seen of %s to say on which side the habit lies.", c.name(c.them())))
-	} else {
-		all = append(all, fmt.Sprintf("%s makes the %s at %s.", c.name(c.them()), c.their(), between(c.b.Habit)))
-		for _, x := range c.crossings() {
-			side := "Whether the habit lies beyond %s cannot be told (%s)."
-			switch {
-			case x.Past.Mean >= 0.95:
-				side = "The habit lies beyond %s (%s)."
-			case x.Past.Mean <= 0.05:
-				side = "The habit lies short of %s (that it lies beyond: %s)."
-			}
-			all = append(all, fmt.Sprintf(side, plate.Chance(x.Share.Mean), plate.Chance(x.Past.Mean)))
-		}
+	if len(c.b.Said) > 0 {
+		return c.say(c.b.Said.String())
 	}
-	return strings.Join(all, " ")
+	if c.p.TooLittle {
+		return fmt.Sprintf("Too little is seen of %s to say on which side the habit lies.", c.name(c.them()))
+	}
+	words := fmt.Sprintf("%s makes the %s at %s.", c.name(c.them()), c.their(), between(c.b.Habit))
+	if x, ok := c.decisive(); ok {
+		side := " On which side of %s that lies cannot be told: that it lies beyond has a chance of %s."
+		switch {
+		case x.Past.Mean >= 0.95:
+			side = " That lies beyond %s, with a chance of %s."
+		case x.Past.Mean <= 0.05:
+			side = " That lies short of %s: that it lies beyond has a chance of %s."
+		}
+		words += fmt.Sprintf(side, plate.Chance(x.Share.Mean), plate.Chance(x.Past.Mean))
+	}
+	return words
 }
 
 func (c *balanceChart) sources() []string {
@@ -198,11 +214,16 @@ func (c *balanceChart) plot() part {
 		for _, k := range c.mine {
 			c.bandOf(l, b, k)
 		}
+		n := 0
 		for _, k := range c.mine {
+			if !c.banded(k) {
+				c.whisker(l, b, k, n)
+				n++
+			}
 			c.lineOf(l, b, k)
 		}
-		for i, x := range c.crossings() {
-			c.crossing(l, b, x, i)
+		for _, x := range c.crossings() {
+			c.crossing(l, b, x)
 		}
 		if c.o.Layout == plate.Wide {
 			c.ends(l, b)
@@ -259,14 +280,36 @@ func (c *balanceChart) column(l *leaf, b draw.Box) {
 	}
 }
 
+// banded says whether a line has its band: the best reply and the next best. Four bands
+// on each other would be a fog; the others have their interval at the end.
+func (c *balanceChart) banded(k int) bool {
+	i := c.b.Mine[k]
+	return len(c.mine) < 3 || i == c.p.Reply.Choice || i == c.p.Reply.Second
+}
+
 func (c *balanceChart) bandOf(l *leaf, b draw.Box, k int) {
+	if !c.banded(k) {
+		return
+	}
 	var up, down []draw.Pt
 	for i, q := range c.b.Worth[k] {
 		x := balanceX(b, c.b.Shares[i])
 		up = append(up, draw.Pt{X: x, Y: c.y(b, q.Hi)})
 		down = append([]draw.Pt{{X: x, Y: c.y(b, q.Lo)}}, down...)
 	}
-	l.Fill(draw.Polygon(append(up, down...)...), c.colour(l, k).Fade(0.11))
+	p := draw.Polygon(append(up, down...)...)
+	if c.b.Mine[k] == c.p.Reply.Choice {
+		l.Fill(p, c.colour(l, k).Fade(0.16))
+		return
+	}
+	l.Hatch(p, draw.Hatch{Colour: c.colour(l, k).Fade(0.28), Width: 0.16, Gap: 1.5, Rising: true})
+}
+
+// whisker is the interval of a line at its end.
+func (c *balanceChart) whisker(l *leaf, b draw.Box, k, n int) {
+	q := c.b.Worth[k][len(c.b.Shares)-1]
+	x := b.Right() - 0.9 - draw.MM(n)*1.5
+	l.Stroke(draw.Segment(draw.Pt{X: x, Y: c.y(b, q.Lo)}, draw.Pt{X: x, Y: c.y(b, q.Hi)}), draw.Pen{Colour: c.colour(l, k).Fade(0.7), Width: 0.35})
 }
 
 func (c *balanceChart) lineOf(l *leaf, b draw.Box, k int) {
@@ -296,17 +339,16 @@ func (c *balanceChart) pen(l *leaf, k int) draw.Pen {
 	return pen
 }
 
-// crossing is a diamond where two lines meet, its interval on the foot of the plot.
-func (c *balanceChart) crossing(l *leaf, b draw.Box, x payoff.Balance, i int) {
+// crossing is a diamond where two lines meet, with an upright to the axis.
+func (c *balanceChart) crossing(l *leaf, b draw.Box, x payoff.Balance) {
 	at := draw.Pt{X: balanceX(b, x.Share.Mean), Y: c.y(b, x.Worth)}
-	const r draw.MM = 1.5
-	foot := b.Bottom() - 1.1 - draw.MM(i)*1.9
-	l.Stroke(draw.Segment(at, draw.Pt{X: at.X, Y: foot}), draw.Pen{Colour: l.Theme.Ink, Width: 0.18})
-	for _, e := range [2][2]quantity.Chance{{x.Share.Lo, x.Share.Hi}, {max(x.Share.Lo, x.Share.Mean-x.Share.SD), min(x.Share.Hi, x.Share.Mean+x.Share.SD)}} {
-		from, to := balanceX(b, e[0]), balanceX(b, e[1])
-		l.Fill(draw.Box{X: from, Y: foot - 0.65, W: max(to-from, 0.3), H: 1.3}.Path(), l.Theme.Ink.Fade(0.35))
-	}
+	l.Stroke(draw.Segment(at, draw.Pt{X: at.X, Y: b.Bottom()}), draw.Pen{Colour: l.Theme.Ink, Width: 0.18})
+	diamond(&l.Group, l.Theme, at, 1.5)
+}
+
+// diamond is the sign of two choices that are worth the same.
+func diamond(g *draw.Group, th draw.Theme, at draw.Pt, r draw.MM) {
 	p := draw.Polygon(draw.Pt{X: at.X, Y: at.Y - r}, draw.Pt{X: at.X + r, Y: at.Y}, draw.Pt{X: at.X, Y: at.Y + r}, draw.Pt{X: at.X - r, Y: at.Y})
-	l.Fill(p, l.Theme.Ground)
-	l.Stroke(p, draw.Pen{Colour: l.Theme.Ink, Width: 0.4})
+	g.Fill(p, th.Ground)
+	g.Stroke(p, draw.Pen{Colour: th.Ink, Width: 0.4})
 }

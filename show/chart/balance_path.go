@@ -1,9 +1,11 @@
 package chart
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
+	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/show/plate"
 )
@@ -21,15 +23,7 @@ func (c *balanceChart) ends(l *leaf, b draw.Box) {
 		line := c.b.Worth[k]
 		all = append(all, label{k, c.y(b, line[len(line)-1].Mean)})
 	}
-	slices.SortStableFunc(all, func(p, q label) int {
-		switch {
-		case p.y < q.y:
-			return -1
-		case p.y > q.y:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(p, q label) int { return cmp.Compare(p.y, q.y) })
 	room := ty.Fine * 1.35
 	for i := range all {
 		all[i].y = max(all[i].y, b.Y+room/2)
@@ -69,6 +63,41 @@ func (c *balanceChart) named() part {
 		}})
 	}
 	return keysPart(c.o, keys)
+}
+
+// tips are the crossings with their intervals, on the axis of the plot above: a row each,
+// named at its end, on a narrow sheet above it.
+func (c *balanceChart) tips() part {
+	all := c.crossings()
+	if len(all) == 0 {
+		return space(0)
+	}
+	const head draw.MM = 5.2
+	row := balanceStep
+	if c.o.Layout == plate.Phone {
+		row += 4
+	}
+	return part{head + draw.MM(len(all))*row + 1, func(l *leaf, at draw.Box) {
+		b, ty := c.frame(at), l.Type
+		l.Text(draw.Text{At: draw.Pt{X: b.X, Y: at.Y + head - 2}, S: "where the answer tips, with the interval that holds 95" + nb + "%", Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet})
+		for i, x := range all {
+			y := at.Y + head + draw.MM(i+1)*row - balanceStep/2
+			l.Stroke(draw.Segment(draw.Pt{X: b.X, Y: y}, draw.Pt{X: b.Right(), Y: y}), draw.Pen{Colour: l.Theme.Rule.Fade(0.4), Width: 0.12})
+			q := x.Share
+			for _, e := range [2][2]quantity.Chance{{q.Lo, q.Hi}, {max(q.Lo, q.Mean-q.SD), min(q.Hi, q.Mean+q.SD)}} {
+				from, to := balanceX(b, e[0]), balanceX(b, e[1])
+				l.Fill(draw.Box{X: from, Y: y - 0.65, W: max(to-from, 0.3), H: 1.3}.Path(), l.Theme.Ink.Fade(0.25))
+			}
+			diamond(&l.Group, l.Theme, draw.Pt{X: balanceX(b, q.Mean), Y: y}, 1.3)
+			t := draw.Text{At: draw.Pt{X: b.Right() + 3, Y: y + ty.Fine*draw.CapShare/2}, S: "to the " + c.my(x.Above), Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Ink}
+			width := balanceName - 1
+			if c.o.Layout == plate.Phone {
+				t.At, t.S, width = draw.Pt{X: b.X, Y: y - 1.9}, "from the "+c.my(x.Below)+" to the "+c.my(x.Above), b.W
+			}
+			t.S = trimmed(t.S, t, width)
+			l.Text(t)
+		}
+	}}
 }
 
 // path is how the habit moved over the last touches, the newest at the top, on the axis
@@ -120,12 +149,10 @@ func (c *balanceChart) keys() []key {
 		}},
 	}
 	if len(c.crossings()) > 0 {
-		all = append(all, key{"worth the same, with its interval", 7, func(sh *plate.Sheet, b draw.Box) {
-			at, r := draw.Pt{X: b.X + b.W/2, Y: b.Y + b.H/2}, draw.MM(1.3)
+		all = append(all, key{"worth the same: the answer tips", 7, func(sh *plate.Sheet, b draw.Box) {
+			at := draw.Pt{X: b.X + b.W/2, Y: b.Y + b.H/2}
 			sh.Fill(draw.Box{X: b.X, Y: at.Y - 0.65, W: b.W, H: 1.3}.Path(), sh.Theme.Ink.Fade(0.35))
-			p := draw.Polygon(draw.Pt{X: at.X, Y: at.Y - r}, draw.Pt{X: at.X + r, Y: at.Y}, draw.Pt{X: at.X, Y: at.Y + r}, draw.Pt{X: at.X - r, Y: at.Y})
-			sh.Fill(p, sh.Theme.Ground)
-			sh.Stroke(p, draw.Pen{Colour: sh.Theme.Ink, Width: 0.4})
+			diamond(&sh.Group, sh.Theme, at, 1.3)
 		}})
 	}
 	if c.p.TooLittle {

@@ -69,6 +69,11 @@ func (c *tacticsChart) source(parts ...string) string {
 	return plate.Sentences(append([]string{event, at}, parts...)...)
 }
 
+// headed is the head of a section with a name in it, cut to the sheet.
+func (c *tacticsChart) headed(what string) part {
+	return headed(trimmed(what, draw.Text{Font: draw.SansBold, Size: c.o.Layout.Type().Label}, c.o.inner()))
+}
+
 // drawn says over how many draws, and what ± means.
 func (c *tacticsChart) drawn() []string {
 	return []string{fmt.Sprintf("%s draws, seed %d", plate.Count(c.x.Draws), c.x.Seed), plate.DoubtNote}

@@ -1,11 +1,20 @@
 package chart
 
 import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image"
+	"maps"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
+	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/show/plate"
 	"mesure/sport/mark"
@@ -23,15 +32,23 @@ var tacticsPictures = []struct {
 	{"thread-next", 24, true, Thread},
 	{"thread-first", 2, false, Thread},
 	{"habit", 15, false, func(x *study.Tactics, o Options) (*draw.Drawing, error) { return Habit(x, mark.Right, o) }},
-	{"balance", 15, false, func(x *study.Tactics, o Options) (*draw.Drawing, error) { return Balance(x, 0, o) }},
-	{"balance-few", 4, false, func(x *study.Tactics, o Options) (*draw.Drawing, error) { return Balance(x, 0, o) }},
 	{"habit-few", 5, false, func(x *study.Tactics, o Options) (*draw.Drawing, error) { return Habit(x, mark.Left, o) }},
+	{"balance", 15, false, balanceZero},
+	{"balance-few", 4, false, balanceZero},
+	{"payoff", 15, false, Payoff},
+	{"payoff-few", 4, false, Payoff},
 }
 
-func tacticsDrawn(t testing.TB) map[string]*draw.Drawing {
+func balanceZero(x *study.Tactics, o Options) (*draw.Drawing, error) { return Balance(x, 0, o) }
+
+// tacticsDrawn draws them all in both layouts and on both grounds.
+func tacticsDrawn(t testing.TB, changed func(*study.Tactics)) map[string]*draw.Drawing {
 	all := map[string]*draw.Drawing{}
 	for _, p := range tacticsPictures {
 		x := tacticsAt(t, p.at, !p.next)
+		if changed != nil {
+			changed(x)
+		}
 		for _, l := range plate.Layouts {
 			for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
 				d, err := p.draw(x, Options{Layout: l, Theme: th})
@@ -45,13 +62,32 @@ func tacticsDrawn(t testing.TB) map[string]*draw.Drawing {
 	return all
 }
 
+func TestTacticsGolden(t *testing.T) {
+	all := tacticsDrawn(t, nil)
+	if *update {
+		// The other rooms of show read this one.
+		b, err := json.MarshalIndent(tacticsAt(t, 15, true), "", " ")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile("../testdata/tactics.json", append(b, '\n'), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	// Each layout once and each ground once: the other two hold nothing that is new.
+	maps.DeleteFunc(all, func(name string, _ *draw.Drawing) bool {
+		return !strings.HasSuffix(name, "-wide-paper") && !strings.HasSuffix(name, "-phone-night")
+	})
+	held(t, filepath.Join("testdata", "tactics"), all)
+}
+
 // MESURE_SPECIMEN names a folder to put the pictures in, to be looked at.
 func TestTacticsToLookAt(t *testing.T) {
 	dir := os.Getenv("MESURE_SPECIMEN")
 	if dir == "" {
 		t.Skip("set MESURE_SPECIMEN to a folder to get the pictures")
 	}
-	for name, d := range tacticsDrawn(t) {
+	for name, d := range tacticsDrawn(t, nil) {
 		width := 1400
 		if d.W < 150 {
 			width = 780
@@ -67,25 +103,410 @@ func TestTacticsToLookAt(t *testing.T) {
 	}
 }
 
-// TestTacticsWordsStandFree: nothing outside the sheet, no two words on each other.
-func TestTacticsWordsStandFree(t *testing.T) {
-	n := 0
-	for name, d := range tacticsDrawn(t) {
-		lines := d.Lines()
-		for i, a := range lines {
-			n++
-			b := a.Box()
-			if b.X < 1 || b.Right() > d.W-1 || b.Y < 0.5 || b.Bottom() > d.H {
-				t.Errorf("%s: %q stands at %v, outside the sheet", name, a.S, b)
+// wordsFree holds that nothing stands outside the sheet and no two words on each other.
+func wordsFree(t *testing.T, name string, d *draw.Drawing) {
+	t.Helper()
+	lines := d.Lines()
+	if len(lines) == 0 {
+		t.Errorf("%s: no words were checked", name)
+	}
+	for i, a := range lines {
+		b := a.Box()
+		if b.X < 1 || b.Right() > d.W-1 || b.Y < 0.5 || b.Bottom() > d.H {
+			t.Errorf("%s: %q stands at %v, outside the sheet", name, a.S, b)
+		}
+		for _, o := range lines[i+1:] {
+			if b.Grow(-0.1).Meets(o.Box().Grow(-0.1)) {
+				t.Errorf("%s: %q lies on %q", name, a.S, o.S)
 			}
-			for _, o := range lines[i+1:] {
-				if b.Grow(-0.1).Meets(o.Box().Grow(-0.1)) {
-					t.Errorf("%s: %q lies on %q", name, a.S, o.S)
+		}
+	}
+}
+
+// TestTacticsWordsStandFree also where words are long, a relay has many touches, nothing
+// is written, and nothing bears.
+func TestTacticsWordsStandFree(t *testing.T) {
+	long := func(all []string) {
+		for i := range all {
+			all[i] = fmt.Sprintf("an own word of the coach that is long, number %d", i)
+		}
+	}
+	for what, changed := range map[string]func(*study.Tactics){
+		"as it is": nil,
+		"long words": func(x *study.Tactics) {
+			long(x.Payoff.MineWords)
+			long(x.Payoff.TheirWords)
+			for i := range x.Thread {
+				for _, s := range mark.Sides {
+					x.Thread[i].Kinds[s] += " and everything the coach wrote besides"
+				}
+			}
+			for _, h := range x.Habits {
+				for i := range h.Choices {
+					h.Choices[i].Word = fmt.Sprintf("an own word of the coach that is long, number %d", i)
+				}
+			}
+			x.Bout.Left, x.Bout.Right = "Bartholomäus Freiherr von Schwarzenbrunn", "Wilhelmina-Konstanze Achterberg-Vandermeulen"
+		},
+		"relay": func(x *study.Tactics) {
+			for n := 0; len(x.Thread) < 90; n++ {
+				one := x.Thread[n]
+				one.Number, one.Score.Left, one.Score.Right = 100+n, 40, 41
+				x.Thread = slices.Insert(x.Thread, len(x.Thread)-1, one)
+			}
+			for _, h := range x.Habits {
+				for n := 0; len(h.Course) < 90; n++ {
+					one := h.Course[n]
+					one.Number = 100 + n
+					h.Course = append(h.Course, one)
+				}
+			}
+		},
+		"bare sheet": func(x *study.Tactics) {
+			x.Bout = nil
+			for i := range x.Thread {
+				x.Thread[i].Kinds, x.Thread[i].Bears, x.Thread[i].Said, x.Thread[i].Knew = [2]string{}, nil, nil, [2]*study.Knew{}
+			}
+			for _, h := range x.Habits {
+				h.Course, h.Change = nil, nil
+			}
+			for i := range x.Payoff.Cells {
+				for j := range x.Payoff.Cells[i] {
+					x.Payoff.Cells[i][j] = study.PayoffCell{}
+				}
+			}
+			x.Payoff.Balances[0].Path, x.Payoff.Balance = nil, nil
+		},
+	} {
+		for name, d := range tacticsDrawn(t, changed) {
+			wordsFree(t, what+", "+name, d)
+		}
+	}
+}
+
+// TestTacticsHideNames: with names hidden nothing of the sheet names anybody.
+func TestTacticsHideNames(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	x.Payoff.Balances[0].Said = study.Sentence{{Text: "Brook makes it at "}, {Text: "28 %", From: "habit"}, {Text: ", and Ash knows."}}
+	for _, p := range tacticsPictures {
+		d, err := p.draw(x, Options{HideNames: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := d.Title + d.Desc + strings.Join(linesOf(d), "\n")
+		for _, name := range []string{"Ash", "Brook", "Harbour"} {
+			if strings.Contains(all, name) {
+				t.Errorf("%s tells %q", p.name, name)
+			}
+		}
+	}
+}
+
+// TestTacticsThatAreNotThere are named errors, and no tactics at all is a caller's mistake.
+func TestTacticsThatAreNotThere(t *testing.T) {
+	x := &study.Tactics{}
+	for _, p := range []struct {
+		draw func() (*draw.Drawing, error)
+		want error
+	}{
+		{func() (*draw.Drawing, error) { return Thread(x, Options{}) }, ErrNoThread},
+		{func() (*draw.Drawing, error) { return Habit(x, mark.Left, Options{}) }, ErrNoHabit},
+		{func() (*draw.Drawing, error) { return Balance(x, 0, Options{}) }, ErrNoBalance},
+		{func() (*draw.Drawing, error) { return Balance(tacticsAt(t, 15, true), 7, Options{}) }, ErrNoBalance},
+		{func() (*draw.Drawing, error) { return Payoff(x, Options{}) }, ErrNoPayoff},
+		{func() (*draw.Drawing, error) { return Payoff(&study.Tactics{Payoff: &study.Payoff{}}, Options{}) }, ErrNoPayoff},
+	} {
+		if d, err := p.draw(); !errors.Is(err, p.want) || d != nil {
+			t.Errorf("drawn %v, %v instead of %v", d, err, p.want)
+		}
+	}
+	defer func() {
+		if m, ok := recover().(string); !ok || !strings.HasPrefix(m, "chart: ") {
+			t.Errorf("recovered %v", m)
+		}
+	}()
+	Thread(nil, Options{})
+}
+
+// picture is a drawing in pixels, in which a test finds again what was drawn.
+type picture struct {
+	img   *image.RGBA
+	scale float64 // millimetres a pixel
+}
+
+func pixelsOf(d *draw.Drawing, width int) picture {
+	return picture{d.Raster(width), float64(d.W) / float64(width)}
+}
+
+func (p picture) is(x, y int, c draw.Colour) bool {
+	q := p.img.RGBAAt(x, y)
+	return abs(int(q.R)-int(c.R))+abs(int(q.G)-int(c.G))+abs(int(q.B)-int(c.B)) < 14
+}
+
+// middle is the middle of all pixels of a colour in a column between two heights.
+func (p picture) middle(x, from, to draw.MM, c draw.Colour) (draw.MM, bool) {
+	sum, n := 0.0, 0
+	for y := int(float64(from) / p.scale); y <= int(float64(to)/p.scale); y++ {
+		if p.is(int(float64(x)/p.scale), y, c) {
+			sum, n = sum+float64(y)+0.5, n+1
+		}
+	}
+	if n == 0 {
+		return 0, false
+	}
+	return draw.MM(sum / float64(n) * p.scale), true
+}
+
+// share is how much of a box has a colour.
+func (p picture) share(b draw.Box, c draw.Colour) float64 {
+	hit, n := 0, 0
+	for y := int(float64(b.Y) / p.scale); y < int(float64(b.Bottom())/p.scale); y++ {
+		for x := int(float64(b.X) / p.scale); x < int(float64(b.Right())/p.scale); x++ {
+			n++
+			if p.is(x, y, c) {
+				hit++
+			}
+		}
+	}
+	return float64(hit) / math.Max(1, float64(n))
+}
+
+// written is the nth line of text of this wording.
+func written(t *testing.T, d *draw.Drawing, s string, nth int) draw.Text {
+	t.Helper()
+	for _, l := range d.Lines() {
+		if l.S == s {
+			if nth == 0 {
+				return l
+			}
+			nth--
+		}
+	}
+	t.Fatalf("%q is not written", s)
+	return draw.Text{}
+}
+
+func near(a, b float64, tolerance float64) bool { return math.Abs(a-b) <= tolerance }
+
+// middleOf is the height at which a word stands beside its line.
+func middleOf(t draw.Text) draw.MM { return t.At.Y - t.Size*draw.CapShare/2 }
+
+// TestThreadIsTheSheet: in the column of each number, at the height of the word of what
+// was chosen, stands a shape, full where that fencer hit and open where not, in both the
+// sheet of one strip and that of several. Words and shapes are found in the picture.
+func TestThreadIsTheSheet(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	for _, l := range plate.Layouts {
+		o := Options{Layout: l, Bare: true}.themed()
+		d, err := Thread(x, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := pixelsOf(d, 1600)
+		n := 0
+		for _, touch := range x.Thread {
+			number := draw.Text{}
+			for _, line := range d.Lines() {
+				// A score is in the hue of a fencer, a number is not.
+				if line.S == strconv.Itoa(touch.Number) && line.Colour != plate.Hue(o.Theme, mark.Left) && line.Colour != plate.Hue(o.Theme, mark.Right) {
+					number = line
+				}
+			}
+			for _, s := range mark.Sides {
+				y := draw.MM(math.Inf(1))
+				name := draw.Text{}
+				for _, line := range d.Lines() {
+					if line.S == x.Bout.NameOf(s) && line.At.Y > number.At.Y && (name.S == "" || line.At.Y < name.At.Y) {
+						name = line
+					}
+				}
+				for _, line := range d.Lines() {
+					above := line.At.Y < name.At.Y
+					if line.S == choiceWords(touch.Kinds[s]) && line.At.Y > number.At.Y && above == (s == mark.Left) {
+						y = min(y, middleOf(line))
+					}
+				}
+				inside := p.share(draw.Box{X: number.At.X - 0.5, Y: y - 0.5, W: 1, H: 1}, plate.Hue(o.Theme, s))
+				edge := p.share(draw.Box{X: number.At.X - 1.6, Y: y - 1.6, W: 3.2, H: 3.2}, plate.Hue(o.Theme, s))
+				hit := touch.Outcome == s.String() || touch.Outcome == "double"
+				if hit && inside < 0.95 || !hit && (inside > 0.6 || edge < 0.1) {
+					t.Errorf("%v: touch %d, %v: hit is %v, the shape is full by %.2f and there by %.2f", l, touch.Number, s, hit, inside, edge)
+				}
+				n++
+			}
+		}
+		if n != 2*len(x.Thread) {
+			t.Errorf("%d shapes were checked", n)
+		}
+	}
+}
+
+// TestHabitStandsToScale: below the number of each touch the line stands at the share, by
+// the axis that is written beside it.
+func TestHabitStandsToScale(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	h := x.Habits[mark.Right]
+	h.Change = nil // its dashes would cover the line
+	d, err := Habit(x, mark.Right, Options{Bare: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := pixelsOf(d, 1800)
+	hue := plate.Hue(draw.Paper(), mark.Right)
+	n := 0
+	for k := range 4 {
+		top, foot := middleOf(written(t, d, "100"+nb+"%", k)), middleOf(written(t, d, "0", k))
+		for _, stand := range h.Course[1 : len(h.Course)-1] {
+			y, ok := p.middle(written(t, d, strconv.Itoa(stand.Number), 0).At.X, top-0.5, foot+0.2, hue)
+			if !ok {
+				t.Fatalf("panel %d, touch %d: no line", k, stand.Number)
+			}
+			if got := float64((foot - y) / (foot - top)); !near(got, float64(stand.Shares[k].Mean), 0.015) {
+				t.Errorf("panel %d, touch %d: the line stands at %.3f, the share is %.3f", k, stand.Number, got, stand.Shares[k].Mean)
+			}
+			n++
+		}
+	}
+	if n == 0 {
+		t.Error("nothing was checked")
+	}
+}
+
+// TestBalanceStandsToScale: above the numbers of the axis the line of the best reply
+// stands at its worth by the axis beside it.
+func TestBalanceStandsToScale(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	b := &x.Payoff.Balances[0]
+	x.Payoff.Balance = nil // diamonds would cover the lines
+	k := slices.Index(b.Mine, x.Payoff.Reply.Choice)
+	if k < 0 {
+		t.Fatal("the best reply is not drawn")
+	}
+	for _, l := range plate.Layouts {
+		d, err := Balance(x, 0, Options{Layout: l, Bare: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := pixelsOf(d, 1800)
+		low, high := written(t, d, "75", 0), written(t, d, "85", 0)
+		scale := 0.10 / float64(middleOf(low)-middleOf(high))
+		for _, at := range []int{20, 40, 60, 80} {
+			label := written(t, d, strconv.Itoa(at), 0)
+			if at == 80 { // also a number of the upward axis
+				label = written(t, d, "80", 1)
+			}
+			y, ok := p.middle(label.At.X, middleOf(high)-10, label.At.Y-5, plate.Hue(draw.Paper(), mark.Left))
+			if !ok {
+				t.Fatalf("%v: no line at %d", l, at)
+			}
+			got := 0.75 + float64(middleOf(low)-y)*scale
+			want := b.Worth[k][at/5].Mean
+			if !near(got, float64(want), 0.002) {
+				t.Errorf("%v: at %d %% the line stands at %.4f, the worth is %.4f", l, at, got, want)
+			}
+		}
+	}
+}
+
+// TestPayoffBarsAreTheChances: the part of a bar in the fencer's full colour is the chance
+// that they hit alone, found again below the number of the cell.
+func TestPayoffBarsAreTheChances(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	d, err := Payoff(x, Options{Bare: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := pixelsOf(d, 1800)
+	th := draw.Paper()
+	n := 0
+	for i, mine := range x.Payoff.Mine {
+		row := written(t, d, choiceWords(mine), btoi(slices.Contains(x.Payoff.Theirs, mine)))
+		for j, theirs := range x.Payoff.Theirs {
+			head := written(t, d, choiceWords(theirs), 0)
+			// As far from its left edge as it is full; a double is hatched in the same hue.
+			y := row.At.Y + 2.9
+			full := 0.0
+			for full < 19.6 && p.share(draw.Box{X: head.At.X - 9.7 + draw.MM(full), Y: y - 0.8, W: 0.15, H: 1.6}, plate.Hue(th, mark.Left)) > 0.9 {
+				full += 0.1
+			}
+			if got, want := full/19.6, float64(x.Payoff.Ends[i][j].Me.Mean); !near(got, want, 0.02) {
+				t.Errorf("%s against %s: the bar shows %.3f, the chance is %.3f", mine, theirs, got, want)
+			}
+			n++
+		}
+	}
+	if n != len(x.Payoff.Mine)*len(x.Payoff.Theirs) {
+		t.Errorf("%d bars were checked", n)
+	}
+}
+
+// TestFourEndsWithoutColour: in grey each of the four ends of a bar is told from the
+// others by its pattern: by how dark it is on average and how far it varies.
+func TestFourEndsWithoutColour(t *testing.T) {
+	for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
+		c := &payoffChart{tacticsChart: tacticsChart{Options{Theme: th}, &study.Tactics{}}}
+		var looks [][2]float64
+		for k := range 4 {
+			d := draw.New(20, 4, "t", "d")
+			d.Ground = th.Ground
+			c.keysEnd(&d.Group, th, k, draw.Box{X: 1, Y: 0.5, W: 18, H: 3})
+			img := d.Raster(800)
+			var grey []float64
+			for y := 40; y < 120; y++ {
+				for x := 60; x < 740; x++ {
+					q := img.RGBAAt(x, y)
+					grey = append(grey, (0.2126*float64(q.R)+0.7152*float64(q.G)+0.0722*float64(q.B))/255)
+				}
+			}
+			q := quantity.Describe(grey)
+			looks = append(looks, [2]float64{q.Mean, q.SD})
+		}
+		for a := range looks {
+			for b := range a {
+				if math.Hypot(looks[a][0]-looks[b][0], looks[a][1]-looks[b][1]) < 0.08 {
+					t.Errorf("%s: ends %d and %d look alike in grey: %v, %v", th.Name, a, b, looks[a], looks[b])
 				}
 			}
 		}
 	}
-	if n == 0 {
-		t.Error("no words were checked")
+}
+
+// TestTitlesSayNoMoreThanTheIntervals: what cannot be told apart is not named the best.
+func TestTitlesSayNoMoreThanTheIntervals(t *testing.T) {
+	x := tacticsAt(t, 15, true)
+	title := func(f func(*study.Tactics, Options) (*draw.Drawing, error)) string {
+		d, err := f(x, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Title
+	}
+	x.Payoff.Reply.Apart = false
+	if s := title(Payoff); !strings.Contains(s, "cannot be told") {
+		t.Errorf("not apart: %q", s)
+	}
+	x.Payoff.Reply.Apart = true
+	if s := title(Payoff); !strings.Contains(s, "worth the most") {
+		t.Errorf("apart: %q", s)
+	}
+	x.Payoff.TooLittle = true
+	if s := title(Payoff); !strings.Contains(s, "Too little is seen of Brook") {
+		t.Errorf("too little: %q", s)
+	}
+	habit := func(x *study.Tactics, o Options) (*draw.Drawing, error) { return Habit(x, mark.Right, o) }
+	h := x.Habits[mark.Right]
+	h.Change.Sure = quantity.Exactly[quantity.Chance](0.6)
+	if s := title(habit); !strings.Contains(s, "may be as likely") {
+		t.Errorf("intervals overlap: %q", s)
+	}
+	h.Choices[0].Share, h.Choices[1].Share = quantity.Normal[quantity.Chance](0.8, 0.02), quantity.Normal[quantity.Chance](0.1, 0.02)
+	if s := title(habit); !strings.Contains(s, "likeliest choice is") {
+		t.Errorf("intervals apart: %q", s)
+	}
+	for i := range x.Payoff.Balance {
+		x.Payoff.Balance[i].Share.Lo, x.Payoff.Balance[i].Share.Hi = 0, 1
+	}
+	if s := title(balanceZero); !strings.Contains(s, "cannot be told yet") {
+		t.Errorf("a crossing anywhere: %q", s)
 	}
 }
