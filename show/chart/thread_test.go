@@ -425,11 +425,11 @@ func TestPayoffBarsAreTheChances(t *testing.T) {
 			head := written(t, d, choiceWords(theirs), 0)
 			// As far from its left edge as it is full; a double is hatched in the same hue.
 			y := row.At.Y + 2.9
-			full := 0.0
-			for full < 19.6 && p.share(draw.Box{X: head.At.X - 9.7 + draw.MM(full), Y: y - 0.8, W: 0.15, H: 1.6}, plate.Hue(th, mark.Left)) > 0.9 {
+			full := 0.5 // within the outline; less than that is nothing
+			for full < 19.6 && p.share(draw.Box{X: head.At.X - 9.8 + draw.MM(full), Y: y - 0.7, W: 0.2, H: 1.4}, plate.Hue(th, mark.Left)) > 0.9 {
 				full += 0.1
 			}
-			if got, want := full/19.6, float64(x.Payoff.Ends[i][j].Me.Mean); !near(got, want, 0.02) {
+			if got, want := full/19.6, float64(x.Payoff.Ends[i][j].Me.Mean); !near(got, want, 0.03) {
 				t.Errorf("%s against %s: the bar shows %.3f, the chance is %.3f", mine, theirs, got, want)
 			}
 			n++
