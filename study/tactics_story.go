@@ -120,7 +120,7 @@ func (t *story) stands() {
 		if s.Left == s.Right {
 			t.add(weighsAlways, "the bout is over, level at ", score)
 		} else {
-			t.add(weighsAlways, "the bout is over: ", won, " wins it at ", score, ", ", t.of(len(t.lines), "touch", "touches", from), " on the sheet")
+			t.add(weighsAlways, "the bout is over: ", won, " wins it at ", score, " after ", t.of(len(t.lines), "touch", "touches", from), " on the sheet")
 		}
 		return
 	}
@@ -132,7 +132,9 @@ func (t *story) stands() {
 	lead := s.Of(ahead) - s.Of(behind)
 	var state spoken
 	switch {
-	case to > 1 && s.Left == to-1 && s.Right == to-1, to == 1:
+	case s.Of(ahead) >= to:
+		state = spoken{"the bout is decided by then"}
+	case s.Left == to-1 && s.Right == to-1:
 		state = spoken{"the next hit decides for ", t.f, " or ", t.o}
 	case lead == 0:
 		state = spoken{t.f, " and ", t.o, " are level"}
@@ -274,7 +276,7 @@ func (t *story) tried() {
 		case len(at[0]) == len(chosen):
 			t.add(weighsMuch, "from ", s, " it is always ", noun, ", ", Piece{timesWord(len(chosen)), from}, ", with ", brought)
 		case n == 0:
-			t.add(weighsMuch, s, " mostly brings ", noun, ", at ", share, " touches: ", brought)
+			t.add(weighsMuch, s, " most often brings ", noun, ", at ", share, " touches: ", brought)
 		default:
 			t.add(weighsMuch, "from ", s, " it is most often ", noun, ", ", share, ", with ", brought)
 		}

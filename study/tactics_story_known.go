@@ -61,7 +61,7 @@ func (t *story) turned(c turnOf, shape int) spoken {
 	case lesson && shape%3 == 0:
 		return spoken{"after touch ", t.touchNumber(c.last), ", where ", old, " is hit, ", c.s, " turns to ", now}
 	case lesson && shape%3 == 1:
-		return spoken{c.s, " gives up ", old, " once it is hit at touch ", t.touchNumber(c.last), " and brings ", now}
+		return spoken{c.s, " gives up ", old, ", hit at touch ", t.touchNumber(c.last), ", for ", now}
 	case lesson:
 		return spoken{"hit with ", old, " at touch ", t.touchNumber(c.last), ", ", c.s, " comes with ", now}
 	case shape%3 == 0:
@@ -165,30 +165,7 @@ func (t *story) came() {
 	if !t.out.Fenced {
 		return
 	}
-	n := 0
-	for _, s := range t.sides() {
-		c, ok := t.lastTurn(s, t.at+1)
-		if !ok || c.first != t.at {
-			continue
-		}
-		old := spokenKind(t.lines[c.last].Kinds[s]).noun
-		back := ""
-		if t.changed(s, t.at) == "back" {
-			back = " back"
-		}
-		now := spokenKind(t.lines[t.at].Kinds[s]).noun
-		switch {
-		case t.endedFor(s, c.last) == OutcomeAgainst && n == 0:
-			t.add(weighsMuch, "hit with ", old, " at touch ", t.touchNumber(c.last), ", ", s, " now goes", back, " to ", now)
-		case t.endedFor(s, c.last) == OutcomeAgainst:
-			t.add(weighsMuch, s, " changes", back, " too, from ", old, ", hit at touch ", t.touchNumber(c.last), ", to ", now)
-		case n == 0:
-			t.add(weighsSome, "now ", s, " goes", back, " from ", old, " to ", now)
-		default:
-			t.add(weighsSome, s, " changes", back, " as well, from ", old, " to ", now)
-		}
-		n++
-	}
+	t.changes()
 	l := t.lines[t.at]
 	if l.Kinds[mark.Left] == "" && l.Kinds[mark.Right] == "" {
 		t.add(weighsAlways, "what was chosen is not written; ", t.clause(t.at))
@@ -200,6 +177,40 @@ func (t *story) came() {
 		t.add(weighsAlways, "so they meet: ", t.clause(t.at))
 	}
 	t.surprised()
+}
+
+// changes tells who changes for the touch asked about, and from what.
+func (t *story) changes() {
+	var all []spoken
+	var taught bool
+	for _, s := range t.sides() {
+		c, ok := t.lastTurn(s, t.at+1)
+		if !ok || c.first != t.at {
+			continue
+		}
+		lesson, back := "", ""
+		if t.endedFor(s, c.last) == OutcomeAgainst {
+			lesson, taught = ", hit at touch ", true
+		}
+		if t.changed(s, t.at) == "back" {
+			back = " back"
+		}
+		from := spoken{" from ", t.nounAt(s, c.last)}
+		if lesson != "" {
+			from = append(from, lesson, t.touchNumber(c.last), ",")
+		}
+		all = append(all, spoken{s, back, from, " to ", t.nounAt(s, t.at)})
+	}
+	weighs := weighsSome
+	if taught {
+		weighs = weighsMuch
+	}
+	switch len(all) {
+	case 1:
+		t.add(weighs, "now ", all[0][0], " changes", all[0][1:])
+	case 2:
+		t.add(weighs, "now both change: ", all[0], "; ", all[1])
+	}
 }
 
 // surprised says whether one of the two choices could have been seen coming: the one

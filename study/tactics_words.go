@@ -89,7 +89,7 @@ func familyName(name string) string {
 		return name
 	}
 	capital := func(w string) bool {
-		return utf8.RuneCountInString(w) > 1 && w == strings.ToUpper(w) && w != strings.ToLower(w)
+		return utf8.RuneCountInString(strings.TrimSuffix(w, ".")) > 1 && w == strings.ToUpper(w) && w != strings.ToLower(w)
 	}
 	initial := func(w string) bool { return utf8.RuneCountInString(strings.TrimSuffix(w, ".")) < 2 }
 	switch first, last := words[0], words[1]; {
