@@ -23,7 +23,7 @@ const (
 	TouchVersion   = 1
 	BoutVersion    = 1
 	PlacingVersion = 1
-	ReadingVersion = 3
+	ReadingVersion = 4
 )
 
 // Limits on what is read, so that a hostile file cannot fill the memory.

@@ -33,7 +33,7 @@ func readingOf(r *study.Reading) *readingFile {
 	f := &readingFile{
 		Format: ReadingFormat, Version: ReadingVersion,
 		Rules: r.Version, Inputs: r.Inputs, Seed: r.Seed, Draws: r.Draws,
-		Race: raceOf(r.Race), Timing: timingOf(r.Timing), Profiles: profilesFile{profileOf(r.Profiles[mark.Left]), profileOf(r.Profiles[mark.Right])},
+		Race: raceOf(r.Race), Timing: timingOf(r.Timing), Tactics: tacticsOf(r.Tactics), Profiles: profilesFile{profileOf(r.Profiles[mark.Left]), profileOf(r.Profiles[mark.Right])},
 		Gaps: []gapFile{}, Clocks: []clockFile{}, Moments: []momentRead{}, Orders: []orderFile{}, Instants: []instantFile{},
 		Tracks: []trackFile{}, Onsets: []onsetRead{}, Next: []nextFile{}, Drifts: []driftFile{},
 		Placings: []placedFile{}, Videos: []clipFile{}, Warnings: warningsOf(r.Warnings),

@@ -118,7 +118,7 @@ func written(t *testing.T, r *study.Reading) []byte {
 // The example of the page is the golden file of the export.
 func TestReadingIsTheExampleOfThePage(t *testing.T) {
 	page := read(t, formats+"reading.md")
-	golden(t, formats+"reading.md", between(t, page, "example", "\n```json\n"+string(written(t, shortened(wholeTiming(t, aReading()))))+"```\n\n"))
+	golden(t, formats+"reading.md", between(t, page, "example", "\n```json\n"+string(written(t, shortened(wholeTactics(t, wholeTiming(t, aReading())))))+"```\n\n"))
 }
 
 func TestReadingIsDeterministic(t *testing.T) {

@@ -4,7 +4,7 @@ package bundle
 // reading follows from its touch.
 type readingFile struct {
 	Format   string        `json:"format" one:"mesure-reading" say:"Always \"mesure-reading\"."`
-	Version  int           `json:"version" min:"3" max:"3" say:"Version of the format."`
+	Version  int           `json:"version" min:"4" max:"4" say:"Version of the format."`
 	Rules    string        `json:"rules_version" match:"line" say:"Version of the rules by which the reading was computed."`
 	Inputs   string        `json:"inputs" match:"line" say:"SHA-256 of touch, seed and rules in hexadecimal: equal inputs, equal reading."`
 	Seed     uint64        `json:"seed" min:"0" say:"Seed of the draws, a whole number below 2^64."`
@@ -14,6 +14,7 @@ type readingFile struct {
 	Fencers  fencersFile   `json:"fencers" say:"Names of the two, empty where none is known."`
 	Race     *raceFile     `json:"race" say:"Whose point would arrive first; null where the marks do not allow a race: the warnings then say why."`
 	Timing   *timingFile   `json:"timing" say:"What one instant tells; null where none was asked for."`
+	Tactics  *tacticsFile  `json:"tactics" say:"What the bout makes of this touch; null where it is not known."`
 	Profiles profilesFile  `json:"profiles" say:"What is known of the reach and the times of the two fencers."`
 	Gaps     []gapFile     `json:"gaps" say:"Distance from each point to each target of the opponent, of all instants in the order of time."`
 	Clocks   []clockFile   `json:"clocks" say:"The clock of each take: how the time stamps of its file follow the bout."`

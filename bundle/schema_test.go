@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -185,6 +186,9 @@ func bounds(n *node, pairs ...any) {
 func (s *schemer) define(t reflect.Type) {
 	name := defName(t)
 	if s.defs.member(name) != nil {
+		if !slices.Contains(s.met, t) {
+			panic(fmt.Sprintf("two structures of one file are called %s; %v is the second", name, t))
+		}
 		return
 	}
 	at := len(s.defs.items)

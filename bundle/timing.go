@@ -62,7 +62,7 @@ func timingOf(x *study.Timing) *timingFile {
 		Take: x.At.Take, Frame: int(x.At.Frame), Moment: x.Moment, At: spreadOr(x.Instant, 1), Why: x.AttackerWhy,
 		Race: raceOf(x.Race), Windows: windowsOf(x.Windows), Parry: parryOf(x.Parry), Map: mapOf(x.Map),
 		Left: stanceOf(x.Commits[mark.Left]), Right: stanceOf(x.Commits[mark.Right]), Started: startedOf(x.Started),
-		Notes: []noteFile{}, Lacks: []lackFile{},
+		Notes: []noteFile{}, Lacks: each(x.Lacks, lackOf),
 	}
 	if x.AttackerWhy != "" {
 		f.Attacker = x.Attacker.String()
@@ -76,13 +76,6 @@ func timingOf(x *study.Timing) *timingFile {
 	}
 	for _, n := range x.Notes {
 		f.Notes = append(f.Notes, noteFile{n.ID, n.Kind, n.Who.String(), n.Text, n.Reference, n.At.Take, int(n.At.Frame), round(n.Weight, chancePlaces), n.Dismissed})
-	}
-	for _, l := range x.Lacks {
-		who := l.Side.String()
-		if l.Both {
-			who = "both"
-		}
-		f.Lacks = append(f.Lacks, lackFile{l.Part, who, l.Why, l.Mend})
 	}
 	return f
 }

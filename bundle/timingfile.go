@@ -130,7 +130,7 @@ type noteFile struct {
 }
 
 type lackFile struct {
-	Part string `json:"part" match:"line" say:"The part: race, windows, parry, map, commit, started or what-if."`
+	Part string `json:"part" match:"line" say:"The part: race, windows, parry, map, commit, started or what-if of the timing; bout, thread, habit or payoff of the tactics."`
 	Who  string `json:"who" one:"left|right|both" say:"Whose marks are missing."`
 	Why  string `json:"why" match:"text" say:"Why it is missing."`
 	Mend string `json:"mend" match:"text" say:"What would mend it."`
