@@ -77,7 +77,7 @@ func (s *Server) boutPaper(ctx context.Context, b study.BoutOnShelf) (BoutPaper,
 	if err != nil {
 		return BoutPaper{}, err
 	}
-	out := BoutPaper{Stamp: stamp, Sheet: filledSheet(*b.Sheet), Doubts: b.Sheet.Doubts()}
+	out := BoutPaper{Stamp: stamp, Sheet: filledSheet(*b.Sheet), Doubts: b.Sheet.Doubts(), Unknown: unknownChoices(b.Sheet)}
 	if out.Touches, err = s.touchCards(ctx, b.Document.ID, b.Sheet); err != nil {
 		return BoutPaper{}, err
 	}

@@ -36,6 +36,9 @@ type BoutPaper struct {
 	// Doubts are what the rules make of the sheet: a line after the bout was won,
 	// a second yellow card.
 	Doubts []study.Warning `json:"doubts"`
+	// Unknown are words for a choice that stand for none of the kinds: they are kept and
+	// counted under their own name.
+	Unknown []string `json:"unknown"`
 }
 
 // TouchCard is one touch in a list.

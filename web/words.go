@@ -120,6 +120,23 @@ func (s *Server) vocabulary(ctx context.Context, id study.ID, weapon bout.Weapon
 	return v, nil
 }
 
+// unknownChoices are the words for a choice on a sheet that stand for no kind, each once.
+func unknownChoices(b *study.BoutSheet) []string {
+	v, _ := bout.VocabularyOf(b.Bout.Weapon, b.Words)
+	out := []string{}
+	for _, p := range b.Bout.Sheet {
+		if p.Choices == nil {
+			continue
+		}
+		for _, w := range [2]string{p.Choices.Left, p.Choices.Right} {
+			if _, ok := v.ChoiceOf(w); w != "" && !ok && !slices.Contains(out, w) {
+				out = append(out, w)
+			}
+		}
+	}
+	return out
+}
+
 type inOwnWord struct {
 	OfID
 	Body struct {

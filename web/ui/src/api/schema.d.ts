@@ -228,6 +228,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sheets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What would be taken of a score sheet; nothing is written */
+        post: operations["sheet-preview"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}": {
         parameters: {
             query?: never;
@@ -473,6 +490,7 @@ export interface components {
             sheet: components["schemas"]["BoutSheet"];
             stamp: components["schemas"]["Stamp"];
             touches: components["schemas"]["TouchCard"][];
+            unknown: string[];
         };
         BoutSheet: {
             bout: components["schemas"]["Bout"];
@@ -696,6 +714,14 @@ export interface components {
             base: number;
             gesture: string;
             touch: components["schemas"]["Touch"];
+        };
+        InSheetBody: {
+            /** @description What the sheet does not say: the fencers, the weapon, to how many hits. */
+            bout: components["schemas"]["Bout"];
+            /** @description Look whether the library has this bout already, which reads all of them. */
+            look?: boolean;
+            /** @description The score sheet: a line of names of columns, then a line for each touch. */
+            text: string;
         };
         InTimingBody: {
             /** @description The frame that is looked at; without it, the start of the race. */
@@ -953,6 +979,22 @@ export interface components {
             png: string;
             take?: string;
             wide: string;
+        };
+        PreviewRow: {
+            /** Format: int64 */
+            line: number;
+            reason?: string;
+            taken: boolean;
+            text: string;
+            touch?: components["schemas"]["PreviewTouch"];
+        };
+        PreviewTouch: {
+            after: components["schemas"]["Score"];
+            choices: components["schemas"]["Choices"];
+            doubts: string[];
+            lamps: components["schemas"]["Lamps"];
+            /** Format: int64 */
+            number: number;
         };
         PrintedAnswer: {
             asks: string;
@@ -1480,6 +1522,17 @@ export interface components {
             left: number;
             /** Format: int64 */
             right: number;
+        };
+        SheetPreview: {
+            already?: string;
+            columns_not_read: string[];
+            doubts: components["schemas"]["Warning"][];
+            mend?: string;
+            rows: components["schemas"]["PreviewRow"][];
+            sheet?: components["schemas"]["BoutSheet"];
+            /** Format: int64 */
+            taken: number;
+            trouble?: string;
         };
         SheetTold: {
             differs: string[];
@@ -2201,6 +2254,39 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Salle"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "sheet-preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InSheetBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SheetPreview"];
                 };
             };
             /** @description Error */
