@@ -73,7 +73,7 @@ type sheetMaker struct {
 // which missing are skipped by number.
 func (m *sheetMaker) skipped(next BoutLine, missing int, score bout.Score) {
 	a, b := next.Before.Left-score.Left, next.Before.Right-score.Right
-	about := fmt.Sprintf("touch %d", next.Number)
+	about := next.About()
 	if a < 0 || b < 0 {
 		m.doubts = append(m.doubts, Warning{Code: "score-falls", About: about, Doubt: float64(max(-a, -b)),
 			Text: fmt.Sprintf("the score goes down from %s to %s before touch %d; the bout counts on from %s: annul or take out the hit that was not given", scoreWords(score), scoreWords(next.Before), next.Number, scoreWords(score))})
@@ -108,3 +108,6 @@ func (m *sheetMaker) skipped(next BoutLine, missing int, score bout.Score) {
 		m.doubts = append(m.doubts, Warning{Code: "lines-put-in", About: about, Doubt: float64(n), Text: text})
 	}
 }
+
+// About is what warnings call a line.
+func (l BoutLine) About() string { return fmt.Sprintf("touch %d", l.Number) }

@@ -142,6 +142,7 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, post("keep-word", "/bouts/{id}/words", "Keep a word as the coach's own, as one step of the bout"), s.keepWord)
 	register(s, api, post("to-sheet", "/touches/{id}/sheet", "Write what the stave says to the line of the sheet, as one step of the bout"), s.toSheet)
 
+	register(s, api, post("sheet-preview", "/sheets", "What would be taken of a score sheet; nothing is written"), s.sheetPreview)
 	register(s, api, post("add-bout", "/bouts", "Make a bout"), s.addBout)
 	register(s, api, get("bout", "/bouts/{id}", "One bout"), s.bout)
 	register(s, api, put("save-bout", "/bouts/{id}", "Save a bout, as one step"), s.saveBout)

@@ -490,7 +490,6 @@ export interface components {
             sheet: components["schemas"]["BoutSheet"];
             stamp: components["schemas"]["Stamp"];
             touches: components["schemas"]["TouchCard"][];
-            unknown: string[];
         };
         BoutSheet: {
             bout: components["schemas"]["Bout"];
