@@ -113,16 +113,21 @@ func (t *story) habitChanged() {
 		}
 		c := h.Change
 		from := t.source(Source{ID: "change/" + s.String(), Title: fmt.Sprintf("Since when %s chooses otherwise", t.called(s)), How: "The touch since which the choices are likeliest to follow another habit, over all ways to cut the bout in stretches.",
-			Touches: t.numbers(t.chosenBefore(s, t.at)), Method: "8 The sums of tactics: habit"})
-		since, kind := Piece{fmt.Sprint(c.Since), from}, spokenKind(c.Kind).noun
+			Touches: t.numbers(t.chosenBefore(s, t.at)), Method: MethodHabit})
+		since, kind := Piece{sinceWords(c), from}, spokenKind(c.Kind).noun
 		was, is := Piece{shareWords(c.Before), from}, Piece{shareWords(c.After), from}
 		if shape == 0 {
-			t.add(weighsSome, "since about touch ", since, " ", s, " likely follows another habit: ", kind, " goes from ", was, " to ", is)
+			t.add(weighsSome, "since touch ", since, " ", s, " likely follows another habit: ", kind, " goes from ", was, " to ", is)
 		} else {
-			t.add(weighsSome, "so does ", s, ", since about touch ", since, ": ", kind, " goes from ", was, " to ", is)
+			t.add(weighsSome, "so does ", s, ", since touch ", since, ": ", kind, " goes from ", was, " to ", is)
 		}
 		shape++
 	}
+}
+
+// sinceWords prints the touch of a change with the interval that holds 95 %.
+func sinceWords(c *HabitChange) string {
+	return fmt.Sprintf("%d [%d,\u00a0%d]", c.Since, c.From, c.To)
 }
 
 // expected says what each could have known of the other, the other side's knowledge of
@@ -283,6 +288,6 @@ func (t *story) weighed() {
 	h := r.Touches[r.Heaviest]
 	all := t.touchesWhere(len(t.lines), func(tacticsLine) bool { return true })
 	from := t.source(Source{ID: "bout", Title: "What hung on each touch of the bout", How: "The chance to win after a hit for one less that after a hit for the other, by the hits of the whole bout, looking back.",
-		Touches: all, Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", r.Rates.Prior), Method: "8 The sums of tactics: a whole bout"})
+		Touches: all, Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", r.Rates.Prior), Method: methodSums})
 	t.add(weighsAlways, "touch ", Piece{fmt.Sprint(h.Number), from}, ", at ", Piece{scoreWords(h.Before.Score), from}, ", weighs most: ", Piece{shareWords(h.Before.Importance), from}, " of the chance to win lies between a hit and one against")
 }

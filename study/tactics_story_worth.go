@@ -41,7 +41,7 @@ func (x *tacticsRun) stake() (*stake, error) {
 	var counts chain.Counts
 	src := Source{ID: "stake", Title: fmt.Sprintf("What hangs on touch %d", x.out.At),
 		How:   "The chance to win the bout at this score and after each end of the phrase, by the hits before this touch alone. The chart of the bout looks back over all touches, so its numbers differ.",
-		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: "8 The sums of tactics: what a score is worth"}
+		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: methodSums}
 	for i, l := range x.lines[:x.at] {
 		switch x.endedFor(x.ask.For, i) {
 		case OutcomeHit:
@@ -157,7 +157,7 @@ func (t *story) best(worth func(int) Piece) {
 func (t *story) worthFrom() string {
 	s := Source{ID: "worth", Title: fmt.Sprintf("What each choice of %s is worth at touch %d", t.called(t.f), t.out.At),
 		How:     "The chance to win the bout with this choice, against what the opponent tends to do before this touch: how each pair of choices ends, by race, windows and counts, times what the bout is worth after that.",
-		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: "8 The sums of tactics: what to do next"}
+		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: methodSums}
 	if h := t.out.Habits[t.o]; h != nil {
 		s.Prior = fmt.Sprintf("What the opponent tends to do begins with %d kinds of choice that are equally likely.", len(h.Kinds))
 	}

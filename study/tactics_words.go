@@ -258,7 +258,8 @@ func (x *tacticsRun) touchesWhere(i int, keeps func(tacticsLine) bool) []int {
 
 // What sources of this bout's sheet say of themselves.
 const (
-	methodThread = "8 The sums of tactics: the thread and the story"
+	methodThread = "The thread and the story"
+	methodSums   = "The sums of tactics"
 	countedHow   = "Counted on the sheet, by kinds of choice: as the sheet writes them, else as the stave begins."
 )
 
