@@ -151,6 +151,8 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, post("redo-bout", "/bouts/{id}/redo", "Step forward"), s.redoBout)
 	register(s, api, post("take-apart", "/bouts/{id}/lines/{line}/touch", "The touch of a line of the sheet, made where there is none"), s.takeApart)
 
+	register(s, api, get("tactics", "/bouts/{id}/tactics", "What the earlier touches and the score make of one touch: its thread, habits, what each choice was worth, what next"), s.tactics)
+
 	register(s, api, get("touch", "/touches/{id}", "One touch"), s.touch)
 	register(s, api, put("save-touch", "/touches/{id}", "Save a touch, as one step"), s.saveTouch)
 	register(s, api, post("undo-touch", "/touches/{id}/undo", "Step back"), s.undoTouch)

@@ -120,11 +120,13 @@ func (e *events) close() { e.closing.Do(func() { close(e.closed) }) }
 // changed tells of a document's new state.
 func (s *Server) changed(d study.Document) {
 	s.used.told(s, d)
+	s.turns.Add(1)
 	s.events.tell("document", string(d.ID), change{d.ID, d.Revision, d.Kind})
 }
 
 // removed tells that a document is gone.
 func (s *Server) removed(id study.ID, kind study.Kind) {
+	s.turns.Add(1)
 	if kind == study.KindTouch {
 		s.follows.drop(id)
 		s.used.told(s, study.Document{ID: id})

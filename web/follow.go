@@ -170,6 +170,7 @@ func (f *follows) run(ctx context.Context, j *job, id study.ID, t *study.Touch, 
 		f.s.c.Followings.Keep(id, x.kept)
 	}
 	f.s.knowns.forget(id)
+	f.s.turns.Add(1)
 	return err
 }
 
@@ -206,6 +207,7 @@ func (f *follows) drop(id study.ID) {
 		f.s.c.Followings.Drop(id)
 	}
 	f.s.knowns.forget(id)
+	f.s.turns.Add(1)
 }
 
 // followedOf is a hash of what is followed through a take: its stretch of the video,

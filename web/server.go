@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
@@ -95,6 +96,11 @@ type Server struct {
 	knowns knowns
 	// used has how often each word stands on the staves of the library.
 	used wordsUsed
+
+	// threads has what was lately asked of the tactics of bouts, turns counts the changes
+	// of documents that it holds for.
+	threads threads
+	turns   atomic.Int64
 
 	// cameras keeps what was fitted for readings at the desk.
 	cameras *study.Cameras

@@ -74,6 +74,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bouts/{id}/tactics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the earlier touches and the score make of one touch: its thread, habits, what each choice was worth, what next */
+        get: operations["tactics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bouts/{id}/undo": {
         parameters: {
             query?: never;
@@ -1011,6 +1028,21 @@ export interface components {
             /** @enum {string} */
             of: "left" | "right";
         };
+        PrintedBalancePoint: {
+            crossings: components["schemas"]["PrintedCrossing"][];
+            habit: components["schemas"]["PrintedNumber"];
+            said: components["schemas"]["PrintedPiece"][];
+            /** Format: int64 */
+            their: number;
+            word: string;
+        };
+        PrintedBearing: {
+            text: string;
+            /** @enum {string} */
+            who: "left" | "right";
+            why: string;
+            word: string;
+        };
         PrintedBodyNow: {
             base: components["schemas"]["PrintedNumber"];
             can: components["schemas"]["PrintedCan"][];
@@ -1037,12 +1069,41 @@ export interface components {
             path?: components["schemas"]["PrintedNumber"];
             sweep?: components["schemas"]["PrintedNumber"];
         };
+        PrintedCell: {
+            ends: components["schemas"]["PrintedFourEnds"];
+            how: string;
+            model?: components["schemas"]["PrintedFourEnds"];
+            seen: components["schemas"]["PrintedCounts"];
+            seen_all: components["schemas"]["PrintedNumber"];
+            source: string;
+            sure: components["schemas"]["PrintedNumber"];
+            touches: number[];
+            worth: components["schemas"]["PrintedNumber"];
+        };
         PrintedClock: {
             factor: components["schemas"]["PrintedNumber"];
             from: string;
             moments: string[];
             offset: components["schemas"]["PrintedNumber"];
             take: string;
+        };
+        PrintedCounts: {
+            double: components["schemas"]["PrintedNumber"];
+            me: components["schemas"]["PrintedNumber"];
+            nothing: components["schemas"]["PrintedNumber"];
+            opponent: components["schemas"]["PrintedNumber"];
+        };
+        PrintedCrossing: {
+            /** Format: int64 */
+            above: number;
+            above_word: string;
+            /** Format: int64 */
+            below: number;
+            below_word: string;
+            inside: components["schemas"]["PrintedNumber"];
+            past: components["schemas"]["PrintedNumber"];
+            share: components["schemas"]["PrintedNumber"];
+            worth: components["schemas"]["PrintedNumber"];
         };
         PrintedDifference: {
             by: components["schemas"]["PrintedNumber"];
@@ -1090,6 +1151,12 @@ export interface components {
             lands?: components["schemas"]["PrintedNumber"];
             on_floor: components["schemas"]["PrintedNumber"];
         };
+        PrintedFourEnds: {
+            double: components["schemas"]["PrintedNumber"];
+            me: components["schemas"]["PrintedNumber"];
+            nothing: components["schemas"]["PrintedNumber"];
+            opponent: components["schemas"]["PrintedNumber"];
+        };
         PrintedGap: {
             band: string;
             chance: components["schemas"]["PrintedNumber"];
@@ -1102,6 +1169,48 @@ export interface components {
             target: string;
             to: components["schemas"]["Pixel"];
         };
+        PrintedHabit: {
+            change?: components["schemas"]["PrintedHabitChange"];
+            choices: components["schemas"]["PrintedHabitChoice"][];
+            expected: components["schemas"]["PrintedNumber"];
+            order?: string;
+            /** Format: int64 */
+            repeats: number;
+            said: components["schemas"]["PrintedPiece"][][];
+            situation: components["schemas"]["Situation"];
+            too_little: boolean;
+            weight: components["schemas"]["PrintedNumber"];
+            /** @enum {string} */
+            who: "left" | "right";
+        };
+        PrintedHabitChange: {
+            after: components["schemas"]["PrintedNumber"];
+            before: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            from: number;
+            kind: string;
+            /** Format: int64 */
+            since: number;
+            sure: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            to: number;
+            word: string;
+        };
+        PrintedHabitChoice: {
+            /** Format: int64 */
+            bout: number;
+            /** Format: int64 */
+            here: number;
+            kind: string;
+            /** Format: int64 */
+            opponent: number;
+            /** Format: int64 */
+            others: number;
+            prior: components["schemas"]["PrintedNumber"];
+            share: components["schemas"]["PrintedNumber"];
+            source: string;
+            word: string;
+        };
         PrintedInstant: {
             arms: components["schemas"]["PrintedArm"][];
             at: components["schemas"]["PrintedNumber"];
@@ -1110,6 +1219,17 @@ export interface components {
             gaps: components["schemas"]["PrintedGap"][];
             moment?: string;
             take: string;
+        };
+        PrintedKnew: {
+            came: boolean;
+            likely: string;
+            likely_word: string;
+            /** Format: int64 */
+            seen: number;
+            share: components["schemas"]["PrintedNumber"];
+            share_of_came: components["schemas"]["PrintedNumber"];
+            source: string;
+            too_little: boolean;
         };
         PrintedLack: {
             mend: string;
@@ -1157,6 +1277,18 @@ export interface components {
             at: components["schemas"]["PrintedNumber"];
             id: string;
         };
+        PrintedMyChoice: {
+            alike: boolean;
+            best: components["schemas"]["PrintedNumber"];
+            even: components["schemas"]["PrintedNumber"];
+            kind: string;
+            least: components["schemas"]["PrintedNumber"];
+            mix: components["schemas"]["PrintedNumber"];
+            word: string;
+            /** Format: int64 */
+            worst: number;
+            worth: components["schemas"]["PrintedNumber"];
+        };
         PrintedNeed: {
             /** Format: int64 */
             frame?: number;
@@ -1164,6 +1296,23 @@ export interface components {
             step: string;
             take?: string;
             text: string;
+        };
+        PrintedNextChoice: {
+            alike: boolean;
+            best: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            choice: number;
+            cost: components["schemas"]["PrintedNumber"];
+            double: components["schemas"]["PrintedNumber"];
+            ends: components["schemas"]["PrintedFourEnds"];
+            foreseen?: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            pays: number;
+            pays_worth: components["schemas"]["PrintedNumber"];
+            risk: components["schemas"]["PrintedNumber"];
+            shown?: components["schemas"]["PrintedNumber"];
+            word: string;
+            worth: components["schemas"]["PrintedNumber"];
         };
         PrintedNextMark: {
             /** Format: int64 */
@@ -1281,6 +1430,40 @@ export interface components {
             travel: components["schemas"]["PrintedNumber"];
             turn: components["schemas"]["PrintedNumber"];
         };
+        PrintedPayoff: {
+            after: components["schemas"]["PrintedFourEnds"];
+            ahead: components["schemas"]["PrintedNumber"];
+            apart: boolean;
+            balances: components["schemas"]["PrintedBalancePoint"][];
+            /** Format: int64 */
+            counter: number;
+            exposed: components["schemas"]["PrintedNumber"];
+            floor: components["schemas"]["PrintedNumber"];
+            gap: components["schemas"]["PrintedNumber"];
+            gap_from: string;
+            grid: components["schemas"]["PrintedCell"][][];
+            lean: components["schemas"]["PrintedNumber"];
+            left: components["schemas"]["PrintedNumber"];
+            mine: components["schemas"]["PrintedMyChoice"][];
+            mix_regret: components["schemas"]["PrintedNumber"];
+            mix_worth: components["schemas"]["PrintedNumber"];
+            next: components["schemas"]["PrintedNextChoice"][];
+            regret: components["schemas"]["PrintedNumber"];
+            /** Format: int64 */
+            reply: number;
+            said: components["schemas"]["PrintedPiece"][][];
+            /** Format: int64 */
+            second: number;
+            theirs: components["schemas"]["PrintedTheirChoice"][];
+            too_little: boolean;
+            value: components["schemas"]["PrintedNumber"];
+            weight: components["schemas"]["PrintedNumber"];
+            worth: components["schemas"]["PrintedNumber"];
+        };
+        PrintedPiece: {
+            from?: string;
+            text: string;
+        };
         PrintedPlacing: {
             camera: components["schemas"]["PrintedFact"][];
             disagrees?: string;
@@ -1371,6 +1554,13 @@ export interface components {
             onset_text: string;
             target: string;
         };
+        PrintedSourceBout: {
+            /** Format: int64 */
+            count: number;
+            day?: string;
+            id: string;
+            with?: string;
+        };
         PrintedStart: {
             at: components["schemas"]["PrintedNumber"];
             first: components["schemas"]["PrintedNumber"];
@@ -1409,10 +1599,78 @@ export interface components {
             word: string;
             zone: string;
         };
+        PrintedTactics: {
+            /** Format: int64 */
+            at: number;
+            charts: string[];
+            doubts: components["schemas"]["Warning"][];
+            /** Format: int64 */
+            draws: number;
+            fenced: boolean;
+            /** @enum {string} */
+            for: "left" | "right";
+            habits: components["schemas"]["PrintedHabit"][];
+            has_bout: boolean;
+            lacks: components["schemas"]["PrintedLack"][];
+            names: string[];
+            next: components["schemas"]["PrintedPiece"][][];
+            payoff?: components["schemas"]["PrintedPayoff"];
+            score: components["schemas"]["Score"];
+            seed: string;
+            sources: components["schemas"]["PrintedTacticsSource"][];
+            story: components["schemas"]["PrintedPiece"][][];
+            thread: components["schemas"]["PrintedThreadTouch"][];
+            /** Format: int64 */
+            to: number;
+            weapon: string;
+        };
+        PrintedTacticsSource: {
+            bouts: components["schemas"]["PrintedSourceBout"][];
+            how: string;
+            id: string;
+            method?: string;
+            prior?: string;
+            reading?: string;
+            title: string;
+            touches: number[];
+        };
         PrintedTempo: {
             /** @enum {string} */
             of: "left" | "right";
             time: components["schemas"]["PrintedNumber"];
+        };
+        PrintedTheirChoice: {
+            even: components["schemas"]["PrintedNumber"];
+            habit: components["schemas"]["PrintedNumber"];
+            kind: string;
+            word: string;
+        };
+        PrintedThreadSide: {
+            changed?: string;
+            choice?: string;
+            from?: string;
+            kind?: string;
+            knew?: components["schemas"]["PrintedKnew"];
+            /** @enum {string} */
+            who: "left" | "right";
+            word?: string;
+        };
+        PrintedThreadTouch: {
+            asked: boolean;
+            bears: components["schemas"]["PrintedBearing"][];
+            line: string;
+            measure?: string;
+            measure_word?: string;
+            note?: string;
+            /** Format: int64 */
+            number: number;
+            outcome: string;
+            said: components["schemas"]["PrintedPiece"][];
+            score: components["schemas"]["Score"];
+            sentence?: string;
+            sides: components["schemas"]["PrintedThreadSide"][];
+            touch?: string;
+            word: string;
         };
         PrintedTiming: {
             at: components["schemas"]["PrintedNumber"];
@@ -1541,6 +1799,13 @@ export interface components {
             measure?: string;
             right?: string;
         };
+        Situation: {
+            last?: string;
+            last_choice?: string;
+            measure?: string;
+            must?: string;
+            score: string;
+        };
         Stamp: {
             can_redo: boolean;
             can_undo: boolean;
@@ -1611,6 +1876,13 @@ export interface components {
             race?: components["schemas"]["PrintedRace"];
             timing?: components["schemas"]["PrintedTiming"];
             warnings: components["schemas"]["Warning"][];
+        };
+        TacticsAnswer: {
+            kinds: components["schemas"]["Word"][];
+            pictures: {
+                [key: string]: string;
+            };
+            tactics: components["schemas"]["PrintedTactics"];
         };
         Take: {
             /** Format: double */
@@ -1938,6 +2210,67 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BoutPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    tactics: {
+        parameters: {
+            query?: {
+                /** @description The number of the touch; 0 is the touch after the last line. */
+                at?: number;
+                /** @description Whose coach asks. */
+                for?: "left" | "right";
+                /** @description Weight of race and windows against the counts. */
+                weight?: number;
+                /** @description The choices of the coach's fencer; without, all that were seen and the trade's. */
+                mine?: string[];
+                /** @description The choices of the other. */
+                theirs?: string[];
+                /** @description Point to chest in metres, where the touch was not measured; 0 leaves it to the sheet. */
+                gap?: number;
+                /** @description Fencing time left in seconds; below 0 leaves the clock out. */
+                clock?: number;
+                /** @description Who has the priority, once the lot was drawn. */
+                priority?: "" | "left" | "right";
+                /** @description Who is the higher initial seed. */
+                seeded?: "" | "left" | "right";
+                /** @description Draws of payoffs and habits; 0 means the default. */
+                draws?: number;
+                /** @description The pictures that are wanted. */
+                pictures?: ("thread" | "habit-left" | "habit-right" | "balance" | "payoff" | "bout")[];
+                /** @description Draw for a dark page. */
+                night?: boolean;
+                /** @description Draw for a narrow column. */
+                phone?: boolean;
+                /** @description Count minutes without a hit as unwillingness to fence. */
+                unwillingness?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TacticsAnswer"];
                 };
             };
             /** @description Error */

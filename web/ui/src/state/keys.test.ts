@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { en } from '../words/en';
-import { chordOf, commandOf, deskKeys, plainKeys, sheetKeys } from './keys';
+import { chordOf, commandOf, deskKeys, plainKeys, sheetKeys, threadKeys } from './keys';
 
 const page = { field: false, button: false };
 
@@ -27,7 +27,7 @@ describe('keys', () => {
     expect(commandOf(deskKeys, { key: 'ArrowLeft' }, page, false)).toBe('previous');
   });
   it('gives no chord two meanings, and every command its words', () => {
-    for (const keys of [deskKeys, sheetKeys, plainKeys]) {
+    for (const keys of [deskKeys, sheetKeys, threadKeys, plainKeys]) {
       const all = keys.flatMap((b) => b.chords);
       expect(new Set(all).size).toBe(all.length);
       for (const b of keys) expect((en.keys.commands as Record<string, string>)[b.command], b.command).toBeTruthy();

@@ -64,7 +64,7 @@ export type Always = 'undo' | 'redo' | 'keys';
 export type OnDesk =
   | 'look' | 'place' | 'mark' | 'side' | 'nextThing' | 'previousThing' | 'remove' | 'put' | 'cancel' | 'copy' | 'fit' | 'closer' | 'wider'
   | 'left' | 'right' | 'up' | 'down' | 'farLeft' | 'farRight' | 'farUp' | 'farDown' | 'setNext' | 'setPrevious' | 'thing' | 'take' | 'moment' | 'action' | 'note' | 'begins' | 'ends' | 'from'
-  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces' | 'timing';
+  | 'follow' | 'hide' | 'nextMark' | 'placeLost' | 'accept' | 'refuse' | 'also' | 'traces' | 'timing' | 'tactics';
 export type OnSheet = 'hitLeft' | 'hitRight' | 'hitBoth' | 'halt' | 'secondOn' | 'secondBack' | 'lineAbove' | 'lineBelow' | 'touchFrom' | 'touchTo' | 'correct' | 'apart' | 'removeLine' | 'sheetChoices';
 
 const always: Binding<Always>[] = [
@@ -84,6 +84,7 @@ export const deskKeys: Binding<Transport | Always | OnDesk>[] = [
   { chords: ['2'], command: 'place' },
   { chords: ['3'], command: 'mark' },
   { chords: ['4'], command: 'timing' },
+  { chords: ['5'], command: 'tactics' },
   { chords: ['X'], command: 'side' },
   { chords: [...thingKeys], command: 'thing' },
   { chords: ['N'], command: 'nextThing' },
@@ -137,6 +138,16 @@ export const sheetKeys: Binding<Transport | Always | OnSheet>[] = [
   { chords: ['C'], command: 'sheetChoices' },
   { chords: ['Delete', 'Backspace'], command: 'removeLine' },
   ...always,
+];
+
+export type OnThread = 'touchOn' | 'touchBack' | 'coach' | 'closeSource';
+
+export const threadKeys: Binding<OnThread | 'keys'>[] = [
+  { chords: ['ArrowRight', ']'], command: 'touchOn' },
+  { chords: ['ArrowLeft', '['], command: 'touchBack' },
+  { chords: ['X'], command: 'coach' },
+  { chords: ['Escape'], command: 'closeSource' },
+  { chords: ['?'], command: 'keys' },
 ];
 
 export const plainKeys: Binding<Always>[] = always;

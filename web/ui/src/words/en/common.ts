@@ -22,4 +22,9 @@ export const common = {
   lost: 'Nothing lies here',
   lostAbout: 'The address leads to no bout and no touch. Whatever was saved is safe in the salle.',
   toSalle: 'To the salle',
+  opening: 'Laying out the page',
+  notLoaded: 'This page could not be loaded; the server does not answer.',
+  thread: 'Thread',
+  line: 'line',
+  threadOf: 'Thread of line {n}',
 };

@@ -14,7 +14,7 @@ export const panel = {
   picture: 'Picture',
   stave: 'Stave',
   reading: 'Reading',
-  places: { title: 'What stands beside the picture', race: 'Race', timing: 'Timing', opening: 'Laying out the timing', failed: 'The timing could not be loaded; the server does not answer.' },
+  places: { title: 'What stands beside the picture', race: 'Race', timing: 'Timing', tactics: 'Tactics', opening: 'Laying it out', failed: 'This could not be loaded; the server does not answer.' },
   undoOf: 'Undo: {what}',
   redoOf: 'Redo: {what}',
   nothingToUndo: 'Nothing to undo',
