@@ -91,7 +91,7 @@ const howHabit = "Counts of this choice against all that were seen since the hab
 
 // priorWords say what was assumed before anything was seen.
 func priorWords(kinds int) string {
-	return fmt.Sprintf("Each of the %d kinds of choice that are possible is credited with half a choice: no figures of what fencers choose are known, so all are taken as alike.", kinds)
+	return fmt.Sprintf("All %d kinds of choice that are possible are credited with one choice together, spread evenly: no figures of what fencers choose are known, so all are taken as alike.", kinds)
 }
 
 // refusedChoices is what is wrong with the choices of a side.
@@ -132,7 +132,7 @@ func (x *tacticsRun) habitChange(h *Habit, e *seenChoices) error {
 	if err != nil {
 		return refusedChoices(h.Who, err)
 	}
-	c, err := habit.ChangeOf(habit.Sequence{Choices: len(e.kinds), Seen: e.chosen[:e.after], Earlier: earlier})
+	c, err := habit.ChangeOf(habit.Sequence{Choices: len(e.kinds), Seen: e.chosen[:e.after], Prior: habit.Even(len(e.kinds)), Earlier: earlier})
 	if err != nil {
 		return refusedChoices(h.Who, err)
 	}

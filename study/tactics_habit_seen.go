@@ -286,7 +286,7 @@ func (e *seenChoices) changed() (*habit.Changing, error) {
 		if err != nil {
 			return nil, err
 		}
-		c, err := habit.ChangeOf(habit.Sequence{Choices: len(e.kinds), Seen: e.chosen, Earlier: earlier})
+		c, err := habit.ChangeOf(habit.Sequence{Choices: len(e.kinds), Seen: e.chosen, Prior: habit.Even(len(e.kinds)), Earlier: earlier})
 		if err != nil {
 			return nil, err
 		}

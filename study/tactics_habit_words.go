@@ -52,8 +52,12 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 	}
 	if o := h.Order; o.Says != "" {
 		src := source("order", fmt.Sprintf("How often %s chose the same twice running", name), "Counted, against every order of the same choices taken as equally likely.")
-		verb := map[string]string{"repeats": "repeats a choice more than chance has it: ", "alternates": "changes more than chance has it: "}[o.Says]
-		say(plain("%s %s", name, verb), Piece{countOf(o.Repeats, "repeat", "repeats"), src}, plain(", "), Piece{fmt.Sprintf("%.1f", float64(o.Expected)), src}, plain(" expected."))
+		verb, next := "repeats a choice", "so more of it is to be expected"
+		if o.Says == "alternates" {
+			verb, next = "changes", "so another is to be expected"
+		}
+		say(plain("%s %s more than chance has it: ", name, verb), Piece{countOf(o.Repeats, "repeat", "repeats"), src}, plain(", "), Piece{fmt.Sprintf("%.1f", float64(o.Expected)), src},
+			plain(" expected. The last choice was %s, %s.", kindWord(e.kinds[e.chosen[e.after-1]]), next))
 	}
 	if c := h.Change; c != nil {
 		src := source("change", fmt.Sprintf("Since when the habit of %s is likely another one", name), "All ways to cut the choices of this bout into habits, each weighed by how well it explains them; the place is that of the last cut of the likeliest way.")
@@ -77,8 +81,6 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 // situation.
 func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say func(...Piece), plain func(string, ...any) Piece) {
 	a, b := h.Choices[0], h.Choices[1]
-	say(plain("%s most likely chooses %s at touch %d: ", name, a.Word, x.numberAt(x.at)), Piece{shareWords(a.Share), a.Source},
-		plain("; then %s: ", b.Word), Piece{shareWords(b.Share), b.Source}, plain("."))
 	index := func(c HabitChoice) int {
 		for k, kind := range e.kinds {
 			if kind == c.Kind {
@@ -87,15 +89,18 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 		}
 		return 0
 	}
-	if p := h.Law.Likelier(index(a), index(b)); p < sureOrder {
-		say(plain("Which of the two is the likelier cannot be told: %s with a chance of ", a.Word), Piece{percentWords(float64(p)), a.Source}, plain("."))
+	p := h.Law.Likelier(index(a), index(b))
+	say(plain("%s most likely chooses %s at touch %d: ", name, a.Word, x.numberAt(x.at)), Piece{shareWords(a.Share), a.Source},
+		plain("; then %s: ", b.Word), Piece{shareWords(b.Share), b.Source}, plain("."))
+	if p < sureOrder {
+		say(plain("Which of the two is the likelier cannot be told yet: the first, with a chance of "), Piece{percentWords(float64(p)), a.Source}, plain("."))
 	}
 	all := 0
 	for _, n := range e.here {
 		all += n
 	}
 	if words := situationWords(h.Situation); all > 0 && words != "" {
-		say(plain("In the same situation (%s) it was chosen ", words), Piece{fmt.Sprintf("%d of %s", a.Here, countOf(all, "time", "times")), a.Source}, plain(" in this bout."))
+		say(plain("In the same situation (%s) %s was chosen ", words, a.Word), Piece{fmt.Sprintf("%d of %s", a.Here, countOf(all, "time", "times")), a.Source}, plain(" in this bout."))
 	}
 }
 
