@@ -81,6 +81,19 @@ func tacticsAt(t testing.TB, at int, fenced bool) *study.Tactics {
 		x.Habits[s] = habitAt(t, s, at)
 	}
 	x.Payoff = payoffAt(t, x)
+	x.Sources = []study.Source{
+		{ID: "habit-right", Title: "How often Brook makes the counter-attack", How: "Counted, the newer choices weighing more.", Touches: []int{1, 9, 10, 11}, Prior: "half a count for each choice", Method: "7.3",
+			Bouts: []study.SourceBout{{ID: "pool", Day: "2025-04-12", With: "Brook", Count: 3}}},
+		{ID: "score", Title: "What a hit is worth at this score", How: "The chance to win after it less that after a hit against.", Touches: []int{1, 2, 3, 4, 5}},
+		{ID: "unused", Title: "Nobody names this", How: "Not in a sentence."},
+	}
+	share, worth := between(x.Habits[mark.Right].Choices[0].Share), "9"+nb+"% [7,"+nb+"11]"
+	x.Story = []study.Sentence{
+		{{Text: "Twice the straight attack met the parry, and Ash began to feint."}},
+		{{Text: "By then Brook's counter-attack stood at "}, {Text: share, From: "habit-right"}, {Text: ", and "}, {Text: worth, From: "score"}, {Text: " of the bout hung on the touch."}},
+	}
+	x.Next = []study.Sentence{{{Text: "Draw the counter-attack and take the blade: it comes at "}, {Text: share, From: "habit-right"}, {Text: "."}}}
+	x.Lacks = []study.Lack{{Part: study.PartHabit, Side: mark.Left, Why: "Too little is seen of Ash at this score", Mend: "Note what both chose in earlier bouts"}}
 	return x
 }
 

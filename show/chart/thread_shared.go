@@ -50,11 +50,7 @@ func (c *tacticsChart) them() mark.Side { return c.x.For.Other() }
 // say prints a sentence of the study; where names are hidden the sides stand for them.
 func (c *tacticsChart) say(s string) string {
 	if c.o.HideNames && c.x.Bout != nil {
-		for _, side := range mark.Sides {
-			if n := c.x.Bout.NameOf(side); n != "" {
-				s = strings.ReplaceAll(s, n, plate.Name(side))
-			}
-		}
+		s = plate.Unnamed(s, [2]string{c.x.Bout.NameOf(mark.Left), c.x.Bout.NameOf(mark.Right)})
 	}
 	return plate.Typeset(s)
 }

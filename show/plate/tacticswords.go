@@ -1,7 +1,10 @@
 package plate
 
 import (
+	"strings"
+
 	"mesure/sport/bout"
+	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/tactics/payoff"
 )
@@ -60,3 +63,14 @@ func GapFromWords(from string) string {
 
 // SeenIn is how many phrases there are in counts.
 func SeenIn(c payoff.Counts) float64 { return c.Me + c.Double + c.Opponent + c.Nothing }
+
+// Unnamed puts the sides in the place of the two fencers' names, for sentences that were
+// written with them.
+func Unnamed(s string, names [2]string) string {
+	for _, side := range mark.Sides {
+		if names[side] != "" {
+			s = strings.ReplaceAll(s, names[side], Name(side))
+		}
+	}
+	return s
+}

@@ -38,6 +38,8 @@ type Plate struct {
 
 	// timing is the instant that a plate of a timing shows.
 	timing *study.Timing
+	// tactics are those that a plate of tactics shows.
+	tactics *study.Tactics
 	// name stands in place of one made of kind, take and frame.
 	name string
 }
@@ -64,7 +66,7 @@ type Stills func(take string, f mark.Frame) (image.Image, error)
 
 // Plates draws every picture of a reading: the race, the timing of a few instants and
 // the movements that the profiles rest on, the stave where a moment or an action was
-// set, the gaps on each measured frame, and for each take the placing that fits worst,
+// set, what the bout makes of the touch, the gaps on each measured frame, and for each take the placing that fits worst,
 // so that nothing is prettied. It returns the error of stills, with the frame named, where one
 // cannot be had; a reading without a race or a placing gives fewer plates.
 func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
@@ -87,6 +89,11 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
 		all = append(all, stavePlate(r, hideNames))
 	}
+	thread, err := tacticsPlates(r, hideNames)
+	if err != nil {
+		return nil, err
+	}
+	all = append(all, thread...)
 	for _, in := range r.Told() {
 		if len(in.Gaps) == 0 {
 			continue

@@ -28,6 +28,7 @@ type sheet struct {
 
 	Race     *raceSection
 	Timings  []*timingSection
+	Tactics  *tacticsSection
 	Profile  *profileSection
 	Instants []instantSection
 	Moments  []momentLine
@@ -137,6 +138,9 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 		return nil, err
 	}
 	if v.Profile, err = profilesOf(r, plates); err != nil {
+		return nil, err
+	}
+	if v.Tactics, err = tacticsSectionOf(r, plates, o.HideNames); err != nil {
 		return nil, err
 	}
 	for _, p := range plates {

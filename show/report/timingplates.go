@@ -163,7 +163,8 @@ func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 }
 
 // nothingToDraw are the errors of charts for which a reading has nothing.
-var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit}
+var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit,
+	chart.ErrNoThread, chart.ErrNoHabit, chart.ErrNoBalance, chart.ErrNoPayoff, chart.ErrNoBout}
 
 // draw draws a chart in its four forms; false where the reading has nothing for it.
 func (p *Plate) draw(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {

@@ -30,13 +30,16 @@ var pageText string
 //go:embed timing.html
 var timingText string
 
+//go:embed tactics.html
+var tacticsText string
+
 //go:embed page.css
 var pageStyle string
 
-var page = template.Must(template.Must(template.New("page").Funcs(template.FuncMap{
+var page = template.Must(template.Must(template.Must(template.New("page").Funcs(template.FuncMap{
 	"shape": shape, "capital": capital, "typeset": plate.Typeset, "sentence": sentenceOf, "action": plate.ActionWords, "target": plate.TargetWords,
 	"answer": func(name string) string { return "“" + plate.AnswerWords(timing.Answer(name)) + "”" },
-}).Parse(pageText)).Parse(timingText))
+}).Parse(pageText)).Parse(timingText)).Parse(tacticsText))
 
 // Write writes the report of a reading with these plates as one HTML file that
 // needs nothing outside itself. Equal input gives equal bytes. It returns the
@@ -67,7 +70,11 @@ func shape(s mark.Side) template.HTML {
 }
 
 // pictures sets a plate with all its forms, of which the style sheet shows one.
-func pictures(p Plate) (template.HTML, error) {
+func pictures(p Plate) (template.HTML, error) { return picturesBy(p, (*draw.Drawing).InlineSVG) }
+
+// picturesBy sets a plate with a way to write it: with PageSVG its words are text in the
+// fonts of the page, and several times shorter.
+func picturesBy(p Plate, write func(*draw.Drawing, io.Writer, string) error) (template.HTML, error) {
 	var b strings.Builder
 	b.WriteString(`<figure class="pic ` + string(p.Kind) + `">` + "\n")
 	for _, f := range []struct {
@@ -86,7 +93,7 @@ func pictures(p Plate) (template.HTML, error) {
 		if p.Phone == nil {
 			class = strings.TrimPrefix(class, "wide ")
 		}
-		if err := f.d.InlineSVG(&b, class); err != nil {
+		if err := write(f.d, &b, class); err != nil {
 			return "", err
 		}
 	}
