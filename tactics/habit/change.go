@@ -17,8 +17,9 @@ const (
 	// NewBout is the chance that a bout begins with another habit than the earlier bouts
 	// show (our choice, no source).
 	NewBout = 0.25
-	// ChangeLevel is the chance from which a change is spoken of.
-	ChangeLevel quantity.Chance = 0.9
+	// ChangeLevel is the chance from which a change is spoken of: as sure as an interval.
+	// How often that is a false alarm is in doc/habits.md.
+	ChangeLevel quantity.Chance = quantity.Coverage
 	// Pruned is the weight of the least likely beginnings that a law leaves out, all
 	// together: less than the ends of a 95 % interval show.
 	Pruned = 1e-3

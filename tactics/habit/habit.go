@@ -19,6 +19,11 @@ const (
 	// PriorCount is what each choice is credited with before anything was seen: half
 	// a count, the prior of Jeffreys (1946). Two touches outweigh it.
 	PriorCount = 0.5
+	// PriorWhole is what all choices together are credited with where many are possible:
+	// one choice, spread evenly (Perks, J. Inst. Actuaries 73:285, 1947, recalled). With
+	// half a count each, seven choices would be credited with more than a third of what
+	// ten touches show, and the choice made most often would come out too low.
+	PriorWhole = 1
 	// HalfLife is after how many further choices one weighs half (our choice, no
 	// source: about half a bout to 15).
 	HalfLife = 12
@@ -53,6 +58,16 @@ type Source struct {
 	// Like is how alike the situation of each choice was to the one asked about, from 0
 	// to 1: a further weight of each. Nil takes all as the same.
 	Like []float64
+}
+
+// Even returns the prior that credits all choices together with PriorWhole. For two it
+// is that of Jeffreys.
+func Even(choices int) []float64 {
+	all := make([]float64, choices)
+	for i := range all {
+		all[i] = PriorWhole / float64(choices)
+	}
+	return all
 }
 
 // BadInput is what is wrong with what was seen, and how to mend it.
