@@ -3,6 +3,7 @@ import { routeOf, pathOf } from '../router.svelte';
 import { count, digits, fill, printed } from './index';
 import { en } from './en';
 import { own } from './en/own';
+import { scoresheet } from './en/scoresheet';
 import { timing } from './en/timing';
 
 describe('words', () => {
@@ -32,7 +33,7 @@ describe('words', () => {
         expect(x, at).not.toContain('!');
       } else if (x && typeof x === 'object') for (const [k, v] of Object.entries(x)) walk(v, `${at}.${k}`);
     };
-    walk({ ...en, own, timing }, 'en');
+    walk({ ...en, own, scoresheet, timing }, 'en');
     expect(seen).toBeGreaterThan(200);
   });
 });
