@@ -507,6 +507,7 @@ export interface components {
             sheet: components["schemas"]["BoutSheet"];
             stamp: components["schemas"]["Stamp"];
             touches: components["schemas"]["TouchCard"][];
+            unknown: string[];
         };
         BoutSheet: {
             bout: components["schemas"]["Bout"];
