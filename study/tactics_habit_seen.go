@@ -52,6 +52,7 @@ func here(asked, was Situation) bool {
 
 // sideChoices are the choices of one side: of the whole sheet and of earlier bouts.
 type sideChoices struct {
+	who   mark.Side
 	kinds []string
 	// lines are the indices of the lines of this bout where a choice is written, chosen
 	// their kinds; past are those of earlier bouts, the oldest first.
@@ -80,7 +81,7 @@ func (x *tacticsRun) side(s mark.Side) (*sideChoices, error) {
 	if x.sided[s] != nil {
 		return x.sided[s], nil
 	}
-	out := &sideChoices{past: x.past(s)}
+	out := &sideChoices{who: s, past: x.past(s)}
 	var err error
 	if out.kinds, err = x.possible(s, out.past); err != nil {
 		return nil, err

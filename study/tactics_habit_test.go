@@ -295,6 +295,46 @@ func TestHabitsSaid(t *testing.T) {
 	}
 }
 
+// TestDependsIsSaid: a fencer who counters when behind and never else; the chance of a
+// coincidence by hand, 1/C(16,8) each way, times the questions asked.
+func TestDependsIsSaid(t *testing.T) {
+	a := chosen(t, "llrrrllrrrllrrrl", "----------------", "")
+	x := tacticsAt(t, a)
+	n := 0
+	for i := range a.Bout.Sheet {
+		k := "attack"
+		if x.lines[i].Situation[mark.Right].Score == "behind" {
+			k = "counter"
+			n++
+		}
+		a.Bout.Sheet[i].Choices = &bout.Choices{Right: k}
+	}
+	x = tacticsAt(t, a)
+	if err := x.habits(); err != nil {
+		t.Fatal(err)
+	}
+	e, err := x.seen(mark.Right, x.at, Situation{}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, looked := x.depends(e)
+	tables := 1.0 // C(16, n)
+	for i := range n {
+		tables *= float64(16-i) / float64(i+1)
+	}
+	extreme := 1 / tables // of the other end, where n is half of all, as well
+	if n == 8 {
+		extreme *= 2
+	}
+	if len(found) == 0 || found[0].name != "score-behind" || math.Abs(float64(found[0].byChance)/(extreme*float64(looked))-1) > 1e-6 {
+		t.Fatalf("%d of %d: %+v, by hand %g", len(found), looked, found, extreme*float64(looked))
+	}
+	want := fmt.Sprintf("Brook chooses counter-attack more often when behind: %d of %d times, otherwise 0 of %d; a difference of 100\u00a0points", n, n, 16-n)
+	if s := fmt.Sprint(x.out.Habits[mark.Right].Said); !strings.Contains(s, want) {
+		t.Errorf("%q is not said: %s", want, s)
+	}
+}
+
 // TestTooLittleIsSaid: in words and as a lack; nothing written is no habit at all.
 func TestTooLittleIsSaid(t *testing.T) {
 	x := tacticsAt(t, chosen(t, "lrl", "ca-", ""))

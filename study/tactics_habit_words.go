@@ -50,6 +50,7 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 		x.sayLikeliest(h, e, name, say, plain)
 		say(append([]Piece{plain("That rests on ")}, habitRests(h, seen)...)...)
 	}
+	x.sayDepends(e, say)
 	if o := h.Order; o.Says != "" {
 		src := source("order", fmt.Sprintf("How often %s chose the same twice running", name), "Counted, against every order of the same choices taken as equally likely.")
 		verb, next := "repeats a choice", "so more of it is to be expected"
