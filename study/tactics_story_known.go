@@ -258,25 +258,31 @@ func (t *story) hung(k *stake) {
 		t.add(weighsMuch, parts...)
 		return
 	}
-	if k.timed {
-		t.add(weighsMuch, "in the time that is left a hit takes ", t.f, "'s chance to win from ", win, " to ", Piece{shareWords(k.hit), k.from}, ", one against leaves ", Piece{shareWords(k.against), k.from})
-	} else if k.win.Hi-k.win.Lo > openShare {
-		t.add(weighsMuch, "what ", t.f, "'s chance to win is can hardly be told yet, ", win, "; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it")
-	} else {
-		t.add(weighsMuch, t.f, "'s chance to win stands at ", win, "; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it")
+	var parts spoken
+	hangs := spoken{"; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it"}
+	switch {
+	case k.timed:
+		parts = spoken{"in the time that is left a hit takes ", t.f, "'s chance to win from ", win, " to ", Piece{shareWords(k.hit), k.from}, ", one against leaves ", Piece{shareWords(k.against), k.from}}
+	case k.win.Hi-k.win.Lo > openShare:
+		parts = spoken{"what ", t.f, "'s chance to win is can hardly be told yet, ", win, hangs}
+	default:
+		parts = spoken{t.f, "'s chance to win stands at ", win, hangs}
 	}
-	if !k.doubles {
-		return
-	}
+	t.add(weighsAlways, append(parts, t.doubled(k)...)...)
+}
+
+// doubled says whom a double helps, as a part of a sentence; nothing where there are none.
+func (t *story) doubled(k *stake) spoken {
 	worth := Piece{changeWords(k.double), k.from}
 	switch {
+	case !k.doubles:
+		return nil
 	case k.double.Lo > 0:
-		t.add(weighsMuch, "a double helps ", t.f, ": ", worth)
+		return spoken{", and a double helps ", t.f, ": ", worth}
 	case k.double.Hi < 0:
-		t.add(weighsMuch, "a double helps ", t.o, ": ", worth, " for ", t.f)
-	default:
-		t.add(weighsSome, "whom a double helps cannot be told: ", worth, " for ", t.f)
+		return spoken{", and a double helps ", t.o, ": ", worth, " for ", t.f}
 	}
+	return spoken{", and whom a double helps cannot be told: ", worth, " for ", t.f}
 }
 
 // weighed tells of a bout that is over what hung on its heaviest touch.

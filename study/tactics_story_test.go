@@ -247,9 +247,51 @@ func TestStoryDouble(t *testing.T) {
 			t.Fatal(err)
 		}
 		st.hung(k)
-		if !strings.Contains(st.text(), "A double helps Brandor: ") {
+		if !strings.Contains(st.text(), ", and a double helps Brandor: ") {
 			t.Errorf("for the %v it is told %q", s, st.text())
 		}
+	}
+}
+
+// What the time asks for, the change of a habit, an earlier meeting and a bout that is over
+// are told in their place.
+func TestStoryTellsWhatItIsGiven(t *testing.T) {
+	of := func(mean, lo, hi quantity.Chance) quantity.Of[quantity.Chance] {
+		return quantity.Of[quantity.Chance]{Mean: mean, SD: 0.1, Lo: lo, Hi: hi}
+	}
+	b := boutOf(wheel)
+	change := func(sure quantity.Of[quantity.Chance]) *Habit {
+		return &Habit{Change: &HabitChange{Since: 4, From: 2, To: 6, Sure: sure, Kind: bout.ChoiceFeint, Before: of(0.1, 0, 0.3), After: of(0.6, 0.4, 0.8)}}
+	}
+	end := slices.Repeat([][4]string{{"L", "attack", "parry", ""}}, 15)
+	for _, c := range []struct {
+		ask  TacticsAsk
+		tell func(*story)
+		want string
+	}{
+		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 24.6}}, (*story).clockStands, "0:25 is left on the clock, and it is Brandor who has to hit."},
+		{TacticsAsk{Bout: b, At: 5, Clock: &ClockAsk{Left: 60, Priority: "left"}}, (*story).clockStands, "1:00 is left on the clock, and it is Vesper who has to hit."},
+		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 150}}, (*story).clockStands, "2:30 is left on the clock."},
+		{TacticsAsk{Bout: b, At: 7}, func(s *story) {
+			s.out.Habits = [2]*Habit{change(of(0.95, 0.95, 0.95)), change(of(0.5, 0.5, 0.5))}
+			s.habitChanged()
+		}, "Since touch 4 [2, 6] Brandor likely follows another habit: the feint and attack goes from 10 % [0, 30] to 60 % [40, 80]."},
+		{TacticsAsk{Bout: b, At: 2, Past: []Act{{Bout: "x", Fencer: "ilse brandor", Opponent: "Kim Vesper"}, {Bout: "x", Fencer: "Kim Vesper", Opponent: "Ilse Brandor"}, {Bout: "y", Fencer: "Kim Vesper", Opponent: "Somebody"}}},
+			(*story).metBefore, "The two have met before, in 1 bout of the library."},
+		{TacticsAsk{Bout: boutOf(end)}, (*story).stands, "The bout is over: Brandor wins it at 15–0 after 15 touches on the sheet."},
+		{TacticsAsk{Bout: boutOf(end[:14])}, (*story).stands, "The touch to come is number 15, at 14–0, in a bout to 15: Brandor needs 1 hit more, Vesper 15."},
+		{TacticsAsk{Bout: boutOf(nil)}, (*story).stands, "Nothing is fenced yet between Brandor and Vesper: the bout goes to 15."},
+		{TacticsAsk{Bout: boutOf([][4]string{{"L"}, {"R"}, {"D"}, {"-"}})}, (*story).opened, "No choice is written yet; of 4 touches before it Brandor hits alone in 1, Vesper in 1 and both hit in 1."},
+	} {
+		s := storyOf(t, c.ask)
+		c.tell(s)
+		if got := strings.ReplaceAll(s.text(), "\u00a0", " "); got != c.want {
+			t.Errorf("told %q, want %q", got, c.want)
+		}
+	}
+	got := tacticsOf(t, TacticsAsk{Bout: boutOf(end)})
+	if last := got.Story[len(got.Story)-1].String(); !strings.Contains(last, "weighs most") || len(got.Next) != 0 {
+		t.Errorf("of a bout that is over is told\n%s\nand next %v", storyText(got), got.Next)
 	}
 }
 
