@@ -78,7 +78,6 @@ type BoutReading struct {
 	// Doubles is what all doubles of the bout together changed in the left fencer's
 	// chance to win.
 	Doubles quantity.Of[quantity.Chance] `json:"doubles_changed"`
-	Habits  []BoutHabit                  `json:"habits"`
 	// Clock is nil where the time is not in the values. Stages are those of a relay.
 	Clock  *BoutClock  `json:"clock,omitempty"`
 	Stages []BoutStage `json:"stages,omitempty"`
@@ -142,8 +141,7 @@ type BoutTouch struct {
 }
 
 // BoutRead reads a whole bout from its sheet: the chance to win after every touch,
-// what hung on each, what a double was worth, and the habits where choices are
-// written. Rates are those of the whole bout, looking back; each is drawn from the
+// what hung on each and what a double was worth. Rates are those of the whole bout, looking back; each is drawn from the
 // Dirichlet law of the counts with chain.PriorCount added, and every number is the
 // mean, the standard deviation and the central 95 % over the same draws, as those of
 // chain.Over. In foil and sabre there are no doubles and the law of two outcomes is
@@ -171,7 +169,7 @@ func BoutRead(a BoutAsk) (*BoutReading, error) {
 		Left: a.Bout.Left.Name, Right: a.Bout.Right.Name, Event: a.Bout.Event, Weapon: a.Bout.Weapon,
 		To: format.To, LastDoubleCounts: format.LastDoubleCounts, Relay: a.Bout.IsRelay(),
 		Doubts: append(append([]Warning{}, a.Doubts...), doubts...), Draws: boutDraws, Seed: boutSeed,
-		Habits: []BoutHabit{}, Touches: []BoutTouch{},
+		Touches: []BoutTouch{},
 	}
 	if r.Weapon == "" {
 		r.Weapon = bout.Epee
@@ -198,9 +196,6 @@ func BoutRead(a BoutAsk) (*BoutReading, error) {
 		r.Draws = boutCardDraws
 	}
 	if err := r.value(lines, format, times, stagesOf(a.Bout, lines)); err != nil {
-		return nil, err
-	}
-	if err := r.habits(lines); err != nil {
 		return nil, err
 	}
 	r.say()

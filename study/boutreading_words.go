@@ -27,9 +27,6 @@ func (r *BoutReading) say() {
 	r.sayDoubles(add, left)
 	r.sayClock(add)
 	r.sayRates(add, name)
-	for _, h := range r.Habits {
-		r.Said = append(r.Said, h.words(name(h.Who)))
-	}
 	if r.Relay {
 		r.sayStages(add)
 	}

@@ -308,7 +308,6 @@ func TestEveryNumberOfAReadingHasItsDoubt(t *testing.T) {
 		"study.BoutRates.LeftBetter":     "a chance",
 		"study.BoutStand.Left":           "as the apparatus shows it",
 		"study.BoutReading.HeaviestSure": "a chance",
-		"study.BoutHabit.Weight":         "a sum of weights",
 		"study.BoutOrder.Expected":       "a mean over all orders, exact",
 		"study.BoutOrder.SoMany":         "a chance",
 		"study.BoutOrder.SoFew":          "the same",

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -28,8 +30,12 @@ type boutOptions struct {
 	Left, Right string
 	// LastDoubleCounts turns off that a double at the last hit is void.
 	LastDoubleCounts bool
-	Out              string
-	Phone            bool
+	// Out is the file to draw, Picture what is drawn.
+	Out, Picture string
+	Phone        bool
+	// Thread prints the touches one by one.
+	Thread bool
+	tacticsOptions
 }
 
 // usualTo is how many hits a bout goes to where nothing says it.
@@ -44,20 +50,24 @@ func newBoutCommand(b *bench) *cobra.Command {
 		Use:   "bout FILE|ID",
 		Short: "Read a whole bout from its sheet, without a video",
 		Long: `Read a whole bout from its sheet alone: the chance to win after every touch,
-what hung on each, what a double was worth then, and, where choices are written,
-what each fencer tends to do. --out draws it.
+what hung on each, what a double was worth then; and, where choices are written,
+what the touches taught, what each fencer tends to do, what each choice is worth
+and what to do next. --at tells of an earlier touch, --out draws.
 
-FILE is a bout file or a score sheet as CSV, ID a bout of the library. The first
-line of a score sheet names its columns: touch, and who (left, right, double or
-none) or left and right (the score after the touch), and choice_left and
-choice_right in your own words. What could not be taken is listed, each row with
-its reason; the rest is read.
+FILE is a bout file or a score sheet as CSV, ID a bout of the library, whose
+earlier bouts of the two are then known too. The first line of a score sheet
+names its columns: touch, and who (left, right, double or none) or left and right
+(the score after the touch); then choice_left and choice_right in your own words,
+measure, period, clock (the time left) and note. What could not be taken is
+listed, each row with its reason; the rest is read.
 
 The rates are those of the whole bout, looking back, half a count added to each.
-A double at one hit from the end for both is void. A relay is one bout to 45.
+A double at one hit from the end for both is void. Where every line has its
+clock, or with --clock, time counts. A relay is valued by its stages where the
+order of its fencers is noted.
 
 ` + exitHelp(badFile, library, disk),
-		Example: "  mesure bout sheet.csv --to 15 --left Ash --right Brook\n  mesure bout bout.json --out bout.svg",
+		Example: "  mesure bout sheet.csv --to 15 --left Ash --right Brook\n  mesure bout bout.json --for right --at 12\n  mesure bout bout.json --clock 1:10\n  mesure bout bout.json --picture payoff --out payoff.svg",
 		Args:    arguments("FILE|ID"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Bout, o.toAsked = args[0], cmd.Flags().Changed("to")
@@ -65,7 +75,7 @@ A double at one hit from the end for both is void. A relay is one bout to 45.
 			if err != nil {
 				return err
 			}
-			return b.show(r, func() { b.printBout(r) })
+			return b.show(r, func() { b.printBout(r, o) })
 		},
 	}
 	f := cmd.Flags()
@@ -76,51 +86,133 @@ A double at one hit from the end for both is void. A relay is one bout to 45.
 	f.StringVar(&o.Right, "right", "", "name of the right fencer")
 	word(f, "right", "NAME")
 	f.BoolVar(&o.LastDoubleCounts, "last-double-counts", false, "a double at the last hit ends level; an even lot decides")
-	f.StringVar(&o.Out, "out", "", "draw the bout: a file ending in .svg, .png or .pdf")
+	addTacticsFlags(f, &o.tacticsOptions)
+	f.BoolVar(&o.Thread, "thread", false, "print what each earlier touch has to do with that one")
+	f.StringVar(&o.Out, "out", "", "draw it: a file ending in .svg, .png or .pdf")
 	word(f, "out", "FILE")
+	f.StringVar(&o.Picture, "picture", pictureBout, "what --out draws: "+strings.Join(boutPictures, ", "))
+	word(f, "picture", "WHAT")
 	f.BoolVar(&o.Phone, "phone", false, "draw it for a narrow screen")
 	return cmd
 }
 
-// boutRead is the result: the reading and, of a score sheet, what was taken.
+// boutRead is the result: the reading, the tactics and, of a score sheet, what was taken.
 type boutRead struct {
 	*study.BoutReading
+	// Told are the tactics in the form of reading files.
+	Told json.RawMessage `json:"tactics"`
 	// Rows are those of a score sheet; nil for a bout file.
 	Rows   []study.SheetRow `json:"rows,omitempty"`
 	Passed []string         `json:"columns_not_read,omitempty"`
 	// Out is the file that was drawn.
 	Out string `json:"out,omitempty"`
+
+	tactics *study.Tactics
 }
 
 func runBout(ctx context.Context, b *bench, o boutOptions) (*boutRead, error) {
-	if o.Left != "" && o.Left == o.Right {
+	if o.Left != "" && bout.SameName(o.Left, o.Right) {
 		return nil, misuseHint("Give the two fencers different names.", "--left, --right: %s stands on both sides: nobody fences themselves", o.Left)
 	}
 	if o.Out != "" && pictureWriter(o.Out) == nil {
 		return nil, misuseHint("End its name in .svg, .png or .pdf.", "--out: %q is no kind of picture that can be written", o.Out)
 	}
+	if !slices.Contains(boutPictures, o.Picture) {
+		return nil, misuseHint("Write "+strings.Join(boutPictures, ", ")+".", "--picture: %q is none", o.Picture)
+	}
+	if o.Out == "" && o.Picture != pictureBout {
+		return nil, misuseHint("Add the file to write, such as --out "+o.Picture+".svg.", "--picture needs --out")
+	}
+	if err := o.put(&study.TacticsAsk{}); err != nil { // before the bout is looked for
+		return nil, err
+	}
 	ask, out, err := b.findBout(ctx, o)
 	if err != nil {
 		return nil, err
 	}
-	r, err := study.BoutRead(*ask)
+	if err := o.put(&ask); err != nil {
+		return nil, err
+	}
+	if err := checkAt(ask); err != nil {
+		return nil, err
+	}
+	x, err := study.TacticsOf(ask)
 	if err != nil {
 		return nil, boutFault(o, out, err)
 	}
-	out.BoutReading = r
+	if x.Bout == nil {
+		return nil, boutFault(o, out, nobodyHit(x))
+	}
+	out.tactics, out.BoutReading = x, x.Bout
+	if out.Told, err = bundle.TacticsJSON(x); err != nil {
+		return nil, at(o.Bout, err)
+	}
+	// The doubts of the sheet stand with the tactics, those of the bout with it.
+	x.Bout.Doubts = append(append([]study.Warning{}, x.Doubts...), x.Bout.Doubts...)
 	if o.Out == "" {
 		return out, nil
 	}
-	layout := plate.Wide
-	if o.Phone {
-		layout = plate.Phone
-	}
-	d, err := chart.Bout(r, chart.Options{Layout: layout})
+	d, err := drawBout(x, o)
 	if err != nil {
-		return nil, at(o.Bout, err)
+		return nil, err
 	}
 	out.Out = o.Out
 	return out, writePicture(o.Out, d)
+}
+
+// nobodyHit is why there is no reading of the bout.
+func nobodyHit(x *study.Tactics) *study.Refusal {
+	r := &study.Refusal{At: "/bout/sheet", What: "the bout does not read"}
+	for _, l := range x.Lacks {
+		if l.Part == study.PartBout {
+			r.What, r.Mend = l.Why, l.Mend
+		}
+	}
+	return r
+}
+
+// The pictures of a bout.
+const (
+	pictureBout    = "bout"
+	pictureThread  = "thread"
+	pictureHabit   = "habit"
+	pictureOwn     = "own-habit"
+	pictureBalance = "balance"
+	picturePayoff  = "payoff"
+)
+
+var boutPictures = []string{pictureBout, pictureThread, pictureHabit, pictureOwn, pictureBalance, picturePayoff}
+
+// drawBout draws what was asked for, or says why it cannot be drawn.
+func drawBout(x *study.Tactics, o boutOptions) (d *draw.Drawing, err error) {
+	c := chart.Options{Layout: plate.Wide}
+	if o.Phone {
+		c.Layout = plate.Phone
+	}
+	switch o.Picture {
+	case pictureThread:
+		d, err = chart.Thread(x, c)
+	case pictureHabit:
+		d, err = chart.Habit(x, x.For.Other(), c)
+	case pictureOwn:
+		d, err = chart.Habit(x, x.For, c)
+	case pictureBalance:
+		d, err = chart.Balance(x, 0, c)
+	case picturePayoff:
+		d, err = chart.Payoff(x, c)
+	default:
+		d, err = chart.Bout(x.Bout, c)
+	}
+	if err == nil {
+		return d, nil
+	}
+	f := &fault{code: badFile, where: o.Bout, text: "--picture " + o.Picture + ": " + err.Error()}
+	for _, l := range x.Lacks {
+		if f.hint == "" {
+			f.hint = l.Mend
+		}
+	}
+	return nil, f
 }
 
 // boutFault says where a bout does not read: a wrong --to is wrong use, anything
@@ -133,94 +225,15 @@ func boutFault(o boutOptions, out *boutRead, err error) error {
 	if r.At == "/bout/touches" && o.toAsked {
 		return &fault{code: wrongUse, where: "--to", text: r.What, hint: r.Mend}
 	}
+	if flag, ok := strings.CutPrefix(r.At, "/clock/"); ok {
+		return &fault{code: wrongUse, where: "--" + strings.Replace(flag, "left", "clock", 1), text: r.What, hint: r.Mend}
+	}
 	for _, row := range out.Rows {
 		if !row.Taken {
 			return &fault{code: badFile, where: o.Bout, text: fmt.Sprintf("%s; line %d was not taken: %s", r.What, row.Line, row.Reason), hint: r.Mend}
 		}
 	}
 	return &fault{code: badFile, where: o.Bout, text: r.What, hint: r.Mend}
-}
-
-// findBout takes FILE|ID: what names a file is a score sheet where its content is no
-// JSON, else a bout file; anything else is a bout of the library.
-func (b *bench) findBout(ctx context.Context, o boutOptions) (*study.BoutAsk, *boutRead, error) {
-	if !looksLikeFile(o.Bout) && !strings.HasSuffix(o.Bout, ".csv") {
-		sheet, err := b.boutOfLibrary(ctx, o.Bout)
-		if err != nil {
-			return nil, nil, err
-		}
-		return o.fromSheet(sheet), &boutRead{}, nil
-	}
-	f, err := openInput(o.Bout)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	body, err := io.ReadAll(io.LimitReader(f, bundle.BoutLimit+1))
-	if err != nil {
-		return nil, nil, at(o.Bout, err)
-	}
-	text := clean(string(body))
-	if strings.HasSuffix(o.Bout, ".json") || strings.HasPrefix(text, "{") {
-		sheet, err := bundle.ReadBout(strings.NewReader(string(body)), o.Bout)
-		if err != nil {
-			return nil, nil, err
-		}
-		return o.fromSheet(sheet), &boutRead{}, nil
-	}
-	if len(body) > maxSheet {
-		return nil, nil, &fault{code: badFile, where: o.Bout, text: "is larger than a score sheet of one bout", hint: "Write one bout in one sheet."}
-	}
-	head := bout.Bout{Weapon: bout.Epee, Touches: o.To, LastDoubleCounts: o.LastDoubleCounts, Left: bout.Fencer{Name: o.Left}, Right: bout.Fencer{Name: o.Right}}
-	s, err := study.ReadScoreSheet(string(body), head)
-	if err != nil {
-		return nil, nil, &fault{code: badFile, where: o.Bout, err: err}
-	}
-	return &study.BoutAsk{Bout: head, Lines: s.Lines, Doubts: s.Doubts}, &boutRead{Rows: s.Rows, Passed: s.Passed}, nil
-}
-
-// fromSheet asks for a bout that was kept; what the flags say goes before what the
-// sheet says.
-func (o boutOptions) fromSheet(s *study.BoutSheet) *study.BoutAsk {
-	h := s.Bout
-	var doubts []study.Warning
-	switch {
-	case o.toAsked:
-		h.Touches = o.To
-	case h.Touches == 0:
-		h.Touches = usualTo
-		doubts = append(doubts, study.Warning{Code: "touches-not-known", Text: fmt.Sprintf("the sheet does not say to how many hits; %d are taken, --to says otherwise", usualTo)})
-	}
-	if o.Left != "" {
-		h.Left.Name = o.Left
-	}
-	if o.Right != "" {
-		h.Right.Name = o.Right
-	}
-	h.LastDoubleCounts = h.LastDoubleCounts || o.LastDoubleCounts
-	lines, found := study.SheetLines(h)
-	return &study.BoutAsk{Bout: h, Lines: lines, Doubts: append(doubts, found...)}
-}
-
-func (b *bench) boutOfLibrary(ctx context.Context, name string) (*study.BoutSheet, error) {
-	none := &fault{code: library, where: name, text: "there is no such file, and no such bout in the library",
-		hint: `"mesure list" shows the bouts of the library.`}
-	lib, there, err := b.openOld(ctx)
-	if err != nil {
-		return nil, err
-	}
-	if !there {
-		return nil, none
-	}
-	defer lib.Close()
-	k, err := shelfOf(lib).Bout(ctx, study.ID(name))
-	if errors.Is(err, study.ErrNotFound) {
-		return nil, none
-	}
-	if err != nil {
-		return nil, err
-	}
-	return k.Sheet, nil
 }
 
 // pictureWidth is that of a PNG in pixels.

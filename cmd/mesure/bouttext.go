@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"mesure/quantity"
@@ -13,12 +14,12 @@ import (
 
 // printBout prints a bout: what was taken, the touches, the habits, and what it
 // says.
-func (b *bench) printBout(r *boutRead) {
+func (b *bench) printBout(r *boutRead, o boutOptions) {
 	left, right := r.NameOf(mark.Left), r.NameOf(mark.Right)
 	b.first(fmt.Sprintf("%s – %s, %d–%d in a bout to %d", left, right, r.Final.Left, r.Final.Right, r.To))
 	b.printTaken(r)
 	fmt.Fprintln(b.out)
-	choices := len(r.Habits) > 0
+	choices := slices.ContainsFunc(r.Touches, func(t study.BoutTouch) bool { return t.ChoiceLeft+t.ChoiceRight != "" })
 	heads := []string{">touch", "who", ">score", ">chance of " + left, ">hung on it", ">double then"}
 	if choices {
 		heads = append(heads, "~"+left+" chose", "~"+right+" chose")
@@ -45,17 +46,19 @@ func (b *bench) printBout(r *boutRead) {
 		t.row(cells...)
 	}
 	t.write(b.out)
-	for _, h := range r.Habits {
-		b.printHabit(r, h)
-	}
 	b.title("What it says")
 	for _, s := range r.Said {
 		b.bullet("– ", s)
 	}
+	b.printTactics(r.tactics, o.Thread)
 	b.warnings(r.Doubts)
 	k := r.Rates
-	b.note(fmt.Sprintf("A touch with a hit is %s's alone in %s, %s's in %s, a double in %s: %d, %d and %d were counted, half a count added to each (%d draws, seed %d). ± is one standard deviation. It says how little these touches tell, not how far a bout is from independent phrases; time and tiredness are not in it.",
-		left, plate.Percent(k.Left), right, plate.Percent(k.Right), doubleShare(r), k.CountLeft, k.CountRight, k.CountDouble, r.Draws, r.Seed))
+	time := "time and tiredness are not in it"
+	if r.Clock != nil {
+		time = "tiredness is not in it"
+	}
+	b.note(fmt.Sprintf("A touch with a hit is %s's alone in %s, %s's in %s, a double in %s: %d, %d and %d were counted, half a count added to each (%d draws, seed %d). ± is one standard deviation. It says how little these touches tell, not how far a bout is from independent phrases; %s.",
+		left, plate.Percent(k.Left), right, plate.Percent(k.Right), doubleShare(r), k.CountLeft, k.CountRight, k.CountDouble, r.Draws, r.Seed, time))
 	if r.Out != "" {
 		fmt.Fprintln(b.out, r.Out)
 	}
@@ -89,18 +92,6 @@ func cutTo(s string, n int) string {
 		return string(r[:n-1]) + "…"
 	}
 	return s
-}
-
-func (b *bench) printHabit(r *boutRead, h study.BoutHabit) {
-	b.title("What " + r.NameOf(h.Who) + " chooses")
-	if h.TooLittle {
-		fmt.Fprintln(b.out, "  Too little seen.")
-	}
-	t := b.table("~", ">seen", ">next", ">95 %")
-	for _, c := range h.Choices {
-		t.row(c.Word, fmt.Sprint(c.Seen), plate.Percent(c.Share), plate.PercentBetween(c.Share))
-	}
-	t.write(b.out)
 }
 
 func scoreCell(s bout.Score) string { return fmt.Sprintf("%d–%d", s.Left, s.Right) }

@@ -34,8 +34,9 @@ const (
 
 func newChanceCommand(b *bench) *cobra.Command {
 	var o chanceOptions
-	var p, q, d, pace float64
-	var score, seen, left, priority string
+	var p, q, d float64
+	var score, seen string
+	var k clockOptions
 	cmd := &cobra.Command{
 		Use:   "chance --p P --q Q [--d D] [--score 9-10] [--to 15]",
 		Short: "The chance to win a bout from a score, and what the next touch is worth",
@@ -46,14 +47,18 @@ and where all three are given, the rest ends without a hit. Or name the phrases
 that were seen: then every number has the interval that so few leave. My hits
 come first in a score.
 
-A double at one hit from the end for both is void. With --left the clock counts:
-the leader wins when time is up; level, there is a minute for one hit, then the
-priority wins.
+A double at one hit from the end for both is void. With --clock time counts: the
+leader wins when time is up; level, there is a minute for one hit, then the
+priority wins. With --extra that minute is fenced. With --unwillingness every
+minute without a hit brings both a P-card (t.124): yellow, then red, a hit for
+each, then black, which decides for the leader, at a level score for the higher
+seed.
 
 ` + exitHelp(),
 		Example: `  mesure chance --to 15 --p 0.40 --q 0.35 --d 0.25 --score 9-10
   mesure chance --to 15 --seen 12,9,6 --score 9-10
-  mesure chance --to 5 --p 0.45 --q 0.4 --score 3-3 --left 1:10 --pace 2`,
+  mesure chance --to 5 --p 0.45 --q 0.4 --score 3-3 --clock 1:10 --pace 2
+  mesure chance --p 0.4 --q 0.4 --score 9-9 --clock 0:40 --extra --priority opponent`,
 		Args: arguments(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			given := cmd.Flags().Changed
@@ -74,12 +79,8 @@ priority wins.
 				d = max(0, 1-p-q)
 			}
 			o.Rates = chain.Rates{Me: quantity.Chance(p), Opponent: quantity.Chance(q), Double: quantity.Chance(d)}
-			if given("left") {
-				if o.Clock, err = readClock(left, pace, priority); err != nil {
-					return err
-				}
-			} else if given("pace") || given("priority") {
-				return misuseHint("Add the fencing time that is left, such as --left 2:30.", "--pace and --priority need --left")
+			if o.Clock, err = k.clock(given); err != nil {
+				return err
 			}
 			c, err := runChance(o)
 			if err != nil {
@@ -95,11 +96,9 @@ priority wins.
 	f.Float64Var(&d, "d", 0, "chance of a double, else the rest")
 	f.StringVar(&score, "score", "0-0", "the score, my hits first")
 	f.StringVar(&seen, "seen", "", "phrases seen: for me, for the opponent, doubles")
-	f.StringVar(&left, "left", "", "fencing time that is left")
-	f.Float64Var(&pace, "pace", 2, "phrases a minute of fencing")
-	f.StringVar(&priority, "priority", "lot", "who has it: me, opponent, or lot if not drawn")
+	k.add(f)
 	f.BoolVar(&o.Format.LastDoubleCounts, "last-double-counts", false, "a double at the last hit ends level; an even lot decides")
-	for flag, w := range map[string]string{"to": "N", "p": "P", "q": "Q", "d": "D", "score": "ME-THEM", "seen": "N,N,N", "left": "M:SS", "pace": "N", "priority": "WHO"} {
+	for flag, w := range map[string]string{"to": "N", "p": "P", "q": "Q", "d": "D", "score": "ME-THEM", "seen": "N,N,N"} {
 		word(f, flag, w)
 	}
 	return cmd
@@ -156,7 +155,7 @@ func chanceFault(err error) error {
 	if !errors.As(err, &bad) {
 		return err
 	}
-	where := "--" + bad.Field
+	where := "--" + strings.Replace(bad.Field, "left", "clock", 1)
 	if bad.Field == "rates" {
 		where = ""
 	}
@@ -186,28 +185,6 @@ func readSeen(text string) (*chain.Counts, error) {
 		n[i] = float64(v)
 	}
 	return &chain.Counts{Me: n[0], Opponent: n[1], Double: n[2]}, nil
-}
-
-var clockForm = regexp.MustCompile(`^(?:(\d{1,3}):)?(\d{1,4}(?:\.\d{1,3})?)$`)
-
-func readClock(left string, pace float64, priority string) (*chain.Clock, error) {
-	m := clockForm.FindStringSubmatch(left)
-	if m == nil {
-		return nil, misuseHint("Write minutes and seconds, such as --left 2:30.", "--left: %q is not a time", left)
-	}
-	minutes, _ := strconv.Atoi("0" + m[1]) // digits alone
-	seconds, _ := strconv.ParseFloat(m[2], 64)
-	k := &chain.Clock{PerMinute: pace, Left: quantity.Seconds(float64(minutes*60) + seconds)}
-	switch priority {
-	case "me":
-		k.Priority = 1
-	case "opponent":
-	case "lot":
-		k.Priority = 0.5
-	default:
-		return nil, misuseHint("Write me, opponent or lot.", "--priority: %q is nobody", priority)
-	}
-	return k, nil
 }
 
 func (b *bench) printChance(o chanceOptions, c *chances) {
@@ -243,7 +220,7 @@ func (b *bench) printChance(o chanceOptions, c *chances) {
 func chanceWords(o chanceOptions, c *chances) string {
 	s := []string{fmt.Sprintf("Between a hit for me and one for the opponent lie %s.", inHundred(c.Importance))}
 	switch worth := signed(c.DoubleWorth); {
-	case c.void:
+	case c.void || o.Clock != nil && o.Clock.Extra:
 		s = append(s, "A double is void here.")
 	case strings.HasPrefix(worth, "0.0"):
 		s = append(s, "A double changes next to nothing.")
@@ -252,8 +229,13 @@ func chanceWords(o chanceOptions, c *chances) string {
 	default:
 		s = append(s, "A double helps the opponent: "+worth+" for me.")
 	}
-	if k := c.Clock; k != nil {
+	if k := c.Clock; k != nil && o.Clock.Extra {
+		s = append(s, fmt.Sprintf("A hit falls in the minute with %s; without one the priority wins.", inHundred(k.InTime)))
+	} else if k != nil {
 		s = append(s, fmt.Sprintf("Hits decide in time with %s, time runs out level with %s.", inHundred(k.InTime), inHundred(k.Tied)))
+		if o.Clock.Unwilling != nil {
+			s = append(s, fmt.Sprintf("Black P-cards end it with %s.", inHundred(k.Black)))
+		}
 	} else {
 		s = append(s, fmt.Sprintf("About %.0f more phrases.", math.Round(float64(c.phrases))))
 	}

@@ -59,7 +59,7 @@ func (b *bench) readDemo(ctx context.Context, cache string, made demo.Manifest, 
 			t := demo.Marked(i, o.Seed+uint64(m), o.Noise)
 			ask := study.ReadOptions{Seed: o.Seed, Draws: study.MinDraws, Path: in(cache)}
 			if m == 0 {
-				ask.Draws = study.DefaultDraws
+				ask.Draws, ask.Tactics = study.DefaultDraws, boutOf(&t)
 			}
 			r, err := study.Read(ctx, &t, footage, ask)
 			if err != nil {

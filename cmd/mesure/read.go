@@ -34,7 +34,8 @@ func newReadCommand(b *bench) *cobra.Command {
 		Short: "Measure one touch: gaps in metres and the race, each with its ±",
 		Long: `Measure one touch of the library, or of a touch file: where the points were, how
 far each was from its targets at every marked instant, and whose would have
-arrived first.
+arrived first; and, where the sheet of its bout is known, the story of the touch:
+what the earlier ones had to do with it. "mesure bout" tells more of that.
 
 With --timing, tell one instant instead: who would arrive first from here, which
 answers were open and until when, how large a parry had to be, who started, and
@@ -147,8 +148,11 @@ func (b *bench) readWith(ctx context.Context, e video.Engine, o readOptions, oth
 	}
 	p := b.start("reading " + filepath.Base(o.Touch))
 	defer p.end()
+	if others == nil { // a touch to learn from: only its movements are looked at
+		s.bout = nil
+	}
 	r, err := study.Read(ctx, s.touch, e, study.ReadOptions{
-		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed, Known: known,
+		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed, Known: known, Tactics: s.bout,
 		Progress: func(_ string, share float64) { p.set(share) },
 	})
 	if err != nil {

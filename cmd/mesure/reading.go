@@ -16,6 +16,7 @@ func (b *bench) printReading(r *study.Reading, all bool) {
 	if r.Race != nil && r.Race.Finding != "" {
 		b.note(sentence(r.Race.Finding))
 	}
+	b.printStory(r.Tactics)
 	b.printPlacings(r)
 	b.printClocks(r)
 	b.printMoments(r)

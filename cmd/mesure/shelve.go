@@ -41,6 +41,25 @@ func unshelve(ctx context.Context, lib study.Library, id study.ID) (*study.Touch
 	return k.Touch, nil
 }
 
+// unshelveAsked takes a touch from the shelf and asks of its bout what it makes of it; nil
+// where the sheet has no line of the touch.
+func unshelveAsked(ctx context.Context, lib study.Library, id study.ID) (*study.Touch, *study.TacticsAsk, error) {
+	shelf := shelfOf(lib)
+	k, err := shelf.Touch(ctx, id)
+	if err != nil {
+		return nil, nil, damaged(id, err)
+	}
+	if k.Touch.Line == "" || k.Touch.Number == 0 {
+		return k.Touch, nil, nil
+	}
+	ask, err := shelf.TacticsAsk(ctx, k.Document.Of)
+	if err != nil {
+		return nil, nil, damaged(k.Document.Of, err)
+	}
+	ask.At = k.Touch.Number
+	return k.Touch, &ask, nil
+}
+
 // damaged says which document does not read, where that is what is wrong: it was
 // whole when it was stored.
 func damaged(id study.ID, err error) error {

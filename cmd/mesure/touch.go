@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"mesure/bundle"
+	"mesure/sport/mark"
 	"mesure/study"
 )
 
@@ -21,6 +22,8 @@ type source struct {
 	touch *study.Touch
 	// path says where a video lies.
 	path func(study.Video) (string, error)
+	// bout asks what the bout makes of the touch; nil where its sheet is not known.
+	bout *study.TacticsAsk
 	// close gives the library back; it may be called twice.
 	close func()
 }
@@ -33,7 +36,7 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 		if err != nil {
 			return source{}, err
 		}
-		return source{t, beside(name), func() {}}, nil
+		return source{t, beside(name), boutOf(t), func() {}}, nil
 	}
 	none := &fault{code: library, where: name, text: "there is no such file, and no such touch in the library",
 		hint: `"mesure list" shows the touches of the library.`}
@@ -44,7 +47,7 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 	if !there {
 		return source{}, none
 	}
-	t, err := unshelve(ctx, lib, study.ID(name))
+	t, ask, err := unshelveAsked(ctx, lib, study.ID(name))
 	if err != nil {
 		lib.Close()
 		if errors.Is(err, study.ErrNotFound) {
@@ -60,7 +63,16 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 		}
 		return "", fmt.Errorf("%w: video %q (%s) is not in the library", study.ErrNotFound, v.ID, v.File)
 	}
-	return source{t, path, func() { lib.Close() }}, nil
+	return source{t, path, ask, func() { lib.Close() }}, nil
+}
+
+// boutOf asks of a touch of a file, of whose bout nothing is known but its sheet.
+func boutOf(t *study.Touch) *study.TacticsAsk {
+	if len(t.Bout.Sheet) == 0 || t.Number == 0 {
+		return nil
+	}
+	return &study.TacticsAsk{Bout: t.Bout, Words: t.Words, At: t.Number, For: mark.Left,
+		Seen: []study.SeenTouch{{Line: t.Line, Title: t.Title, Phrase: t.Written()}}}
 }
 
 // looksLikeFile tells a path from the name of a touch.
