@@ -19,7 +19,7 @@ export const phrase = {
   choices: 'What the two set out to do',
   choice: { left: 'Left', right: 'Right' } as Record<string, string>,
   unknownChoice: 'the stave does not say',
-  launch: 'Measure when the attack went off',
+  launch: 'Measure at the launch, point to chest',
   launchIs: '{gap}, {band}, {chance}',
   notMeasured: 'not measured near the first attack',
   sheet: 'The sheet',
