@@ -34,8 +34,10 @@ type habitChart struct {
 	tacticsChart
 	h *study.Habit
 	s mark.Side
-	// stands are those that are drawn, kinds how many panels.
+	// stands are those that are drawn, line those of them before the touch asked about,
+	// kinds how many panels.
 	stands []study.HabitStand
+	line   []study.HabitStand
 	kinds  int
 }
 
@@ -43,7 +45,8 @@ type habitChart struct {
 // bout went on: a panel each, the line the share after each touch, the bands 95 % and a
 // standard deviation. Below a panel stands a shape where that kind was chosen. A hatch
 // lies where too little had been seen to say anything, an upright with its interval where
-// the habit is likely to have changed. It returns ErrNoHabit where no choice of the side
+// the habit is likely to have changed. What came at the touch
+// asked about, where it was fenced, stands after the end of the line. It returns ErrNoHabit where no choice of the side
 // is known and panics without tactics.
 func Habit(x *study.Tactics, s mark.Side, o Options) (*draw.Drawing, error) {
 	c := &habitChart{tacticsChart: tacticsOf(x, o), s: s, h: x.Habits[s]}
@@ -52,8 +55,12 @@ func Habit(x *study.Tactics, s mark.Side, o Options) (*draw.Drawing, error) {
 	}
 	c.kinds = min(habitKinds, len(c.h.Choices))
 	for _, stand := range c.h.Course {
-		if len(stand.Shares) >= c.kinds {
-			c.stands = append(c.stands, stand)
+		if len(stand.Shares) < c.kinds || stand.Number > x.At {
+			continue
+		}
+		c.stands = append(c.stands, stand)
+		if stand.Number < x.At {
+			c.line = c.stands
 		}
 	}
 	var parts []part
@@ -149,9 +156,14 @@ func (c *habitChart) desc() string {
 	}
 	b.WriteString(". ")
 	for _, s := range c.stands {
-		if s.Chose >= 0 && s.Chose < len(c.h.Choices) {
-			fmt.Fprintf(&b, "After touch %d, %s: %s. ", s.Number, plate.Typeset(c.h.Choices[s.Chose].Word), between(s.Shares[0]))
+		if s.Chose < 0 || s.Chose >= len(c.h.Choices) {
+			continue
 		}
+		fmt.Fprintf(&b, "At touch %d %s came", s.Number, plate.Typeset(c.h.Choices[s.Chose].Word))
+		if s.Number < c.x.At {
+			fmt.Fprintf(&b, "; after it %s stood at %s", plate.Typeset(c.h.Choices[0].Word), between(s.Shares[0]))
+		}
+		b.WriteString(". ")
 	}
 	return strings.TrimSpace(b.String())
 }
@@ -186,7 +198,7 @@ func habitY(b draw.Box, v quantity.Chance) draw.MM {
 // little is how many stands from the start too little had been seen.
 func (c *habitChart) little() int {
 	n := 0
-	for n < len(c.stands) && c.stands[n].TooLittle {
+	for n < len(c.line) && c.line[n].TooLittle {
 		n++
 	}
 	return n
@@ -208,34 +220,35 @@ func (c *habitChart) panel(k int) part {
 			l.Text(draw.Text{At: draw.Pt{X: b.X - 1.2, Y: y + ty.Fine*draw.CapShare/2}, S: s, Font: draw.Sans, Size: ty.Fine, Colour: th.Quiet, Anchor: draw.End})
 		}
 		if n := c.little(); n > 0 {
-			right := c.place(b, min(n, len(c.stands)-1))
-			if n == len(c.stands) {
-				right = b.Right()
-			}
+			right := c.place(b, min(n, len(c.line)-1))
 			l.Hatch(draw.Box{X: b.X, Y: b.Y, W: max(right-b.X, 1.2), H: b.H}.Path(), draw.Hatch{Colour: th.Rule.Fade(0.55), Width: 0.18, Gap: 1.3, Rising: true})
 		}
 		c.change(l, b, k)
 		bandOf := func(ends func(q quantity.Of[quantity.Chance]) (lo, hi quantity.Chance)) {
 			var up, down []draw.Pt
-			for i, s := range c.stands {
+			for i, s := range c.line {
 				lo, hi := ends(s.Shares[k])
 				up = append(up, draw.Pt{X: c.place(b, i), Y: habitY(b, hi)})
 				down = append([]draw.Pt{{X: c.place(b, i), Y: habitY(b, lo)}}, down...)
 			}
 			l.Fill(draw.Polygon(append(up, down...)...), hue.Fade(0.2))
 		}
-		if len(c.stands) > 1 {
+		if len(c.line) > 1 {
 			bandOf(func(q quantity.Of[quantity.Chance]) (lo, hi quantity.Chance) { return q.Lo, q.Hi })
 			bandOf(func(q quantity.Of[quantity.Chance]) (lo, hi quantity.Chance) {
 				return max(q.Lo, q.Mean-q.SD), min(q.Hi, q.Mean+q.SD)
 			})
 		}
 		var line []draw.Pt
-		for i, s := range c.stands {
+		for i, s := range c.line {
 			line = append(line, draw.Pt{X: c.place(b, i), Y: habitY(b, s.Shares[k].Mean)})
 		}
 		if len(line) > 1 {
 			l.Stroke(draw.Polyline(line...), draw.Pen{Colour: hue, Width: 0.5})
+		}
+		if n := len(c.line); n > 0 && n < len(c.stands) {
+			x := (c.place(b, n-1) + c.place(b, n)) / 2
+			l.Stroke(draw.Segment(draw.Pt{X: x, Y: b.Y}, draw.Pt{X: x, Y: b.Bottom() + habitMarks}), draw.Pen{Colour: th.Brass, Width: 0.3})
 		}
 		for i, s := range c.stands {
 			at := draw.Pt{X: c.place(b, i), Y: b.Bottom() + habitMarks/2 + 0.4}
@@ -301,6 +314,8 @@ func (c *habitChart) axis() part {
 			case i == 0 && s.Chose < 0 && s.Number < 1:
 				t.S, t.Anchor, t.At.X = "before", draw.Start, b.X-habitNumber+0.5
 				start = t
+			case s.Number == c.x.At:
+				t.Font, t.Colour = draw.SansBold, l.Theme.Brass
 			case (last-i)%step != 0, start.S != "" && t.Box().X < start.Box().Right()+1:
 				continue
 			}

@@ -163,21 +163,55 @@ func (c *thread) finding() string {
 	if len(all) == 0 {
 		return fmt.Sprintf("No earlier touch that is written bears on %s", at)
 	}
-	if t := all[0]; bearsFor(t, study.BearsLesson) {
-		i := slices.IndexFunc(t.Bears, func(b study.Bearing) bool { return b.Why == study.BearsLesson })
-		return fmt.Sprintf("Touch %d is the likeliest lesson behind %s’s choice at %s", t.Number, c.name(t.Bears[i].Who), at)
-	}
-	var first []string
-	for _, t := range all[:min(3, len(all))] {
-		first = append(first, strconv.Itoa(t.Number))
+	var lessons, first []int
+	whose := map[mark.Side]bool{}
+	for i, t := range all {
+		for _, b := range t.Bears {
+			if b.Why == study.BearsLesson {
+				whose[b.Who] = true
+			}
+		}
+		if bearsFor(t, study.BearsLesson) {
+			lessons = append(lessons, t.Number)
+		}
+		if i < 3 {
+			first = append(first, t.Number)
+		}
 	}
 	switch {
+	case len(lessons) > 0:
+		what := "what both chose"
+		if len(whose) == 1 {
+			what = c.name(c.whose(whose)) + "’s choice"
+		}
+		if len(lessons) == 1 {
+			return fmt.Sprintf("Touch %d is the likeliest lesson behind %s at %s", lessons[0], what, at)
+		}
+		return fmt.Sprintf("Touches %s are the likeliest lessons behind %s at %s", listNumbers(lessons), what, at)
 	case len(all) == 1:
-		return fmt.Sprintf("One earlier touch bears on %s: touch %s", at, first[0])
+		return fmt.Sprintf("One earlier touch bears on %s: touch %d", at, first[0])
 	case len(all) == len(first):
-		return fmt.Sprintf("The touches that bear on %s: %s", at, listWords(first))
+		return fmt.Sprintf("The touches that bear on %s: %s", at, listNumbers(first))
 	}
-	return fmt.Sprintf("%d earlier touches bear on %s, %s the most", len(all), at, listWords(first))
+	return fmt.Sprintf("%d earlier touches bear on %s: most of all %s", len(all), at, listNumbers(first))
+}
+
+// whose is the one side of which something is said.
+func (c *thread) whose(sides map[mark.Side]bool) mark.Side {
+	if sides[mark.Left] {
+		return mark.Left
+	}
+	return mark.Right
+}
+
+// listNumbers is a list of touches in a sentence, in their order.
+func listNumbers(all []int) string {
+	all = slices.Sorted(slices.Values(all))
+	var words []string
+	for _, n := range all {
+		words = append(words, strconv.Itoa(n))
+	}
+	return listWords(words)
 }
 
 // listWords is a list in a sentence.
@@ -269,7 +303,7 @@ func (c *thread) reasons(t study.ThreadTouch) string {
 			all = append(all, words)
 		}
 	}
-	return plate.Sentences(strings.Join(all, "; "))
+	return plate.Sentences(all...)
 }
 
 // known says what each could have known before the touch asked about.
@@ -312,16 +346,22 @@ func (c *thread) knew(s mark.Side, t study.ThreadTouch, k study.Knew) string {
 	return words
 }
 
-// tellOne is one touch in words with its sign and number before it.
+// tellOne is one touch in words with its sign before it, and its number where the words do
+// not begin with it.
 func (c *thread) tellOne(t study.ThreadTouch, words, why string) part {
 	ty := c.o.Layout.Type()
-	const column draw.MM = 14
+	column, numbered := draw.MM(14), false
+	if strings.HasPrefix(words, fmt.Sprintf("Touch %d", t.Number)) {
+		column, numbered = 5, true
+	}
 	width := c.o.inner() - column
 	n, m := len(draw.Wrap(words, draw.Serif, ty.Text, width)), len(draw.Wrap(why, draw.Sans, ty.Fine, width))
 	return part{draw.MM(n)*ty.Text*lineShare + draw.MM(m)*ty.Fine*lineShare + 2.2, func(l *leaf, b draw.Box) {
 		y := b.Y + ty.Text*0.86
 		l.sign(draw.Pt{X: b.X + 1.6, Y: y - ty.Text*draw.CapShare/2}, 2.3, t.Outcome)
-		l.Text(draw.Text{At: draw.Pt{X: b.X + column - 3, Y: y}, S: strconv.Itoa(t.Number), Font: draw.SansBold, Size: ty.Text, Colour: l.Theme.Ink, Anchor: draw.End})
+		if !numbered {
+			l.Text(draw.Text{At: draw.Pt{X: b.X + column - 3, Y: y}, S: strconv.Itoa(t.Number), Font: draw.SansBold, Size: ty.Text, Colour: l.Theme.Ink, Anchor: draw.End})
+		}
 		last := l.Paragraph(draw.Text{At: draw.Pt{X: b.X + column, Y: y}, S: words, Font: draw.Serif, Size: ty.Text, Colour: l.Theme.Ink}, width, ty.Text*lineShare)
 		l.Paragraph(draw.Text{At: draw.Pt{X: b.X + column, Y: last + ty.Fine*lineShare + 0.3}, S: why, Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet}, width, ty.Fine*lineShare)
 	}}

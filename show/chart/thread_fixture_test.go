@@ -78,7 +78,7 @@ func tacticsAt(t testing.TB, at int, fenced bool) *study.Tactics {
 		x.Thread = append(x.Thread, touch)
 	}
 	for _, s := range mark.Sides {
-		x.Habits[s] = habitAt(t, s, at)
+		x.Habits[s] = habitAt(t, s, at, x.Fenced)
 	}
 	x.Payoff = payoffAt(t, x)
 	x.Sources = []study.Source{
@@ -112,7 +112,7 @@ func kindsOf(s mark.Side, at int) (kinds []string, seen []int) {
 	return kinds, seen
 }
 
-func habitAt(t testing.TB, s mark.Side, at int) *study.Habit {
+func habitAt(t testing.TB, s mark.Side, at int, fenced bool) *study.Habit {
 	kinds, seen := kindsOf(s, at)
 	law := func(n int) habit.Habit {
 		h, err := habit.Estimate(len(kinds), nil, habit.Source{Choices: seen[:n], Weight: habit.ThisBout, HalfLife: habit.HalfLife})
@@ -154,6 +154,11 @@ func habitAt(t testing.TB, s mark.Side, at int) *study.Habit {
 			stand.Shares = append(stand.Shares, law(n).Of(i))
 		}
 		h.Course = append(h.Course, stand)
+	}
+	if fenced {
+		last := h.Course[len(h.Course)-1]
+		last.Number, last.Chose = at, slices.Index(order, slices.Index(kinds, tactical[at-1][1+int(s)]))
+		h.Course = append(h.Course, last)
 	}
 	if at > 12 {
 		h.Change = &study.HabitChange{Since: 6, From: 4, To: 10, Sure: quantity.Exactly[quantity.Chance](0.86), Kind: h.Choices[0].Kind,
@@ -225,13 +230,13 @@ func payoffAt(t testing.TB, x *study.Tactics) *study.Payoff {
 	if p.Advice, err = payoff.Advise(s, payoff.Draws, rand.NewPCG(1, 1)); err != nil {
 		t.Fatal(err)
 	}
-	p.Balances = []study.BalanceCourse{balanceOf(p, x.Habits[mark.Right], 1)}
+	p.Balances = []study.BalanceCourse{balanceOf(p, x.Habits[mark.Right], 1, x.At)}
 	return p
 }
 
 // balanceOf is the worth of the choices of mine that are best somewhere, over the share of
 // one choice of theirs, by the mean payoffs.
-func balanceOf(p *study.Payoff, h *study.Habit, their int) study.BalanceCourse {
+func balanceOf(p *study.Payoff, h *study.Habit, their, at int) study.BalanceCourse {
 	c := study.BalanceCourse{Their: their, Habit: p.Habit[their]}
 	for _, b := range p.Balance {
 		for _, i := range []int{b.Below, b.Above} {
@@ -260,9 +265,10 @@ func balanceOf(p *study.Payoff, h *study.Habit, their int) study.BalanceCourse {
 		}
 		c.Worth = append(c.Worth, line)
 	}
-	at := slices.IndexFunc(h.Choices, func(x study.HabitChoice) bool { return x.Kind == p.Theirs[their] })
-	for _, s := range h.Course[max(0, len(h.Course)-5):] {
-		c.Path = append(c.Path, study.HabitStand{Number: s.Number, Shares: s.Shares[at : at+1], Chose: s.Chose})
+	i := slices.IndexFunc(h.Choices, func(x study.HabitChoice) bool { return x.Kind == p.Theirs[their] })
+	course := slices.DeleteFunc(slices.Clone(h.Course), func(s study.HabitStand) bool { return s.Number >= at })
+	for _, s := range course[max(0, len(course)-5):] {
+		c.Path = append(c.Path, study.HabitStand{Number: s.Number, Shares: s.Shares[i : i+1], Chose: s.Chose})
 	}
 	return c
 }

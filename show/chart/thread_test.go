@@ -356,7 +356,7 @@ func TestHabitStandsToScale(t *testing.T) {
 	n := 0
 	for k := range 4 {
 		top, foot := middleOf(written(t, d, "100"+nb+"%", k)), middleOf(written(t, d, "0", k))
-		for _, stand := range h.Course[1 : len(h.Course)-1] {
+		for _, stand := range h.Course[1 : len(h.Course)-2] {
 			y, ok := p.middle(written(t, d, strconv.Itoa(stand.Number), 0).At.X, top-0.5, foot+0.2, hue)
 			if !ok {
 				t.Fatalf("panel %d, touch %d: no line", k, stand.Number)
