@@ -117,8 +117,11 @@ type Advice struct {
 //	a_ij = Σ_end P_ij(end)·W(end)
 //
 // with P the blend of model and counts and W the values of the score, so that
-// every payoff lies between the least and the greatest value. Errors are *BadInput
-// and those of game.Solve.
+// every payoff lies between the least and the greatest value. How the bout stands,
+// W(nothing), is not known either where there are draws of the values; but it moves all
+// choices alike. So spreads and intervals of payoffs and worths are those of
+// a_ij − W(nothing), about the mean: After alone tells what is not known of the
+// standing. Errors are *BadInput and those of game.Solve.
 func Advise(s Situation, draws int, src rand.Source) (Advice, error) {
 	if err := s.Check(); err != nil {
 		return Advice{}, err
@@ -131,6 +134,8 @@ func Advise(s Situation, draws int, src rand.Source) (Advice, error) {
 	if err != nil {
 		return Advice{}, err
 	}
+	standing := quantity.Ratio(t.meanValues[nothing])
+	over.Value.Mean, over.Value.Lo, over.Value.Hi = over.Value.Mean+standing, over.Value.Lo+standing, over.Value.Hi+standing
 	even, err := game.Solve(t.mean)
 	if unsolved := (*game.Unsolved)(nil); err != nil && !errors.As(err, &unsolved) {
 		return Advice{}, err // an unsolved game still has guarantees that hold
@@ -181,7 +186,7 @@ func (t *drawn) reply(even []float64) (Reply, []Standing) {
 	for i := range all {
 		column := ranked(t.mean[i])
 		all[i] = Standing{
-			Worth: chances(worth[i], own[i]), Best: quantity.FromCounts(best[i], len(t.tables)),
+			Worth: t.worth(worth[i], own[i]), Best: quantity.FromCounts(best[i], len(t.tables)),
 			Worst: column[len(column)-1],
 			Alike: i == r.Choice || !game.Compare(t.tables, t.habits, r.Choice, i).Apart,
 		}
@@ -235,8 +240,8 @@ func (t *drawn) play(even game.Solution, r Reply, stake float64, tooLittle bool)
 	for j, v := range game.Against(t.mean, mix) {
 		mean += float64(v * t.habit[j])
 	}
-	p.Floor = chances(slices.Min(game.Against(t.mean, even.Row)), least)
-	p.Worth = chances(mean, worth)
+	p.Floor = t.worth(slices.Min(game.Against(t.mean, even.Row)), least)
+	p.Worth = t.worth(mean, worth)
 	l := quantity.Ratio(lean)
 	p.Regret = quantity.Of[quantity.Ratio]{Mean: l * r.Exposed.Mean, SD: l * r.Exposed.SD, Lo: l * r.Exposed.Lo, Hi: l * r.Exposed.Hi}
 	return p

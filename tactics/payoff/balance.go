@@ -39,7 +39,7 @@ func (t *drawn) balance(habits []quantity.Of[quantity.Chance]) []Balance {
 			if !p.Best {
 				continue
 			}
-			b := Balance{Choice: k, Below: p.Below, Above: p.Above, Worth: quantity.Chance(p.Worth), Habit: habits[k]}
+			b := Balance{Choice: k, Below: p.Below, Above: p.Above, Worth: quantity.Chance(p.Worth + t.meanValues[nothing]), Habit: habits[k]}
 			shares, inside := make([]float64, 0, len(t.tables)), 0
 			for d, a := range t.tables {
 				at0, at1 := ends01(a, t.habits[d], k, p.Below, p.Above)
@@ -153,10 +153,11 @@ func (t *drawn) drivers(r Reply) []Driver {
 					v[d] += float64(t.shares[i][j][o][d] * w)
 				}
 			}
-			g := Driver{Kind: OfCell, Mine: i, Theirs: j, Value: chances(t.mean[i][j], v)}
-			tip := t.mean[i][j] - mean/y
+			at := t.mean[i][j] + t.meanValues[nothing]
+			g := Driver{Kind: OfCell, Mine: i, Theirs: j, Value: chances(at, v)}
+			tip := at - mean/y
 			if side == 1 {
-				tip = t.mean[i][j] + mean/y
+				tip = at + mean/y
 			}
 			g.Tips = within(tip, lo, hi)
 			add(g, v)

@@ -16,11 +16,14 @@ import (
 // Where the model is Dirichlet(k·m) this is exactly Dirichlet(k·m + β), so that at
 // weight ½ the model is the prior and the counts are the evidence (Sethuraman,
 // Statistica Sinica 4:639, 1994, lemma 3.1, recalled). Where it comes as draws the
-// same mixture keeps what the cells of a draw have in common.
+// same mixture keeps what the cells of a draw have in common. Where the draws tell more
+// than the model is worth, each is spread by a Dirichlet law of its own, so that by the
+// law of total variance all together are worth k: 1/(k+1) = 1/(w+1) + w/(w+1)/(doubt+1).
 type blend struct {
 	mean  [4]float64   // of the model
 	draws [][4]float64 // of the model; none: Dirichlet
 	k     float64      // phrases that the model is worth
+	doubt float64      // by which its draws are spread further; 0 for not at all
 	beta  [4]float64   // of the counts
 	n     float64      // Σ beta
 }
@@ -43,9 +46,13 @@ func (c Cell) blend(weight float64) blend {
 					l.mean[o] += v / float64(len(c.Draws))
 				}
 			}
+			worth := worthOf(l.draws, l.mean)
 			l.k = c.Sure
-			if l.k == 0 {
-				l.k = worthOf(l.draws, l.mean)
+			switch {
+			case l.k == 0:
+				l.k = worth
+			case l.k < worth:
+				l.doubt = l.k * (worth + 1) / (worth - l.k)
 			}
 			l.k *= a
 		}
@@ -55,6 +62,24 @@ func (c Cell) blend(weight float64) blend {
 		l.n += l.beta[o]
 	}
 	return l
+}
+
+// WorthOf returns how many phrases draws of a model are worth by their spread alone: see
+// Cell.Sure. 0 where there are none.
+func WorthOf(draws []Shares) float64 {
+	if len(draws) == 0 {
+		return 0
+	}
+	var all [][4]float64
+	var mean [4]float64
+	for _, p := range draws {
+		u := unit(p.list())
+		all = append(all, u)
+		for o, v := range u {
+			mean[o] += v / float64(len(draws))
+		}
+	}
+	return worthOf(all, mean)
 }
 
 // worthOf returns how many phrases draws of a model are worth: the concentration
@@ -97,6 +122,13 @@ func (l blend) draw(d int, src rand.Source) [4]float64 {
 		return dirichlet(alpha, src)
 	}
 	m := l.draws[d%len(l.draws)]
+	if l.doubt > 0 {
+		var alpha [4]float64
+		for o, v := range m {
+			alpha[o] = float64(l.doubt * v)
+		}
+		m = dirichlet(alpha, src)
+	}
 	if l.n == 0 {
 		return m
 	}

@@ -6,14 +6,20 @@ import (
 	"mesure/quantity"
 )
 
+// nothing is the place of that end among the four.
+const nothing = 3
+
 // drawn is a situation drawn many times, and its exact means.
 type drawn struct {
-	tables [][][]float64 // payoffs: draw, mine, theirs
-	habits [][]float64   // draw, theirs
+	// tables are the payoffs less how the bout stands: draw, mine, theirs. What is not
+	// known of the standing is the same for every choice; and where little hangs on the
+	// phrase, its numbers keep their digits.
+	tables [][][]float64
+	habits [][]float64 // draw, theirs
 	shares [][][4][]float64
 	values [4][]float64
 
-	mean       [][]float64 // payoffs
+	mean       [][]float64 // of tables
 	habit      []float64
 	meanShares [][][4]float64
 	meanValues [4]float64
@@ -44,13 +50,13 @@ func draw(s Situation, draws int, src rand.Source) *drawn {
 			l := s.Cells[i][j].blend(float64(s.Weight))
 			t.meanShares[i][j] = l.expected()
 			for o, p := range t.meanShares[i][j] {
-				t.mean[i][j] += float64(p * t.meanValues[o])
+				t.mean[i][j] += float64(p * (t.meanValues[o] - t.meanValues[nothing]))
 				t.shares[i][j][o] = make([]float64, draws)
 			}
 			for d := range draws {
 				for o, p := range l.draw(d, src) {
 					t.shares[i][j][o][d] = p
-					t.tables[d][i][j] += float64(p * t.values[o][d])
+					t.tables[d][i][j] += float64(p * (t.values[o][d] - t.values[nothing][d]))
 				}
 			}
 		}
@@ -66,7 +72,17 @@ func (t *drawn) cell(i, j int) quantity.Of[quantity.Chance] {
 	for d, a := range t.tables {
 		v[d] = a[i][j]
 	}
-	return chances(t.mean[i][j], v)
+	return t.worth(t.mean[i][j], v)
+}
+
+// worth returns a payoff or what comes of some, by its mean and its draws: the standing
+// is put back.
+func (t *drawn) worth(mean float64, draws []float64) quantity.Of[quantity.Chance] {
+	all := make([]float64, len(draws))
+	for d, v := range draws {
+		all[d] = v + t.meanValues[nothing]
+	}
+	return chances(mean+t.meanValues[nothing], all)
 }
 
 func (t *drawn) table() [][]quantity.Of[quantity.Chance] {
@@ -118,7 +134,9 @@ func chances(mean float64, draws []float64) quantity.Of[quantity.Chance] {
 	for d, v := range draws {
 		all[d] = quantity.Chance(v)
 	}
-	return about(mean, quantity.FromDraws(all))
+	q := about(mean, quantity.FromDraws(all))
+	q.Lo, q.Hi = max(0, q.Lo), min(1, q.Hi) // against a standing that is not known, see drawn
+	return q
 }
 
 // about puts the exact mean in the place of that of the draws. Where a law leans

@@ -68,7 +68,8 @@ type Cell struct {
 	// through in turn where there are fewer than are asked for.
 	Draws []Shares
 	// Sure is how many seen phrases the model is worth. 0 is no model at all where
-	// there are no Draws, and as many as their spread tells where there are.
+	// there are no Draws, and as many as their spread tells where there are; where it is
+	// fewer than that, the draws are spread further, so that they tell no more.
 	Sure float64
 	// Seen are the phrases in which these two choices met.
 	Seen Counts

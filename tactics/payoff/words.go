@@ -8,88 +8,163 @@ import (
 	"mesure/quantity"
 )
 
-// Sentences says the advice in a coach's words: what to do, how sure it is, where
-// the answer tips, which number drives it, what the opponent can do about it.
-func (a Advice) Sentences() []string {
+// Part is a piece of a sentence: plain words, or a number and what it is of.
+type Part struct {
+	Text string
+	// Of is empty for words, else one of: "standing" and "after/END" (what the bout is
+	// worth now, and after an end of the phrase), "mix", "worth/I", "cell/I/J", "ends/I",
+	// "habit/J", "shown/I", "balance/J", with I of my choices and J of the opponent's,
+	// counted from 0.
+	Of string
+}
+
+// Words are the names by which choices are called in sentences.
+type Words struct{ Mine, Theirs []string }
+
+// speaker makes sentences of an advice.
+type speaker struct {
+	Advice
+	w Words
+}
+
+// Say says the advice in a coach's words, by the names of the choices or by others: what
+// to do, how sure it is, where the answer tips, which number drives it, what the
+// opponent can do about it.
+func (a Advice) Say(w Words) [][]Part {
+	s := speaker{a, w}
 	r, p := a.Reply, a.Play
-	best, second := quoted(a.Mine[r.Choice]), quoted(a.Mine[r.Second])
-	say := []string{fmt.Sprintf("Your chance to win stands at %s; mixed so that it does not matter what they do, this touch is worth %s.",
-		percent(a.After.Nothing), percent(p.Floor))}
+	best := s.mine(r.Choice)
+	say := [][]Part{line("Your chance to win stands at ", num(percent(a.After.Nothing), "standing"),
+		"; mixed so that it does not matter what they do, this touch is worth ", num(percent(p.Floor), "mix"), ".")}
 	if a.TooLittle {
-		say = append(say, fmt.Sprintf("Too little was seen of them to lean on a habit: mix %s.", a.mix(p.Even)))
+		say = append(say, line("Too little was seen of them to lean on a habit: mix ", s.mix(p.Even), "."))
 	}
-	verb := "pays best against what they do"
+	verb := " pays best against what they do: it is worth "
 	if a.TooLittle {
-		verb = "would pay best if they went on as they began"
+		verb = " would pay best if they went on as they began: it is worth "
 	}
-	say = append(say, fmt.Sprintf("%s %s: it is worth %s, %s.", best, verb, percent(r.Worth), above("your mix", r.Edge)))
-	if r.Apart {
-		say = append(say, fmt.Sprintf("It is ahead of %s by %s.", second, points(r.Ahead)))
+	say = append(say, line(best, verb, num(percent(r.Worth), worthOfChoice(r.Choice)), ", ", above(r.Edge), "."))
+	say = append(say, s.Told())
+	if b, ok := a.Tips(); ok {
+		say = append(say, s.tips(b))
 	} else {
-		say = append(say, fmt.Sprintf("%s cannot be told apart on what is known: %s is ahead of %s by %s.", a.alike(), best, second, points(r.Ahead)))
-	}
-	if b, ok := a.tips(); ok {
-		say = append(say, fmt.Sprintf("%s pays while they choose %s less than %s of the time, %s above that; the estimate of their habit is %s.",
-			quoted(a.Mine[b.Below]), quoted(a.Theirs[b.Choice]), percent(b.Share), quoted(a.Mine[b.Above]), percent(b.Habit)))
-	} else {
-		say = append(say, fmt.Sprintf("No share of any one of their choices makes another answer better than %s, the others keeping their proportions.", best))
+		say = append(say, line("No share of any one of their choices makes another answer better than ", best, ", the others keeping their proportions."))
 	}
 	if len(a.Drivers) > 0 {
-		say = append(say, a.driver(a.Drivers[0]))
+		say = append(say, s.driver(a.Drivers[0]))
 	}
-	say = append(say, fmt.Sprintf("If they see through it they answer %s, which leaves you %s.", quoted(a.Theirs[r.Counter]), percent(r.Left)))
+	say = append(say, line("If they see through it they answer ", s.their(r.Counter), ", which leaves you ", num(percent(r.Left), cellOf(r.Choice, r.Counter)), "."))
 	if !a.TooLittle {
-		say = append(say, fmt.Sprintf("Safe against being read: %s. Whatever they do it loses at most %s against your mix of the game, 39 times in 40.",
-			a.mix(p.Mix), atMost(p.Regret)))
+		say = append(say, line("Safe against being read: ", s.mix(p.Mix), ". Whatever they do it loses at most ", num(atMost(p.Regret), "mix"), " against your mix of the game, 39 times in 40."))
 	}
-	return append(say, a.expects())
+	return append(say, s.Expects())
 }
 
-// Sentences says one of the next choices in a coach's words: why, what it risks at
-// this score, what the opponent will expect.
-func (n Next) Sentences(a Advice) []string {
-	name := quoted(a.Mine[n.Choice])
-	say := []string{fmt.Sprintf("%s is worth %s. It pays against their %s (%s of the time), where it is worth %s.",
-		name, percent(n.Worth), quoted(a.Theirs[n.Pays]), percent(a.Habit[n.Pays]), percent(n.PaysWorth))}
+// Sentences are those of Say with the names of the choices.
+func (a Advice) Sentences() []string {
+	var all []string
+	for _, s := range a.Say(Words{a.Mine, a.Theirs}) {
+		all = append(all, joined(s))
+	}
+	return all
+}
+
+// Told says whether the best reply can be told apart from the others.
+func (s speaker) Told() []Part {
+	r := s.Reply
+	lead := []any{s.mine(r.Choice), " is ahead of ", s.mine(r.Second), " by ", num(points(r.Ahead), worthOfChoice(r.Second)), "."}
+	if r.Apart {
+		return line(lead...)
+	}
+	var names []any
+	alike := 0
+	for i, x := range s.Standings {
+		if x.Alike {
+			alike++
+			names = append(names, s.mine(i), ", ")
+		}
+	}
+	if alike == len(s.Standings) && alike > 2 {
+		return line(append([]any{"No two of your choices can be told apart on what is known: "}, lead...)...)
+	}
+	names = names[:len(names)-1]
+	names[len(names)-2] = " and "
+	return line(append(append(names, " cannot be told apart on what is known: "), lead...)...)
+}
+
+// tips says where the answer tips.
+func (s speaker) tips(b Balance) []Part {
+	return line(s.mine(b.Below), " pays while they choose ", s.their(b.Choice), " less than ", num(percent(b.Share), balanceOf(b.Choice)), " of the time, ",
+		s.mine(b.Above), " above that; the estimate of their habit is ", num(percent(b.Habit), habitOf(b.Choice)), ".")
+}
+
+// Say says one of the next choices: why, what it risks at this score, what the opponent
+// will expect.
+func (n Next) Say(a Advice, w Words) [][]Part {
+	s := speaker{a, w}
+	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": you hit alone ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)),
+		" of the time, both hit ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)), ". It pays against their ", s.their(n.Pays), " (", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)),
+		" of the time), where it is worth ", num(percent(n.PaysWorth), cellOf(n.Choice, n.Pays)), "."}
 	if n.Choice != a.Reply.Choice && n.Alike {
-		say[0] += fmt.Sprintf(" It cannot be told apart from %s.", quoted(a.Mine[a.Reply.Choice]))
+		why = append(why, " It cannot be told apart from ", s.mine(a.Reply.Choice), ".")
 	}
-	double := "A double changes nothing"
-	switch {
-	case n.Double.Mean >= 0.005:
-		double = fmt.Sprintf("A double (%s) helps you by %s", percent(n.Ends.Double), points(n.Double))
-	case n.Double.Mean <= -0.005:
-		double = fmt.Sprintf("A double (%s) costs you %s", percent(n.Ends.Double), points(quantity.Of[quantity.Ratio]{Mean: -n.Double.Mean, SD: n.Double.SD, Lo: -n.Double.Hi, Hi: -n.Double.Lo}))
-	}
-	say = append(say, fmt.Sprintf("You are hit alone %s of the time, which at this score costs %s. %s. Their %s meets it best and leaves you %s.",
-		percent(n.Ends.Opponent), points(n.Cost), double, quoted(a.Theirs[n.Worst]), percent(n.Least)))
+	say := [][]Part{line(why...)}
+	risk := []any{"You are hit alone ", num(percent(n.Ends.Opponent), endsOfChoice(n.Choice)), " of the time, which at this score costs ", num(points(n.Cost), "after/opponent"), ". "}
+	risk = append(risk, n.double()...)
+	say = append(say, line(append(risk, " Their ", s.their(n.Worst), " meets it best and leaves you ", num(percent(n.Least), cellOf(n.Choice, n.Worst)), ".")...))
 	switch {
 	case n.Shown == nil:
-		say = append(say, "Whether they expect it is not known: your own choices were not counted.")
+		return append(say, line("Whether they expect it is not known: your own choices were not counted."))
 	case n.Foreseen == nil:
-		say = append(say, "They have seen too little of you to expect it or not.")
-	default:
-		say = append(say, fmt.Sprintf("They have seen it %s of the time; if they answer what you have shown, it is worth %s.", percent(*n.Shown), percent(*n.Foreseen)))
+		return append(say, line("They have seen too little of you to expect it or not."))
 	}
-	return say
+	return append(say, line("They have seen it ", num(percent(*n.Shown), shownOf(n.Choice)), " of the time; if they answer what you have shown, it is worth ",
+		num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)), "."))
 }
 
-// expects says what the opponent will likely expect.
-func (a Advice) expects() string {
-	e := a.Expected
+// double says what a double does at this score, and for whom where that can be told.
+func (n Next) double() []any {
+	d := n.Double
+	switch {
+	case math.Abs(float64(d.Lo)) < 0.0005 && math.Abs(float64(d.Hi)) < 0.0005:
+		return []any{"A double changes nothing."}
+	case d.Lo > 0:
+		return []any{"A double helps you by ", num(points(d), "after/double"), "."}
+	case d.Hi < 0:
+		return []any{"A double costs you ", num(points(negated(d)), "after/double"), "."}
+	}
+	return []any{"Whom a double helps cannot be told: it changes your chance by ", num(points(d), "after/double"), "."}
+}
+
+func negated(q quantity.Of[quantity.Ratio]) quantity.Of[quantity.Ratio] {
+	return quantity.Of[quantity.Ratio]{Mean: -q.Mean, SD: q.SD, Lo: -q.Hi, Hi: -q.Lo}
+}
+
+// Sentences are those of Say with the names of the choices.
+func (n Next) Sentences(a Advice) []string {
+	var all []string
+	for _, s := range n.Say(a, Words{a.Mine, a.Theirs}) {
+		all = append(all, joined(s))
+	}
+	return all
+}
+
+// Expects says what the opponent will likely expect.
+func (s speaker) Expects() []Part {
+	e := s.Expected
 	switch {
 	case e == nil:
-		return "What they expect of you is not known: your own choices were not counted."
+		return line("What they expect of you is not known: your own choices were not counted.")
 	case e.TooLittle:
-		return "They have seen too little of you to expect anything."
+		return line("They have seen too little of you to expect anything.")
 	}
-	return fmt.Sprintf("They will most likely expect %s, which you have shown %s of the time; their answer to what you have shown is %s.",
-		quoted(a.Mine[e.Choice]), percent(e.Habit[e.Choice]), quoted(a.Theirs[e.Answer]))
+	return line("They will most likely expect ", s.mine(e.Choice), ", which you have shown ", num(percent(e.Habit[e.Choice]), shownOf(e.Choice)),
+		" of the time; their answer to what you have shown is ", s.their(e.Answer), ".")
 }
 
-// tips returns the balance point nearest to the habit at which the best reply gives
-// way.
-func (a Advice) tips() (Balance, bool) {
+// Tips returns the balance point nearest to the habit at which the best reply gives
+// way; false where none does.
+func (a Advice) Tips() (Balance, bool) {
 	for _, b := range a.Balance {
 		if b.Below == a.Reply.Choice || b.Above == a.Reply.Choice {
 			return b, true
@@ -98,83 +173,131 @@ func (a Advice) tips() (Balance, bool) {
 	return Balance{}, false
 }
 
-func (a Advice) driver(g Driver) string {
-	what := ""
+func (s speaker) driver(g Driver) []Part {
+	var what []any
+	of := ""
 	switch g.Kind {
 	case OfCell:
-		what = fmt.Sprintf("what %s is worth against %s", quoted(a.Mine[g.Mine]), quoted(a.Theirs[g.Theirs]))
+		what, of = []any{"what ", s.mine(g.Mine), " is worth against ", s.their(g.Theirs)}, cellOf(g.Mine, g.Theirs)
 	case OfHabit:
-		what = fmt.Sprintf("how often they choose %s", quoted(a.Theirs[g.Theirs]))
+		what, of = []any{"how often they choose ", s.their(g.Theirs)}, habitOf(g.Theirs)
 	case OfScore:
-		what = "what the bout is worth after " + map[string]string{"me": "your hit", "double": "a double", "opponent": "their hit", "nothing": "no hit"}[g.End]
+		what, of = []any{"what the bout is worth after " + map[string]string{"me": "your hit", "double": "a double", "opponent": "their hit", "nothing": "no hit"}[g.End]}, "after/"+g.End
 	}
 	tail := "no value of it alone would turn the answer"
 	if g.Tips != nil {
-		tail = fmt.Sprintf("at %.0f %% the answer turns", 100*float64(*g.Tips))
+		tail = fmt.Sprintf("at %s the answer turns", whole(float64(*g.Tips)))
 	}
-	return fmt.Sprintf("The number that drives the answer is %s, %s: %.0f %% of the doubt goes with it, and %s.", what, percent(g.Value), 100*float64(g.Part), tail)
-}
-
-// alike names the choices that cannot be told apart from the best.
-func (a Advice) alike() string {
-	var names []string
-	for i, s := range a.Standings {
-		if s.Alike {
-			names = append(names, quoted(a.Mine[i]))
-		}
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+	all := append([]any{"The number that drives the answer is "}, what...)
+	return line(append(all, ", ", num(percent(g.Value), of), fmt.Sprintf(": %.0f\u00a0%% of the doubt goes with it, and %s.", 100*float64(g.Part), tail))...)
 }
 
 // mix names the choices of a mix that are made at all, the most frequent first.
-func (a Advice) mix(shares []quantity.Chance) string {
+func (s speaker) mix(shares []quantity.Chance) []Part {
 	v := make([]float64, len(shares))
 	for i, s := range shares {
 		v[i] = float64(s)
 	}
-	var parts []string
+	var parts []Part
 	for _, i := range ranked(v) {
-		if v[i] >= 0.005 {
-			parts = append(parts, fmt.Sprintf("%s %.0f %%", quoted(a.Mine[i]), 100*v[i]))
+		if v[i] < 0.005 {
+			continue
+		}
+		if len(parts) > 0 {
+			parts = append(parts, Part{Text: ", "})
+		}
+		parts = append(parts, Part{Text: s.mine(i) + " "}, num(whole(v[i]), "mix"))
+	}
+	return parts
+}
+
+func (s speaker) mine(i int) string  { return "“" + s.w.Mine[i] + "”" }
+func (s speaker) their(j int) string { return "“" + s.w.Theirs[j] + "”" }
+
+func worthOfChoice(i int) string { return fmt.Sprintf("worth/%d", i) }
+func endsOfChoice(i int) string  { return fmt.Sprintf("ends/%d", i) }
+func cellOf(i, j int) string     { return fmt.Sprintf("cell/%d/%d", i, j) }
+func habitOf(j int) string       { return fmt.Sprintf("habit/%d", j) }
+func shownOf(i int) string       { return fmt.Sprintf("shown/%d", i) }
+func balanceOf(j int) string     { return fmt.Sprintf("balance/%d", j) }
+
+// line joins words, parts and lists of parts.
+func line(all ...any) []Part {
+	var out []Part
+	for _, v := range all {
+		switch v := v.(type) {
+		case string:
+			if n := len(out); n > 0 && out[n-1].Of == "" {
+				out[n-1].Text += v
+			} else {
+				out = append(out, Part{Text: v})
+			}
+		case Part:
+			out = append(out, v)
+		case []Part:
+			out = append(out, v...)
 		}
 	}
-	return strings.Join(parts, ", ")
+	return out
 }
 
-func above(what string, q quantity.Of[quantity.Ratio]) string {
-	if math.Abs(float64(q.Mean)) < 0.0005 {
-		return "no more than " + what
+func num(text, of string) Part { return Part{text, of} }
+
+func joined(parts []Part) string {
+	var b strings.Builder
+	for _, p := range parts {
+		b.WriteString(p.Text)
 	}
-	return fmt.Sprintf("%s more than %s", points(q), what)
+	return b.String()
 }
 
-// percent prints a chance in whole percent with its 95 %, such as "62 % [38, 82]";
-// one that is given as exact stands alone.
+// above says what a choice is worth beyond the mix of the game.
+func above(q quantity.Of[quantity.Ratio]) []Part {
+	if math.Abs(float64(q.Mean)) < 0.0005 {
+		return line("no more than your mix of the game")
+	}
+	return line(num(points(q), "mix"), " more than your mix of the game")
+}
+
+// percent prints a chance in whole percent with its 95 % rounded outward, such as
+// "62 % [38, 82]"; one that is given as exact stands alone.
 func percent(q quantity.Of[quantity.Chance]) string {
 	if float64(q.Hi-q.Lo) < 1e-9 {
-		return fmt.Sprintf("%.0f %%", 100*float64(q.Mean))
+		return whole(float64(q.Mean))
 	}
-	return fmt.Sprintf("%.0f %% [%.0f, %.0f]", 100*float64(q.Mean), 100*float64(q.Lo), 100*float64(q.Hi))
+	return fmt.Sprintf("%s [%.0f,\u00a0%.0f]", whole(float64(q.Mean)), math.Floor(100*float64(q.Lo)+1e-9), math.Ceil(100*float64(q.Hi)-1e-9))
 }
 
-// points prints a difference of chances in points of a hundred.
+// whole prints a chance; what rounds to nothing or to certainty says so.
+func whole(v float64) string {
+	switch {
+	case v > 0 && v < 0.005:
+		return "less than 1\u00a0%"
+	case v < 1 && v >= 0.995:
+		return "more than 99\u00a0%"
+	}
+	return fmt.Sprintf("%.0f\u00a0%%", 100*v)
+}
+
+// points prints a difference of chances in points of a hundred, its interval rounded
+// outward.
 func points(q quantity.Of[quantity.Ratio]) string {
 	if float64(q.Hi-q.Lo) < 1e-9 {
-		return tenth(q.Mean) + " points"
+		return tenth(float64(q.Mean)) + "\u00a0points"
 	}
-	return fmt.Sprintf("%s points [%s, %s]", tenth(q.Mean), tenth(q.Lo), tenth(q.Hi))
+	return fmt.Sprintf("%s\u00a0points [%s,\u00a0%s]", tenth(float64(q.Mean)), tenth(math.Floor(1000*float64(q.Lo)+1e-9)/1000), tenth(math.Ceil(1000*float64(q.Hi)-1e-9)/1000))
 }
 
 // atMost prints what is lost at most, the upper end of a regret.
-func atMost(q quantity.Of[quantity.Ratio]) string { return tenth(max(0, q.Hi)) + " points" }
+func atMost(q quantity.Of[quantity.Ratio]) string {
+	return tenth(math.Ceil(1000*float64(max(0, q.Hi))-1e-9)/1000) + "\u00a0points"
+}
 
-// tenth prints points of a hundred to a tenth, never as "-0.0".
-func tenth(v quantity.Ratio) string {
-	r := math.Round(1000*float64(v)) / 10
+// tenth prints points of a hundred to a tenth, never as "−0.0".
+func tenth(v float64) string {
+	r := math.Round(1000*v) / 10
 	if r == 0 {
 		r = 0 // without the sign of what was rounded away
 	}
-	return fmt.Sprintf("%.1f", r)
+	return strings.Replace(fmt.Sprintf("%.1f", r), "-", "−", 1)
 }
-
-func quoted(name string) string { return "“" + name + "”" }

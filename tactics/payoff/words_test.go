@@ -56,7 +56,7 @@ func TestWords(t *testing.T) {
 			}
 		}
 	}
-	b, ok := a.tips()
+	b, ok := a.Tips()
 	if !ok {
 		t.Fatal("nothing tips")
 	}
@@ -106,8 +106,8 @@ func TestWordsOfAnything(t *testing.T) {
 		}
 	}
 	for _, once := range []string{
-		"Too little was seen of them", "would pay best", "pays best against", "cannot be told apart on", "It is ahead of", "less than", "No share of any one",
-		"Safe against being read", "is not known: your own", "have seen too little of you", "They have seen it", "A double (", "helps you", "costs you", "A double changes nothing",
+		"Too little was seen of them", "would pay best", "pays best against", "cannot be told apart on", "is ahead of", "less than", "No share of any one",
+		"Safe against being read", "is not known: your own", "have seen too little of you", "They have seen it", "helps you", "costs you", "A double changes nothing",
 		"the answer turns", "how often they choose",
 	} {
 		if !strings.Contains(all.String(), once) {

@@ -1,0 +1,122 @@
+package study
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"mesure/quantity"
+	"mesure/tactics/payoff"
+)
+
+// wordsOf are the words for the kinds of both sides.
+func (q *Payoff) wordsOf() payoff.Words { return payoff.Words{Mine: q.MineWords, Theirs: q.TheirWords} }
+
+// say writes the payoff in sentences.
+func (p *payoffRun) say() error {
+	out := p.out
+	out.Said = append(out.Said, Sentence{{Text: "At "}, {Text: p.gap.said + ", "}, {Text: metresWords(out.Gap), From: p.gapSource()}, {Text: " from point to chest:"}})
+	for _, parts := range out.Say(out.wordsOf()) {
+		out.Said = append(out.Said, p.sourced(parts))
+	}
+	return nil
+}
+
+// metresWords prints a gap with its interval.
+func metresWords(q quantity.Of[quantity.Metres]) string {
+	return fmt.Sprintf("%.2f [%.2f,\u00a0%.2f] m", float64(q.Mean), max(0, float64(q.Lo)), float64(q.Hi))
+}
+
+// next says what to do at the touch asked about.
+func (x *tacticsRun) next() ([]Sentence, error) {
+	out := []Sentence{}
+	q := x.out.Payoff
+	if q == nil {
+		return out, nil
+	}
+	p := &payoffRun{tacticsRun: x, out: q, mine: q.Mine, theirs: q.Theirs}
+	if q.TooLittle {
+		out = append(out, Sentence{{Text: fmt.Sprintf("Too little was seen of %s to lean on a habit: what follows holds if they go on as they began, and the mix of the game asks for no knowledge of them.", x.called(x.ask.For.Other()))}})
+	}
+	for _, n := range q.Next {
+		for _, parts := range n.Say(q.Advice, q.wordsOf()) {
+			out = append(out, p.sourced(parts))
+		}
+	}
+	return out, nil
+}
+
+// sourced gives the numbers of a sentence their sources.
+func (p *payoffRun) sourced(parts []payoff.Part) Sentence {
+	var s Sentence
+	for _, q := range parts {
+		piece := Piece{Text: q.Text}
+		if q.Of != "" {
+			piece.From = p.from(q.Of)
+		}
+		s = append(s, piece)
+	}
+	return s
+}
+
+// from is the source of a number, by what payoff.Part calls it.
+func (p *payoffRun) from(of string) string {
+	f := strings.Split(of, "/")
+	at := func(k int) int {
+		if k >= len(f) {
+			return 0
+		}
+		n, _ := strconv.Atoi(f[k])
+		return n
+	}
+	switch f[0] {
+	case "standing", "after":
+		return p.valueSource()
+	case "cell":
+		return p.out.Cells[at(1)][at(2)].Source
+	case "habit":
+		return p.habitShareSource(at(1))
+	case "shown":
+		return p.shownSource()
+	case "worth":
+		return p.tableSource("worth/"+p.mine[at(1)], fmt.Sprintf("What %s is worth at this touch", kindWord(p.mine[at(1)])))
+	case "ends":
+		return p.tableSource("ends/"+p.mine[at(1)], fmt.Sprintf("How %s ends against what they do", kindWord(p.mine[at(1)])))
+	case "balance":
+		return p.tableSource("balance/"+p.theirs[at(1)], fmt.Sprintf("The share of %s at which another choice pays", kindWord(p.theirs[at(1)])))
+	}
+	return p.tableSource("mix", "The mix that does not hang on what they do")
+}
+
+// habitShareSource is the source that the habit has for a choice of the opponent.
+func (p *payoffRun) habitShareSource(j int) string {
+	other := p.ask.For.Other()
+	if h := p.tacticsRun.out.Habits[other]; h != nil {
+		for _, c := range h.Choices {
+			if c.Kind == p.theirs[j] && c.Source != "" {
+				return c.Source
+			}
+		}
+	}
+	return p.source(Source{ID: fmt.Sprintf("payoff/%d/habit", p.tacticsRun.out.At), Title: fmt.Sprintf("What %s does", p.called(other)),
+		How: "Nothing was seen: what was assumed before.", Prior: "Each choice is credited with the same.", Method: "Habit"})
+}
+
+// shownSource says where what was shown to the opponent comes from.
+func (p *payoffRun) shownSource() string {
+	var touches []int
+	for _, l := range p.lines[:p.at] {
+		if l.Kinds[p.ask.For] != "" {
+			touches = append(touches, l.Number)
+		}
+	}
+	me, them := p.called(p.ask.For), p.called(p.ask.For.Other())
+	return p.source(Source{ID: fmt.Sprintf("payoff/%d/shown", p.tacticsRun.out.At), Title: fmt.Sprintf("What %s has shown %s", me, them),
+		How: "The habit as the opponent could have counted it: this bout and earlier ones of these two.", Touches: touches, Method: "Habit"})
+}
+
+// gapSource says where the measure comes from.
+func (p *payoffRun) gapSource() string {
+	return p.source(Source{ID: fmt.Sprintf("payoff/%d/gap", p.tacticsRun.out.At), Title: "The measure at which the phrase begins",
+		How: upper(p.gap.said) + ", of " + p.called(p.ask.For) + "'s point to the chest.", Reading: p.gap.reading, Method: payoffMethod})
+}
