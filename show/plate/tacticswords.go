@@ -1,7 +1,11 @@
 package plate
 
 import (
+	"maps"
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"mesure/sport/bout"
 	"mesure/sport/mark"
@@ -64,13 +68,54 @@ func GapFromWords(from string) string {
 // SeenIn is how many phrases there are in counts.
 func SeenIn(c payoff.Counts) float64 { return c.Me + c.Double + c.Opponent + c.Nothing }
 
-// Unnamed puts the sides in the place of the two fencers' names, for sentences that were
-// written with them.
+// Unnamed puts the sides in the place of the two fencers' names, whole ones and single
+// words of them, for sentences that were written with them. A word that both are called
+// by becomes "the fencer".
 func Unnamed(s string, names [2]string) string {
+	sides := map[string]string{}
 	for _, side := range mark.Sides {
-		if names[side] != "" {
-			s = strings.ReplaceAll(s, names[side], Name(side))
+		for _, w := range strings.Fields(names[side]) {
+			first, _ := utf8.DecodeRuneInString(w)
+			switch old, both := sides[w]; {
+			case !unicode.IsUpper(first): // "von", "de"
+			case both && old != Name(side):
+				sides[w] = "the fencer"
+			default:
+				sides[w] = Name(side)
+			}
+		}
+	}
+	for _, side := range mark.Sides {
+		s = replaceWord(s, names[side], Name(side))
+	}
+	for _, w := range slices.Sorted(maps.Keys(sides)) {
+		if w != Name(mark.Left) && w != Name(mark.Right) {
+			s = replaceWord(s, w, sides[w])
 		}
 	}
 	return s
+}
+
+// replaceWord replaces a word where no letter stands before or after it.
+func replaceWord(s, word, with string) string {
+	if word == "" || word == with {
+		return s
+	}
+	var b strings.Builder
+	for {
+		i := strings.Index(s, word)
+		if i < 0 {
+			b.WriteString(s)
+			return b.String()
+		}
+		before, _ := utf8.DecodeLastRuneInString(s[:i])
+		after, _ := utf8.DecodeRuneInString(s[i+len(word):])
+		b.WriteString(s[:i])
+		if unicode.IsLetter(before) || unicode.IsLetter(after) {
+			b.WriteString(word)
+		} else {
+			b.WriteString(with)
+		}
+		s = s[i+len(word):]
+	}
 }
