@@ -136,3 +136,9 @@ export function clockText(s: number): string {
   const rest = s - 60 * whole;
   return `${whole}:${rest < 10 ? '0' : ''}${Number.isInteger(rest) ? rest : rest.toFixed(2).replace(/0$/, '')}`;
 }
+
+/** A story in paragraphs: where the bout stands, how it came to it, and what it comes to. */
+export function paragraphs<T>(story: readonly T[]): T[][] {
+  if (story.length < 4) return [[...story]];
+  return [story.slice(0, 1), story.slice(1, -2), story.slice(-2)];
+}
