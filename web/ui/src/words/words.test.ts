@@ -4,6 +4,7 @@ import { count, digits, fill, printed } from './index';
 import { en } from './en';
 import { own } from './en/own';
 import { scoresheet } from './en/scoresheet';
+import { tactics } from './en/tactics';
 import { timing } from './en/timing';
 
 describe('words', () => {
@@ -33,7 +34,7 @@ describe('words', () => {
         expect(x, at).not.toContain('!');
       } else if (x && typeof x === 'object') for (const [k, v] of Object.entries(x)) walk(v, `${at}.${k}`);
     };
-    walk({ ...en, own, scoresheet, timing }, 'en');
+    walk({ ...en, own, scoresheet, timing, tactics }, 'en');
     expect(seen).toBeGreaterThan(200);
   });
 });
@@ -44,6 +45,9 @@ describe('addresses', () => {
     expect(routeOf(pathOf.bout('a b/ü'))).toEqual({ page: 'bout', id: 'a b/ü' });
     expect(routeOf(pathOf.desk('x'))).toEqual({ page: 'desk', id: 'x' });
     expect(routeOf(pathOf.breakdown('x'))).toEqual({ page: 'breakdown', id: 'x' });
+    expect(routeOf(pathOf.thread('a b/ü', 7))).toEqual({ page: 'thread', id: 'a b/ü', at: 7 });
+    expect(routeOf(pathOf.thread('x'))).toEqual({ page: 'thread', id: 'x', at: 0 });
+    for (const bad of ['/bout/x/thread/0', '/bout/x/thread/7a', '/bout/x/thread/7/8', '/touch/x/breakdown/1', '/bout/x/other']) expect(routeOf(bad).page, bad).toBe('lost');
     expect(routeOf('/touch/x/y').page).toBe('lost');
     expect(routeOf('/nowhere').page).toBe('lost');
   });
