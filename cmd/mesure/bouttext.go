@@ -20,8 +20,8 @@ func (b *bench) printBout(r *boutRead, o boutOptions) {
 	b.printTaken(r)
 	fmt.Fprintln(b.out)
 	choices := slices.ContainsFunc(r.Touches, func(t study.BoutTouch) bool { return t.ChoiceLeft+t.ChoiceRight != "" })
-	heads := []string{">touch", "who", ">score", ">chance of " + left, ">hung on it", ">double then"}
-	if choices {
+	heads := []string{">touch", "who", ">score", ">chance", ">hung on it", ">double then"}
+	if choices = choices && b.columns >= choiceColumns; choices {
 		heads = append(heads, "~"+left+" chose", "~"+right+" chose")
 	}
 	t := b.table(heads...)
@@ -46,6 +46,7 @@ func (b *bench) printBout(r *boutRead, o boutOptions) {
 		t.row(cells...)
 	}
 	t.write(b.out)
+	b.wrapped(b.out, "  ", "The chance to win is that of "+left+".")
 	b.title("What it says")
 	for _, s := range r.Said {
 		b.bullet("– ", s)
@@ -63,6 +64,10 @@ func (b *bench) printBout(r *boutRead, o boutOptions) {
 		fmt.Fprintln(b.out, r.Out)
 	}
 }
+
+// choiceColumns is how wide a page must be for the choices to stand beside the chances;
+// on a narrower one --thread has them.
+const choiceColumns = 110
 
 // printTaken says what of a score sheet was taken, and each row that was not.
 func (b *bench) printTaken(r *boutRead) {

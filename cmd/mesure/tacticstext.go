@@ -78,21 +78,24 @@ func joined(all []study.Sentence) string {
 	return strings.Join(text, " ")
 }
 
-// printThread prints every touch of the thread in one line.
+// threadReasons is how many reasons are printed why a touch bears on another.
+const threadReasons = 2
+
+// printThread prints every touch of the thread, with why it bears.
 func (b *bench) printThread(x *study.Tactics) {
 	if len(x.Thread) == 0 {
 		return
 	}
 	b.title("The touches")
-	t := b.table(">touch", ">score", "~", "~why it bears")
 	for _, h := range x.Thread {
-		var why []string
-		for _, r := range h.Bears {
-			why = append(why, r.Text)
+		text := h.Said.String()
+		for i, r := range h.Bears {
+			if i < threadReasons {
+				text += " " + fullStop(r.Text)
+			}
 		}
-		t.row(fmt.Sprint(h.Number), scoreCell(h.Score), h.Said.String(), strings.Join(why, "; "))
+		b.bullet("– ", text)
 	}
-	t.write(b.out)
 }
 
 // printHabit prints what one fencer tends to do, the likeliest choices first.
