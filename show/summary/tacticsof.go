@@ -2,6 +2,7 @@ package summary
 
 import (
 	"fmt"
+	"math"
 
 	"mesure/quantity"
 	"mesure/show/plate"
@@ -112,6 +113,10 @@ func measureWord(name string) string {
 
 // counted prints what was seen, where older things weigh less than one.
 func counted(v float64) Number {
+	if whole := math.Round(v); v == whole {
+		s := plate.Count(int(whole))
+		return Number{Value: s, Text: s}
+	}
 	return number(quantity.Exactly(quantity.Ratio(v)), plate.InCounts)
 }
 
@@ -191,8 +196,12 @@ func wordAt(words []string, i int, kind string) string {
 // points prints a difference of chances.
 func points(q quantity.Of[quantity.Ratio]) Number { return some(q, plate.InShares) }
 
+// endsOf prints four chances; all of them nought are none.
 func endsOf(e payoff.Ends) FourEnds {
-	return FourEnds{some(e.Me, plate.InPercent), some(e.Double, plate.InPercent), some(e.Opponent, plate.InPercent), some(e.Nothing, plate.InPercent)}
+	if e == (payoff.Ends{}) {
+		return FourEnds{unknown(), unknown(), unknown(), unknown()}
+	}
+	return FourEnds{number(e.Me, plate.InPercent), number(e.Double, plate.InPercent), number(e.Opponent, plate.InPercent), number(e.Nothing, plate.InPercent)}
 }
 
 func cellOf(p *study.Payoff, i, j int) Cell {
