@@ -24,11 +24,10 @@ const (
 
 // How much a sentence matters: where there are more than mostSentences, the least go.
 const (
-	weighsAlways  = 9 // without it the rest is not understood, or is more than is known
-	weighsMuch    = 7
-	weighsSome    = 5
-	weighsLittle  = 3
-	weighsAtLeast = 1
+	weighsAlways = 9 // without it the rest is not understood, or is more than is known
+	weighsMuch   = 7
+	weighsSome   = 5
+	weighsLittle = 3
 )
 
 // storyLine is one sentence of a story on its way.

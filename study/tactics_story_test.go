@@ -280,6 +280,7 @@ func TestStoryTellsWhatItIsGiven(t *testing.T) {
 			(*story).metBefore, "The two have met before, in 1 bout of the library."},
 		{TacticsAsk{Bout: boutOf(end)}, (*story).stands, "The bout is over: Brandor wins it at 15–0 after 15 touches on the sheet."},
 		{TacticsAsk{Bout: boutOf(end[:14])}, (*story).stands, "The touch to come is number 15, at 14–0, in a bout to 15: Brandor needs 1 hit more, Vesper 15."},
+		{TacticsAsk{Bout: boutOf(append(slices.Clone(end), end[0])), At: 16}, (*story).stands, "Touch 16 is fenced at 15–0, in a bout to 15: the bout is decided by then."},
 		{TacticsAsk{Bout: boutOf(nil)}, (*story).stands, "Nothing is fenced yet between Brandor and Vesper: the bout goes to 15."},
 		{TacticsAsk{Bout: boutOf([][4]string{{"L"}, {"R"}, {"D"}, {"-"}})}, (*story).opened, "No choice is written yet; of 4 touches before it Brandor hits alone in 1, Vesper in 1 and both hit in 1."},
 	} {
