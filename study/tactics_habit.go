@@ -87,7 +87,7 @@ func (x *tacticsRun) habitAt(s mark.Side, i int) (*Habit, error) {
 // MethodHabit is the section of doc/methods.md on habits.
 const MethodHabit = "Habits over a bout"
 
-const howHabit = "Counts of this choice against all that were seen since the habit may have begun, averaged over where it may; an earlier bout counts half with this opponent and a fifth with others, and less with age, and so does another situation."
+const howHabit = "Counts of this choice against all that were seen since the habit may have begun, averaged over where it may; an earlier bout counts half with this opponent and a fifth with others, and less with age, and so does another situation. That the habit changes at this very touch is not in it."
 
 // priorWords say what was assumed before anything was seen.
 func priorWords(kinds int) string {

@@ -16,12 +16,20 @@ import (
 // this bout in any situation outweighs one of an earlier bout in the same one: 0.6
 // against 0.5, and 0.5·0.6 against 0.2 of bouts with others.
 const (
-	// OtherMeasure is the heaviest: the measure says what can be done at all.
+	// OtherMeasure is what a choice made at another measure weighs: the least of all, for
+	// the measure says what can be done at all (our choice, no source).
 	OtherMeasure = 0.85
-	OtherScore   = 0.90 // ahead, level or behind, and whether a hit ends the bout
-	OtherMust    = 0.90 // who has to act
-	OtherLast    = 0.92 // how the fencer's last choice ended
-	OtherChoice  = 0.95 // what that last choice was
+	// OtherScore is what one weighs that was made in another state of the score: ahead,
+	// level or behind, and whether a hit ends the bout (our choice, no source).
+	OtherScore = 0.90
+	// OtherMust is the same where somebody else had to act (our choice, no source).
+	OtherMust = 0.90
+	// OtherLast is the same where the fencer's choice before it ended in another way (our
+	// choice, no source).
+	OtherLast = 0.92
+	// OtherChoice is the same where that choice before it was another (our choice, no
+	// source).
+	OtherChoice = 0.95
 )
 
 // alike is how much a choice made in one situation says of another: 1 where they are

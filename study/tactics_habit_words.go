@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"mesure/quantity"
@@ -72,6 +73,9 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 		}
 		say(plain("Since "), Piece{fmt.Sprintf("touch %d%s", c.Since, where), src}, plain(" %s probably chooses %s %s often: ", name, kindWord(c.Kind), more),
 			Piece{shareWords(c.Before), src}, plain(" before, "), Piece{shareWords(c.After), src}, plain(" since. That the habit changed at all in this bout has a chance of "), Piece{percentWords(float64(c.Sure.Mean)), src}, plain("."))
+		if len(e.chosen[:e.after])-slices.IndexFunc(e.lines, func(l int) bool { return x.lines[l].Number == c.Since }) <= soonAfter {
+			say(plain("So soon after a change the intervals are narrower than they ought to be: they still lean on the habit from before."))
+		}
 	}
 	if n := len(e.aside); n > 0 {
 		say(plain("%s of a kind that was not asked for %s left out.", capital(countOf(n, "choice", "choices")), map[bool]string{true: "is", false: "are"}[n == 1]))
@@ -108,6 +112,10 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 // sureOrder is the chance from which one choice is called likelier than another: as sure
 // as a one-sided 95 % interval is.
 const sureOrder quantity.Chance = 0.975
+
+// soonAfter is for how many choices after a change the intervals keep their word too
+// seldom: see doc/habits.md.
+const soonAfter = 6
 
 // habitRests counts what a habit rests on.
 func habitRests(h *Habit, source string) []Piece {

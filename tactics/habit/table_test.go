@@ -175,7 +175,7 @@ A fencer of %d phrases chooses by one habit in the first %d and by another from 
 - *Changes*: the habit may have begun with any choice, each beginning weighed by how well it explains the choices (product partition, one change in %d choices on average). This is the law of the page.
 - *Changes, next touch*: the same, with the chance that the habit changes at just the touch that comes.
 
-Before the change fading and changes keep their word, plain counts nearly. Just after it none does: a single choice of a new habit can be one of the old habit. The law of changes is the nearest to its word at every place after the change. Over all choices it is back at 94 %% or more with the sixth new choice. The choice that the new habit makes most often and the old one seldom is the hardest: its interval holds the truth in 79 to 91 %% of bouts after four new choices, in 84 to 94 %% after six, in 90 to 98 %% after fifteen, where fading has 71 to 94 %% and plain counts as little as 1 %%. So for half a dozen touches after a change the page is surer than it ought to be, and says so.
+Before the change fading and changes keep their word but for the first choices of one who mixes nearly evenly, plain counts nearly. Just after it none does: a single choice of a new habit can be one of the old habit. The law of changes is the nearest to its word at every place after the change. Over all choices it is back at 94 %% or more with the sixth new choice. The choice that the new habit makes most often and the old one seldom is the hardest: its interval holds the truth in 79 to 91 %% of bouts after four new choices, in 84 to 94 %% after six, in 90 to 98 %% after fifteen, where fading has 71 to 94 %% and plain counts as little as 1 %%. So for half a dozen touches after a change the page is surer than it ought to be, and says so.
 
 It pays with intervals that are wider while nothing changes: by a tenth to a third than those of fading, by an eighth to a half than those of plain counts. With the chance of a change at the very next touch it would be at its word one or two choices sooner; but one in 24 is more than the 2.5 %% that an interval leaves out below, so the interval of a habit would reach down to nearly nothing however long it has lasted. That chance is said in words instead.
 
@@ -183,7 +183,7 @@ It pays with intervals that are wider while nothing changes: by a tenth to a thi
 
 const announcedHead = `## A change that is spoken of
 
-A change is spoken of from a chance of %g on. How often that is after so many choices, and how often the range that is given for its place then holds the true one. In the bouts without a change it is a false alarm. A great change is spoken of in one bout of two by the end, a smaller one seldom: that nothing is said does not mean that nothing changed. False alarms are rare but for one who mixes seven choices nearly evenly, where they come in one bout of seven; and there, as for a small change, the place is held in six or seven cases of ten only.
+A change is spoken of from a chance of %g on. How often that is after so many choices, and how often the range that is given for its place then holds the true one. In the bouts without a change it is a false alarm. A great change is spoken of in one bout of two by the end, a smaller one seldom: that nothing is said does not mean that nothing changed. False alarms are rare but for one who mixes seven choices nearly evenly, where they come in one bout of seven; and there, as for a small change, the place is held in some six cases of ten only.
 
 | fencer | %s |
 |---|%s
