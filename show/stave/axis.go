@@ -40,6 +40,7 @@ func (f *figure) axis(clocks []Clock) {
 	}
 	f.Text(draw.Text{At: draw.Pt{X: f.x1, Y: y + 7.4}, S: words, Font: draw.Sans, Size: f.ty.Fine, Colour: f.th.Quiet, Anchor: draw.End})
 	f.Text(draw.Text{At: draw.Pt{X: f.x0 - f.gutter(), Y: y + 7.4}, S: f.key(), Font: draw.Sans, Size: f.ty.Fine, Colour: f.th.Quiet})
+	f.legend(&f.Group, f.keys, y+axisHeight+legendGap-1)
 }
 
 func (f *figure) key() string {
@@ -129,7 +130,11 @@ func (f *figure) desc() string {
 	for _, who := range mark.Sides {
 		for _, n := range f.notes {
 			if a := n.action; a.Who == who {
-				fmt.Fprintf(&b, "%s, %s: %s from %s to %s. ", plate.Name(who), a.Line, plate.Typeset(a.Word), plate.Seconds(n.from), plate.Seconds(n.to))
+				said := ""
+				if s := inWords(n.noted); s != "" {
+					said = " (" + s + ")"
+				}
+				fmt.Fprintf(&b, "%s, %s: %s from %s to %s. ", plate.Name(who), a.Line, plate.Typeset(a.Word)+said, plate.Seconds(n.from), plate.Seconds(n.to))
 			}
 		}
 	}

@@ -88,6 +88,22 @@ func phrase(t testing.TB) *study.Reading {
 	return r
 }
 
+// noted is the phrase with something noted of most of it: every nature, the second
+// intention and every result.
+func noted(t testing.TB) *study.Reading {
+	r := phrase(t)
+	r.Touch.Notes = []bout.PhraseNote{
+		{ActionID: "invitation", Nature: bout.Invitation, Line: "sixte", Result: bout.Drew},
+		{ActionID: "derobement", Result: bout.Avoided},
+		{ActionID: "attack", Line: "quarte", Target: mark.Chest, Nature: bout.Real, Intention: bout.SecondIntention, Result: bout.Arrived},
+		{ActionID: "extension", Nature: bout.False, Result: bout.FellShort},
+		{ActionID: "engagement", Nature: bout.Feigned, Result: bout.Missed},
+		{ActionID: "counter-attack", Target: mark.Hand, Result: bout.Parried},
+		{ActionID: "half extension", Target: mark.Forearm, Nature: bout.Feigned, Result: bout.OffTarget},
+	}
+	return r
+}
+
 // crowded has everything within a few frames, on a clock with doubt.
 func crowded(t testing.TB) *study.Reading {
 	r := phrase(t)
@@ -112,12 +128,14 @@ func staves(t testing.TB) map[string]*Stave {
 			tail := "-" + l.String() + "-" + th.Name
 			all["phrase"+tail] = Draw(phrase(t), Options{Layout: l, Theme: th, Phrase: true})
 			all["desk"+tail] = Draw(phrase(t), Options{Layout: l, Theme: th, Bare: true})
+			all["noted"+tail] = Draw(noted(t), Options{Layout: l, Theme: th, Phrase: true})
 			all["empty"+tail] = Draw(bare(t), Options{Layout: l, Theme: th, Bare: true})
 		}
 		tail := "-" + l.String() + "-paper"
 		all["one"+tail] = Draw(reading(t), Options{Layout: l, Phrase: true})
 		all["crowded"+tail] = Draw(crowded(t), Options{Layout: l, Phrase: true})
 		all["low"+tail] = Draw(phrase(t), Options{Layout: l, Bare: true, W: []draw.MM{880 * Pixel, 390 * Pixel}[l], H: 205 * Pixel, From: 0.7, To: 1.9})
+		all["noteddesk"+tail] = Draw(noted(t), Options{Layout: l, Bare: true, From: 0.7, To: 1.9})
 		all["close"+tail] = Draw(crowded(t), Options{Layout: l, Bare: true, From: 1.2, To: 1.9})
 	}
 	return all

@@ -25,7 +25,9 @@ type note struct {
 	line     int
 	from, to quantity.Of[quantity.Seconds]
 	x, end   draw.MM // of the head and of the end of the bar, cut to the sheet
+	noted    bout.PhraseNote
 	word     draw.Text
+	detail   draw.Text // small behind the word; empty where there is no room
 	row      int
 	shown    bool // the word
 	begun    bool // the head lies before the left end
@@ -35,6 +37,7 @@ const (
 	headSize  draw.MM = 2.5
 	headRoom  draw.MM = 0.9 // from the head's centre to where its word begins
 	wordGap   draw.MM = 1.6 // between two words
+	detailGap draw.MM = 1.1 // between a word and its detail
 	laneBase  draw.MM = 2.4 // the line and what is around it
 	bareBase  draw.MM = 1.5
 	mostRows          = 4
@@ -59,7 +62,7 @@ func (f *figure) written() []note {
 		if float64(to.Mean) < f.t0 || float64(from.Mean) > f.t1 {
 			continue
 		}
-		n := note{action: a, line: line, from: from, to: to}
+		n := note{action: a, line: line, from: from, to: to, noted: f.noted(a.ID)}
 		n.x, n.end = f.x(float64(from.Mean)), f.x(float64(to.Mean))
 		n.begun = n.x < f.x0
 		n.x, n.end = max(n.x, f.x0), min(n.end, f.x1)
@@ -106,19 +109,31 @@ func (f *figure) words(all []note, who mark.Side, line int) {
 		n := in[i]
 		n.word = draw.Text{S: plate.Typeset(n.action.Word), Font: draw.Sans, Size: f.ty.Label, Colour: f.th.Ink}
 		n.word.S = shortened(n.word, widest)
+		n.detail = draw.Text{S: detail(n.noted), Font: draw.Sans, Size: f.ty.Fine, Colour: f.th.Quiet}
 		w := n.word.Width()
 		at := min(n.x-headSize/2, f.x1-w)
-		for r := range rows {
-			if at+w+wordGap <= starts[r] && at >= f.x0-headSize {
-				n.row, n.shown = r, true
-				// The way down to its head goes through the rows below: no earlier
-				// word may lie across it.
-				for lower := range r + 1 {
-					starts[lower] = min(starts[lower], at)
+		// With its detail where there is room, else the word alone.
+		for _, whole := range [2]draw.MM{w + detailGap + n.detail.Width(), w} {
+			if n.detail.S == "" && whole > w {
+				continue
+			}
+			at = min(n.x-headSize/2, f.x1-whole)
+			for r := range rows {
+				if at+whole+wordGap <= starts[r] && at >= f.x0-headSize {
+					n.row, n.shown = r, true
+					// The way down to its head goes through the rows below: no earlier
+					// word may lie across it.
+					for lower := range r + 1 {
+						starts[lower] = min(starts[lower], at)
+					}
+					used = max(used, r+1)
+					break
 				}
-				used = max(used, r+1)
+			}
+			if n.shown {
 				break
 			}
+			n.detail.S = ""
 		}
 		if !n.shown && n.word.S != "" {
 			at = n.x - headSize/2
@@ -128,6 +143,7 @@ func (f *figure) words(all []note, who mark.Side, line int) {
 			}
 		}
 		n.word.At.X = max(at, f.x0-headSize/2)
+		n.detail.At.X = n.word.At.X + n.word.Width() + detailGap
 	}
 	f.lanes[who][line].rows = used
 }
@@ -190,15 +206,16 @@ func (f *figure) actions() {
 				over.Fill(draw.Box{X: lo, Y: y - 1.1, W: max(0, hi-lo), H: 2.2}.Path(), hue.Fade(0.22))
 			}
 		}
-		if n.end > n.x {
-			over.Stroke(draw.Segment(draw.Pt{X: n.x, Y: y}, draw.Pt{X: n.end, Y: y}), draw.Pen{Colour: hue, Width: 0.9})
-		}
+		bar(over, n.noted.Nature, draw.Pt{X: n.x, Y: y}, draw.Pt{X: n.end, Y: y}, hue)
 		if float64(n.to.Mean) <= f.t1 {
-			over.Stroke(draw.Segment(draw.Pt{X: n.end, Y: y - 0.9}, draw.Pt{X: n.end, Y: y + 0.9}), draw.Pen{Colour: hue, Width: 0.5})
+			end := draw.Pt{X: n.end, Y: y}
+			if n.noted.Result != "" && !n.begun { // never on its own head
+				end.X = max(end.X, n.x+headSize)
+			}
+			ending(over, n.noted.Result, end, hue, f.th.Ground)
 		}
 		if !n.begun {
-			over.Fill(head(who, bout.LeanOf(n.action.Word), draw.Pt{X: n.x, Y: y}), f.th.Ground)
-			over.Fill(head(who, bout.LeanOf(n.action.Word), draw.Pt{X: n.x, Y: y}), hue)
+			heads(over, who, bout.LeanOf(n.action.Word), n.noted, draw.Pt{X: n.x, Y: y}, hue, f.th.Ground)
 		}
 		if n.shown {
 			n.word.At.Y = y - 1.75 - draw.MM(n.row)*f.rowHeight()
@@ -208,6 +225,11 @@ func (f *figure) actions() {
 			}
 			n.word.Halo, n.word.HaloWidth = f.th.Ground, 0.35
 			f.Text(n.word)
+			if n.detail.S != "" {
+				n.detail.At.Y = n.word.At.Y
+				n.detail.Halo, n.detail.HaloWidth = f.th.Ground, 0.35
+				f.Text(n.detail)
+			}
 		}
 	}
 }

@@ -42,6 +42,9 @@ type Stave struct {
 	T0, T1 mark.TrueTime
 	Lines  []Line
 	Clocks []Clock
+	// Legend says what the signs of a bare stave mean, for below it; nil where it has
+	// none. Any other stave has its legend in the drawing.
+	Legend *draw.Drawing
 }
 
 // Line is where one of the six lines stands, from the top: Y is the upper edge of
@@ -92,6 +95,7 @@ type figure struct {
 	flagTop draw.MM
 	axisY   draw.MM
 	notes   []note
+	keys    []sign // of the legend
 	// reach is how many metres the white space is high.
 	reach float64
 }
@@ -146,6 +150,7 @@ func Draw(r *study.Reading, o Options) *Stave {
 	f.axis(clocks)
 
 	s := &Stave{Drawing: f.Drawing, X0: f.x0, X1: f.x1, T0: mark.TrueTime(f.t0), T1: mark.TrueTime(f.t1), Clocks: clocks}
+	s.Legend = f.apart()
 	for _, who := range mark.Sides {
 		for i := range bout.StaveLines {
 			k := i
@@ -278,6 +283,10 @@ func (f *figure) stack() draw.MM {
 	f.axisY = y + 1
 	if f.o.Bare {
 		return y + bareAxis
+	}
+	f.keys = f.signs()
+	if rows := f.keyed(f.keys, f.x0-f.gutter(), f.x1); rows > 0 {
+		return y + axisHeight + legendGap + draw.MM(rows)*f.signRow()
 	}
 	return y + axisHeight
 }
