@@ -149,6 +149,7 @@ func (c *payoffChart) sources() []string {
 		}
 		out = append(out, "seldom ones of "+c.name(c.them())+" not drawn: "+strings.Join(rest, ", "))
 	}
+	out = append(out, "the even mix asks for no knowledge of "+c.name(c.them()))
 	return append(out, c.drawn()...)
 }
 
@@ -213,7 +214,7 @@ func (c *payoffChart) seenWords(i, j int) string {
 	case len(cell.Touches) > 0:
 		return fmt.Sprintf("%d× here", len(cell.Touches))
 	}
-	return "earlier bouts"
+	return "earlier"
 }
 
 // ends draws the four ends of a phrase as one bar: mine from the left, theirs from the

@@ -38,9 +38,25 @@ func (c *payoffChart) edges(b draw.Box) (worth, mix draw.MM) {
 	return x + payoffEdge*0.3, x + payoffEdge*0.79
 }
 
-// headLines breaks the word above a column.
+// headLines breaks the word above a column, also after a hyphen: "counter-attack" and
+// "counter-time" must not both end as "counter…".
 func headLines(ty plate.Type, s string, font draw.Font, width draw.MM) []string {
-	lines := draw.Wrap(s, font, ty.Fine, width)
+	var lines []string
+	line := ""
+	fits := func(s string) bool { return draw.Text{S: s, Font: font, Size: ty.Fine}.Width() <= width }
+	for _, word := range strings.Fields(s) {
+		for _, piece := range strings.SplitAfter(word, "-") {
+			sep := " "
+			if line == "" || strings.HasSuffix(line, "-") && piece != word {
+				sep = ""
+			}
+			if line != "" && !fits(line+sep+piece) {
+				lines, line, sep = append(lines, line), "", ""
+			}
+			line += sep + piece
+		}
+	}
+	lines = append(lines, line)
 	if len(lines) > 3 {
 		lines = append(lines[:2:2], strings.Join(lines[2:], " "))
 	}
@@ -143,7 +159,7 @@ func (c *payoffChart) cell(l *leaf, b draw.Box, i, j int) {
 	if c.best(i, j) {
 		number.Font = draw.SansBold
 	}
-	if number.Width() > b.W-1 {
+	if number.Width() > b.W-2 {
 		number.Size = ty.Fine
 	}
 	if c.blind(i, j) {
@@ -188,7 +204,7 @@ func (c *payoffChart) foot(l *leaf, b draw.Box, step draw.MM) {
 		x := box.X + box.W/2
 		q := c.p.Habit[j]
 		t := draw.Text{At: draw.Pt{X: x, Y: b.Y + 5.2}, S: plate.Percent(q), Font: draw.SansBold, Size: ty.Label, Colour: hue, Anchor: draw.Middle}
-		if t.Width() > box.W-1 {
+		if t.Width() > box.W-2.5 {
 			t.Size = ty.Fine
 		}
 		l.Text(t)
