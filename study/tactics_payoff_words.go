@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,11 +16,36 @@ func (q *Payoff) wordsOf() payoff.Words { return payoff.Words{Mine: q.MineWords,
 // say writes the payoff in sentences.
 func (p *payoffRun) say() error {
 	out := p.out
-	out.Said = append(out.Said, Sentence{{Text: "At "}, {Text: p.gap.said + ", "}, {Text: metresWords(out.Gap), From: p.gapSource()}, {Text: " from point to chest:"}})
+	out.Said = append(out.Said, Sentence{{Text: "The phrase begins at "}, {Text: metresWords(out.Gap), From: p.gapSource()}, {Text: " from point to chest: " + p.gap.said + "."}})
 	for _, parts := range out.Say(out.wordsOf()) {
 		out.Said = append(out.Said, p.sourced(parts))
 	}
+	for _, c := range out.Courses {
+		out.Balances = append(out.Balances, BalanceCourse{Their: c.Choice, Mine: c.Mine, Shares: c.Shares, Worth: c.Worth,
+			Habit: out.Habit[c.Choice], Path: p.path(c.Choice), Said: p.sourced(c.Say(out.Advice, out.wordsOf()))})
+	}
 	return nil
+}
+
+// mostPath is how many touches the path of a habit shows.
+const mostPath = 8
+
+// path is how often the opponent made a choice, by what was known after each of the last
+// touches.
+func (p *payoffRun) path(j int) []HabitStand {
+	all := []HabitStand{}
+	h := p.tacticsRun.out.Habits[p.ask.For.Other()]
+	if h == nil {
+		return all
+	}
+	k := slices.IndexFunc(h.Choices, func(c HabitChoice) bool { return c.Kind == p.theirs[j] })
+	for _, s := range h.Course {
+		if k < 0 || s.Number >= p.tacticsRun.out.At || k >= len(s.Shares) {
+			continue
+		}
+		all = append(all, HabitStand{Number: s.Number, Shares: s.Shares[k : k+1 : k+1], Chose: s.Chose, TooLittle: s.TooLittle})
+	}
+	return all[max(0, len(all)-mostPath):]
 }
 
 // metresWords prints a gap with its interval.
@@ -35,14 +61,17 @@ func (x *tacticsRun) next() ([]Sentence, error) {
 		return out, nil
 	}
 	p := &payoffRun{tacticsRun: x, out: q, mine: q.Mine, theirs: q.Theirs}
-	if q.TooLittle {
-		out = append(out, Sentence{{Text: fmt.Sprintf("Too little was seen of %s to lean on a habit: what follows holds if they go on as they began, and the mix of the game asks for no knowledge of them.", x.called(x.ask.For.Other()))}})
-	}
+	w := q.wordsOf()
+	add := func(parts []payoff.Part) { out = append(out, p.sourced(parts)) }
+	add(q.SayMix(w))
+	add(q.SayApart(w))
 	for _, n := range q.Next {
-		for _, parts := range n.Say(q.Advice, q.wordsOf()) {
-			out = append(out, p.sourced(parts))
+		for _, parts := range n.Say(q.Advice, w) {
+			add(parts)
 		}
 	}
+	add(q.SayScore())
+	add(q.SayExpected(w))
 	return out, nil
 }
 

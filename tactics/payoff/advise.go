@@ -17,6 +17,14 @@ type Ends struct {
 	Nothing  quantity.Of[quantity.Chance] `json:"nothing"`
 }
 
+// Stakes are what the ends of the phrase change in the chance to win: by how much a
+// single hit of mine raises it, one of the opponent lowers it, and what a double does.
+type Stakes struct {
+	Hit    quantity.Of[quantity.Ratio] `json:"hit"`
+	Cost   quantity.Of[quantity.Ratio] `json:"cost"`
+	Double quantity.Of[quantity.Ratio] `json:"double"`
+}
+
 // Standing is how one choice of mine stands against the opponent's habit.
 type Standing struct {
 	// Worth is the chance to win the bout if I make it now.
@@ -91,6 +99,8 @@ type Advice struct {
 	Table [][]quantity.Of[quantity.Chance] `json:"table"`
 	// After is what the bout is worth after each end; Nothing leaves it as it stands.
 	After Ends `json:"after"`
+	// Stakes are what the ends change.
+	Stakes Stakes `json:"stakes"`
 	// Game is the game solved draw by draw.
 	Game game.Over `json:"game"`
 	// Habit is the opponent's, TooLittle whether less was seen of it than anything can
@@ -102,6 +112,9 @@ type Advice struct {
 	Play      Play                           `json:"play"`
 	// Balance are the shares of the opponent's choices at which the answer tips.
 	Balance []Balance `json:"balance"`
+	// Courses are what my choices are worth over the share of each of the opponent's that
+	// decide.
+	Courses []Course `json:"-"`
 	// Drivers are the numbers that the answer hangs on, the weightiest first.
 	Drivers []Driver `json:"drivers"`
 	// Expected is what the opponent will likely expect of me; nil where nothing is
@@ -142,12 +155,13 @@ func Advise(s Situation, draws int, src rand.Source) (Advice, error) {
 	}
 	a := Advice{
 		Mine: slices.Clone(s.Mine), Theirs: slices.Clone(s.Theirs), Draws: draws, Weight: s.Weight,
-		Ends: t.ends(), Table: t.table(), After: t.after(), Game: over,
+		Ends: t.ends(), Table: t.table(), After: t.after(), Stakes: t.stakes(), Game: over,
 		Habit: s.Habit.All(), TooLittle: s.Habit.TooLittle(),
 	}
 	a.Reply, a.Standings = t.reply(even.Row)
 	a.Play = t.play(even, a.Reply, s.stake(), a.TooLittle)
 	a.Balance = t.balance(a.Habit)
+	a.Courses = t.courses(a)
 	a.Drivers = t.drivers(a.Reply)
 	a.Expected = t.expected(s)
 	a.Next = t.next(a)

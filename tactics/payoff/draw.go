@@ -124,6 +124,18 @@ func (t *drawn) against(i int) Ends {
 
 func (t *drawn) after() Ends { return endsOf(t.meanValues, t.values) }
 
+// stakes returns what the ends change.
+func (t *drawn) stakes() Stakes {
+	between := func(a, b int) quantity.Of[quantity.Ratio] {
+		v := t.series()
+		for d := range v {
+			v[d] = quantity.Ratio(t.values[a][d] - t.values[b][d])
+		}
+		return about(t.meanValues[a]-t.meanValues[b], quantity.FromDraws(v))
+	}
+	return Stakes{Hit: between(0, nothing), Cost: between(nothing, 2), Double: between(1, nothing)}
+}
+
 func endsOf(mean [4]float64, draws [4][]float64) Ends {
 	return Ends{chances(mean[0], draws[0]), chances(mean[1], draws[1]), chances(mean[2], draws[2]), chances(mean[3], draws[3])}
 }

@@ -87,20 +87,17 @@ func (t *drawn) next(a Advice) []Next {
 		}
 		n.Pays = ranked(gain)[0]
 		n.PaysWorth = t.cell(i, n.Pays)
-		cost, risk, double := t.series(), t.series(), t.series()
+		risk := t.series()
 		meanRisk := float64((t.meanValues[3] - t.meanValues[2]) * float64(n.Ends.Opponent.Mean))
-		for d := range cost {
+		for d := range risk {
 			hit := 0.0
 			for j, y := range t.habits[d] {
 				hit += float64(y * t.shares[i][j][2][d])
 			}
-			c := t.values[3][d] - t.values[2][d]
-			cost[d], risk[d] = quantity.Ratio(c), quantity.Ratio(c*hit)
-			double[d] = quantity.Ratio(t.values[1][d] - t.values[3][d])
+			risk[d] = quantity.Ratio((t.values[3][d] - t.values[2][d]) * hit)
 		}
-		n.Cost = about(t.meanValues[3]-t.meanValues[2], quantity.FromDraws(cost))
+		n.Cost, n.Double = a.Stakes.Cost, a.Stakes.Double
 		n.Risk = about(meanRisk, quantity.FromDraws(risk))
-		n.Double = about(t.meanValues[1]-t.meanValues[3], quantity.FromDraws(double))
 		if e := a.Expected; e != nil {
 			n.Shown = &e.Habit[i]
 			if !e.TooLittle {

@@ -37,14 +37,14 @@ func (a Advice) Say(w Words) [][]Part {
 	say := [][]Part{line("Your chance to win stands at ", num(percent(a.After.Nothing), "standing"),
 		"; mixed so that it does not matter what they do, this touch is worth ", num(percent(p.Floor), "mix"), ".")}
 	if a.TooLittle {
-		say = append(say, line("Too little was seen of them to lean on a habit: mix ", s.mix(p.Even), "."))
+		say = append(say, a.SayMix(w))
 	}
 	verb := " pays best against what they do: it is worth "
 	if a.TooLittle {
 		verb = " would pay best if they went on as they began: it is worth "
 	}
 	say = append(say, line(best, verb, num(percent(r.Worth), worthOfChoice(r.Choice)), ", ", above(r.Edge), "."))
-	say = append(say, s.Told())
+	say = append(say, s.apart())
 	if b, ok := a.Tips(); ok {
 		say = append(say, s.tips(b))
 	} else {
@@ -55,9 +55,9 @@ func (a Advice) Say(w Words) [][]Part {
 	}
 	say = append(say, line("If they see through it they answer ", s.their(r.Counter), ", which leaves you ", num(percent(r.Left), cellOf(r.Choice, r.Counter)), "."))
 	if !a.TooLittle {
-		say = append(say, line("Safe against being read: ", s.mix(p.Mix), ". Whatever they do it loses at most ", num(atMost(p.Regret), "mix"), " against your mix of the game, 39 times in 40."))
+		say = append(say, a.SayMix(w))
 	}
-	return append(say, s.Expects())
+	return append(say, a.SayScore(), s.expects())
 }
 
 // Sentences are those of Say with the names of the choices.
@@ -69,8 +69,8 @@ func (a Advice) Sentences() []string {
 	return all
 }
 
-// Told says whether the best reply can be told apart from the others.
-func (s speaker) Told() []Part {
+// apart says whether the best reply can be told apart from the others.
+func (s speaker) apart() []Part {
 	r := s.Reply
 	lead := []any{s.mine(r.Choice), " is ahead of ", s.mine(r.Second), " by ", num(points(r.Ahead), worthOfChoice(r.Second)), "."}
 	if r.Apart {
@@ -92,39 +92,72 @@ func (s speaker) Told() []Part {
 	return line(append(append(names, " cannot be told apart on what is known: "), lead...)...)
 }
 
-// tips says where the answer tips.
+// tips says where the answer tips, and on which side of it the opponent's habit lies
+// where that can be told.
 func (s speaker) tips(b Balance) []Part {
-	return line(s.mine(b.Below), " pays while they choose ", s.their(b.Choice), " less than ", num(percent(b.Share), balanceOf(b.Choice)), " of the time, ",
-		s.mine(b.Above), " above that; the estimate of their habit is ", num(percent(b.Habit), habitOf(b.Choice)), ".")
+	side := []any{": which of the two pays cannot be told."}
+	switch {
+	case b.Past.Mean >= 0.975:
+		side = []any{": ", s.mine(b.Above), "."}
+	case b.Past.Mean <= 0.025:
+		side = []any{": ", s.mine(b.Below), "."}
+	}
+	return line(append([]any{s.mine(b.Below), " pays while they choose ", s.their(b.Choice), " less than ", num(percent(b.Share), balanceOf(b.Choice)), " of the time, ",
+		s.mine(b.Above), " above that; after these touches the estimate is ", num(percent(b.Habit), habitOf(b.Choice))}, side...)...)
 }
 
-// Say says one of the next choices: why, what it risks at this score, what the opponent
-// will expect.
+// Say says where on the course the answer tips, nearest to the habit.
+func (c Course) Say(a Advice, w Words) []Part {
+	s := speaker{a, w}
+	if len(c.Tips) == 0 {
+		return line("However often they choose ", s.their(c.Choice), ", the others keeping their proportions, ", s.mine(c.Mine[0]), " is worth the most; the estimate is ",
+			num(percent(a.Habit[c.Choice]), habitOf(c.Choice)), ".")
+	}
+	return s.tips(c.Tips[0])
+}
+
+// Say says one of the next choices in two sentences: why, and what it risks at this score.
 func (n Next) Say(a Advice, w Words) [][]Part {
 	s := speaker{a, w}
-	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": you hit alone ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)),
-		" of the time, both hit ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)), ". It pays against their ", s.their(n.Pays), " (", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)),
-		" of the time), where it is worth ", num(percent(n.PaysWorth), cellOf(n.Choice, n.Pays)), "."}
-	if n.Choice != a.Reply.Choice && n.Alike {
-		why = append(why, " It cannot be told apart from ", s.mine(a.Reply.Choice), ".")
-	}
-	say := [][]Part{line(why...)}
-	risk := []any{"You are hit alone ", num(percent(n.Ends.Opponent), endsOfChoice(n.Choice)), " of the time, which at this score costs ", num(points(n.Cost), "after/opponent"), ". "}
-	risk = append(risk, n.double()...)
-	say = append(say, line(append(risk, " Their ", s.their(n.Worst), " meets it best and leaves you ", num(percent(n.Least), cellOf(n.Choice, n.Worst)), ".")...))
+	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": it pays against their ", s.their(n.Pays), " (", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)),
+		" of the time), where it is worth ", num(percent(n.PaysWorth), cellOf(n.Choice, n.Pays))}
 	switch {
-	case n.Shown == nil:
-		return append(say, line("Whether they expect it is not known: your own choices were not counted."))
-	case n.Foreseen == nil:
-		return append(say, line("They have seen too little of you to expect it or not."))
+	case n.Shown != nil && n.Foreseen != nil:
+		why = append(why, "; they have seen it ", num(percent(*n.Shown), shownOf(n.Choice)), " of the time, and if they answer what you have shown it is worth ",
+			num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)), ".")
+	default:
+		why = append(why, ".")
 	}
-	return append(say, line("They have seen it ", num(percent(*n.Shown), shownOf(n.Choice)), " of the time; if they answer what you have shown, it is worth ",
-		num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)), "."))
+	risk := line("It ends in your hit ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)), " of the time, in a double ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)),
+		", in their hit ", num(percent(n.Ends.Opponent), endsOfChoice(n.Choice)), ", which on average costs ", num(points(n.Risk), endsOfChoice(n.Choice)),
+		"; their ", s.their(n.Worst), " meets it best and leaves you ", num(percent(n.Least), cellOf(n.Choice, n.Worst)), ".")
+	return [][]Part{line(why...), risk}
 }
 
+// SayScore says what hangs on the phrase at this score, and what a double does.
+func (a Advice) SayScore() []Part {
+	k := a.Stakes
+	return line(append([]any{"At this score your hit brings ", num(points(k.Hit), "after/me"), " of the chance to win, theirs costs ", num(points(k.Cost), "after/opponent"), ". "}, k.double()...)...)
+}
+
+// SayMix says how to mix, by the game alone where too little was seen of the opponent.
+func (a Advice) SayMix(w Words) []Part {
+	s := speaker{a, w}
+	if a.TooLittle {
+		return line("Too little was seen of them to lean on a habit: mix ", s.mix(a.Play.Even), ".")
+	}
+	return line("Safe against being read: ", s.mix(a.Play.Mix), ". Whatever they do it loses at most ", num(atMost(a.Play.Regret), "mix"), " against your mix of the game, 39 times in 40.")
+}
+
+// SayApart says whether the best reply can be told apart from the others.
+func (a Advice) SayApart(w Words) []Part { return speaker{a, w}.apart() }
+
+// SayExpected says what the opponent will likely expect.
+func (a Advice) SayExpected(w Words) []Part { return speaker{a, w}.expects() }
+
 // double says what a double does at this score, and for whom where that can be told.
-func (n Next) double() []any {
-	d := n.Double
+func (k Stakes) double() []any {
+	d := k.Double
 	switch {
 	case math.Abs(float64(d.Lo)) < 0.0005 && math.Abs(float64(d.Hi)) < 0.0005:
 		return []any{"A double changes nothing."}
@@ -149,8 +182,8 @@ func (n Next) Sentences(a Advice) []string {
 	return all
 }
 
-// Expects says what the opponent will likely expect.
-func (s speaker) Expects() []Part {
+// expects says what the opponent will likely expect.
+func (s speaker) expects() []Part {
 	e := s.Expected
 	switch {
 	case e == nil:

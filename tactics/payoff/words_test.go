@@ -50,7 +50,7 @@ func TestWords(t *testing.T) {
 	for _, n := range a.Next {
 		more := strings.Join(n.Sentences(a), " ")
 		t.Log(more)
-		for _, want := range []string{percent(n.Worth), percent(n.Ends.Opponent), points(n.Cost), percent(*n.Foreseen), percent(*n.Shown)} {
+		for _, want := range []string{percent(n.Worth), percent(n.Ends.Opponent), points(n.Risk), percent(*n.Foreseen), percent(*n.Shown)} {
 			if !strings.Contains(more, want) {
 				t.Errorf("%s does not say %s", more, want)
 			}
@@ -107,7 +107,7 @@ func TestWordsOfAnything(t *testing.T) {
 	}
 	for _, once := range []string{
 		"Too little was seen of them", "would pay best", "pays best against", "cannot be told apart on", "is ahead of", "less than", "No share of any one",
-		"Safe against being read", "is not known: your own", "have seen too little of you", "They have seen it", "helps you", "costs you", "A double changes nothing",
+		"Safe against being read", "is not known: your own", "have seen too little of you", "they have seen it", "helps you", "costs you", "A double changes nothing",
 		"the answer turns", "how often they choose",
 	} {
 		if !strings.Contains(all.String(), once) {
