@@ -78,6 +78,9 @@ func readTime(text string) (quantity.Seconds, bool) {
 	}
 	minutes, _ := strconv.Atoi("0" + m[1]) // digits alone
 	seconds, _ := strconv.ParseFloat(m[2], 64)
+	if m[1] != "" && seconds >= 60 {
+		return 0, false
+	}
 	return quantity.Seconds(float64(minutes*60) + seconds), true
 }
 
