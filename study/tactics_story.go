@@ -82,12 +82,8 @@ func (x *tacticsRun) tell() error {
 	if x.over() {
 		return nil
 	}
-	if n, ok := any(x).(interface{ next() ([]Sentence, error) }); ok {
-		if x.out.Next, err = n.next(); err != nil {
-			return err
-		}
-	}
-	return nil
+	x.out.Next, err = x.next()
+	return err
 }
 
 // add puts one sentence into the story.

@@ -145,27 +145,30 @@ func TestStorySurprise(t *testing.T) {
 // Sound is what is best or cannot be told from it; how the touch ended does not enter.
 func TestStorySound(t *testing.T) {
 	worth := func(v quantity.Chance) payoff.Standing {
-		return payoff.Standing{Worth: quantity.Of[quantity.Chance]{Mean: v, SD: 0.02, Lo: v - 0.04, Hi: v + 0.04}}
+		return payoff.Standing{Worth: quantity.Of[quantity.Chance]{Mean: 0.5 + v, SD: 0.02, Lo: 0.5 + v - 0.04, Hi: 0.5 + v + 0.04}}
 	}
 	for _, c := range []struct {
-		at, best     int
-		apart, alike bool
-		want         string
+		at, best             int
+		apart, alike, little bool
+		want                 string
 	}{
-		{4, 1, true, false, "By what can be known before it, the feint and attack is worth most, 52 % [48, 56]: a sound choice."},
-		{6, 1, false, false, "No choice can be shown to be worth more than the feint and attack, 52 % [48, 56]: it is sound, hit or not."},
-		{4, 0, false, true, "By what can be known before it, the feint and attack is worth 52 % [48, 56] and the straight attack 50 % [46, 54], which cannot be told apart: the choice is sound."},
-		{4, 0, true, false, "The straight attack is worth more by what can be known before it, 50 % [46, 54] against 52 % [48, 56] for the feint and attack: there is a better choice."},
-		{7, 0, true, false, "Whether counter-time is sound cannot be said: it is not among the choices that were valued."},
-		{8, 0, true, false, "Whether Brandor chooses well cannot be said: the choice is not written."},
-		{10, 1, true, false, "Against what Vesper tends to do, the feint and attack is worth most: 52 % [48, 56]."},
-		{10, 1, false, false, "Against what Vesper tends to do, the feint and attack and the straight attack cannot be told apart: 52 % [48, 56] and 50 % [46, 54]."},
+		{4, 1, true, false, false, "By what can be known before it the feint and attack brings most, +2 % [−2, +6] of the chance to win: a sound choice."},
+		{4, 1, true, false, true, "With little seen of Vesper, by race and windows the feint and attack brings most, +2 % [−2, +6] of the chance to win: a sound choice."},
+		{6, 1, false, false, false, "By what can be known before it no choice can be shown to bring more than the feint and attack, +2 % [−2, +6] of the chance to win: it is sound, hit or not."},
+		{4, 0, false, true, false, "By what can be known before it the feint and attack brings +2 % [−2, +6] of the chance to win and the straight attack −1 % [−5, +3]; the two cannot be told apart, so the choice is sound."},
+		{4, 0, true, false, false, "By what can be known before it the straight attack brings more, −1 % [−5, +3] of the chance to win against +2 % [−2, +6] for the feint and attack: there is a better choice."},
+		{7, 0, true, false, false, "Whether counter-time is sound cannot be said: it is not among the choices that were valued."},
+		{8, 0, true, false, false, "Whether Brandor chooses well cannot be said: the choice is not written."},
+		{10, 1, true, false, false, "Against what Vesper tends to do the feint and attack brings most: +2 % [−2, +6] of the chance to win."},
+		{10, 1, true, false, true, "Too little is seen of Vesper to lean on a habit, so mixing is the advice."},
+		{10, 1, false, false, false, "Against what Vesper tends to do the feint and attack and the straight attack cannot be told apart: they bring +2 % [−2, +6] and −1 % [−5, +3] of the chance to win."},
 	} {
 		s := storyOf(t, TacticsAsk{Bout: boutOf(wheel), At: c.at})
 		p := &Payoff{}
 		p.Mine = []string{bout.ChoiceAttack, bout.ChoiceFeint}
-		p.Standings = []payoff.Standing{worth(0.5), worth(0.52)}
-		p.Standings[1].Alike = c.alike
+		p.Standings = []payoff.Standing{worth(-0.01), worth(0.02)}
+		p.Standings[1].Alike, p.TooLittle = c.alike, c.little
+		p.After.Nothing.Mean = 0.5
 		p.Reply = payoff.Reply{Choice: c.best, Second: 1 - c.best, Apart: c.apart}
 		s.out.Payoff = p
 		s.sound()
@@ -290,7 +293,7 @@ func TestStoryTellsWhatItIsGiven(t *testing.T) {
 			t.Errorf("told %q, want %q", got, c.want)
 		}
 	}
-	got := tacticsOf(t, TacticsAsk{Bout: boutOf(end)})
+	got := tacticsOf(t, TacticsAsk{Bout: boutOf(end)}) // the bout in it, too
 	if last := got.Story[len(got.Story)-1].String(); !strings.Contains(last, "weighs most") || len(got.Next) != 0 {
 		t.Errorf("of a bout that is over is told\n%s\nand next %v", storyText(got), got.Next)
 	}

@@ -113,50 +113,64 @@ func (t *story) sound() {
 		return
 	}
 	from := t.worthFrom()
-	worth := func(i int) Piece { return Piece{shareWords(p.Standings[i].Worth), from} }
+	brings := func(i int) Piece { return Piece{changeWords(p.gain(i)), from} }
 	best := p.Reply.Choice
 	if !t.out.Fenced {
-		t.best(worth)
+		t.best(brings)
 		return
 	}
 	i := slices.Index(p.Mine, chosen)
 	noun, other := spokenKind(chosen).noun, spokenKind(p.Mine[best]).noun
+	by := spoken{"by what can be known before it "}
+	if p.TooLittle {
+		by = spoken{"with little seen of ", t.o, ", by race and windows "}
+	}
 	still := ""
 	if t.endedFor(t.f, t.at) == OutcomeAgainst {
 		still = ", hit or not"
 	}
+	const of = " of the chance to win"
 	switch {
 	case i < 0:
 		t.add(weighsAlways, "whether ", noun, " is sound cannot be said: it is not among the choices that were valued")
 	case i == best && p.Reply.Apart:
-		t.add(weighsAlways, "by what can be known before it, ", noun, " is worth most, ", worth(i), ": a sound choice", still)
+		t.add(weighsAlways, by, noun, " brings most, ", brings(i), of, ": a sound choice", still)
 	case i == best:
-		t.add(weighsAlways, "no choice can be shown to be worth more than ", noun, ", ", worth(i), ": it is sound", still)
+		t.add(weighsAlways, by, "no choice can be shown to bring more than ", noun, ", ", brings(i), of, ": it is sound", still)
 	case p.Standings[i].Alike:
-		t.add(weighsAlways, "by what can be known before it, ", noun, " is worth ", worth(i), " and ", other, " ", worth(best), ", which cannot be told apart: the choice is sound", still)
+		t.add(weighsAlways, by, noun, " brings ", brings(i), of, " and ", other, " ", brings(best), "; the two cannot be told apart, so the choice is sound", still)
 	default:
-		t.add(weighsAlways, other, " is worth more by what can be known before it, ", worth(best), " against ", worth(i), " for ", noun, ": there is a better choice")
+		t.add(weighsAlways, by, other, " brings more, ", brings(best), of, " against ", brings(i), " for ", noun, ": there is a better choice")
 	}
 }
 
-// best says what is worth most at a touch still to come.
-func (t *story) best(worth func(int) Piece) {
+// gain is what a choice adds to the chance to win, over a phrase in which nobody hits. It
+// is told in place of the worth, whose interval leaves out what is not known of where the
+// bout stands.
+func (p *Payoff) gain(i int) quantity.Of[quantity.Chance] {
+	q, stands := p.Standings[i].Worth, p.After.Nothing.Mean
+	q.Mean, q.Lo, q.Hi = q.Mean-stands, q.Lo-stands, q.Hi-stands
+	return q
+}
+
+// best says what brings most at a touch still to come.
+func (t *story) best(brings func(int) Piece) {
 	p := t.out.Payoff
 	r := p.Reply
 	switch {
 	case p.TooLittle:
 		t.add(weighsAlways, "too little is seen of ", t.o, " to lean on a habit, so mixing is the advice")
 	case r.Apart:
-		t.add(weighsAlways, "against what ", t.o, " tends to do, ", spokenKind(p.Mine[r.Choice]).noun, " is worth most: ", worth(r.Choice))
+		t.add(weighsAlways, "against what ", t.o, " tends to do ", spokenKind(p.Mine[r.Choice]).noun, " brings most: ", brings(r.Choice), " of the chance to win")
 	default:
-		t.add(weighsAlways, "against what ", t.o, " tends to do, ", spokenKind(p.Mine[r.Choice]).noun, " and ", spokenKind(p.Mine[r.Second]).noun, " cannot be told apart: ", worth(r.Choice), " and ", worth(r.Second))
+		t.add(weighsAlways, "against what ", t.o, " tends to do ", spokenKind(p.Mine[r.Choice]).noun, " and ", spokenKind(p.Mine[r.Second]).noun, " cannot be told apart: they bring ", brings(r.Choice), " and ", brings(r.Second), " of the chance to win")
 	}
 }
 
 // worthFrom is the source of what choices are worth before the touch asked about.
 func (t *story) worthFrom() string {
-	s := Source{ID: "worth", Title: fmt.Sprintf("What each choice of %s is worth at touch %d", t.called(t.f), t.out.At),
-		How:     "The chance to win the bout with this choice, against what the opponent tends to do before this touch: how each pair of choices ends, by race, windows and counts, times what the bout is worth after that.",
+	s := Source{ID: "worth", Title: fmt.Sprintf("What each choice of %s brings at touch %d", t.called(t.f), t.out.At),
+		How:     "What the choice adds to the chance to win, over a phrase in which nobody hits, against what the opponent tends to do before this touch: how each pair of choices ends, by race, windows and counts, times what the bout is worth after that.",
 		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: methodSums}
 	if h := t.out.Habits[t.o]; h != nil {
 		s.Prior = fmt.Sprintf("What the opponent tends to do begins with %d kinds of choice that are equally likely.", len(h.Kinds))
