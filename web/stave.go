@@ -1,6 +1,8 @@
 package web
 
 import (
+	"strings"
+
 	"mesure/show/draw"
 	"mesure/show/stave"
 	"mesure/sport/mark"
@@ -28,6 +30,13 @@ func staveOf(r *study.Reading, l pageLook, a StaveAsk) (*Stave, error) {
 	}
 	out := &Stave{SVG: svg, Width: float64(s.Drawing.W), Height: float64(s.Drawing.H),
 		X0: float64(s.X0), X1: float64(s.X1), T0: s.T0, T1: s.T1, Lines: []StaveLine{}, Frames: []TakeClock{}}
+	if s.Legend != nil {
+		var b strings.Builder
+		if err := s.Legend.PageSVG(&b, "legend"); err != nil {
+			return nil, err
+		}
+		out.Legend = b.String()
+	}
 	for _, l := range s.Lines {
 		out.Lines = append(out.Lines, StaveLine{l.Who, l.Line, float64(l.Y), float64(l.H)})
 	}

@@ -231,6 +231,9 @@ type Stave struct {
 	Lines []StaveLine `json:"lines"`
 	// Frames is the true instant of every frame of each take, from its first.
 	Frames []TakeClock `json:"frames"`
+	// Legend says what the signs of the notes mean, as a picture of the same width; empty
+	// where there are none.
+	Legend string `json:"legend,omitempty"`
 }
 
 // StaveLine is the height of one line.

@@ -1823,6 +1823,7 @@ export interface components {
             frames: components["schemas"]["TakeClock"][];
             /** Format: double */
             height: number;
+            legend?: string;
             lines: components["schemas"]["StaveLine"][];
             svg: string;
             /** Format: double */

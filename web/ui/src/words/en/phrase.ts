@@ -9,6 +9,7 @@ export const phrase = {
   intention: 'intention',
   result: 'ended',
   unsaid: '–',
+  legend: 'What the signs mean',
   told: 'The phrase',
   nothing: 'Nothing is written yet. A writes an action at the frame shown.',
   more: 'More',
