@@ -104,10 +104,14 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 	for _, n := range e.here {
 		all += n
 	}
-	if words := situationWords(h.Situation); all > 0 && words != "" {
+	if words := situationWords(h.Situation); all >= hereLeast && words != "" {
 		say(plain("In the same situation (%s) %s was chosen ", words, a.Word), Piece{fmt.Sprintf("%d of %s", a.Here, countOf(all, "time", "times")), a.Source}, plain(" in this bout."))
 	}
 }
+
+// hereLeast is how often a situation must have come for what was chosen in it to be
+// counted aloud.
+const hereLeast = 3
 
 // sureOrder is the chance from which one choice is called likelier than another: as sure
 // as a one-sided 95 % interval is.
