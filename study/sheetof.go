@@ -63,6 +63,9 @@ func SheetOf(s *ScoreSheet, head bout.Bout) (*BoutSheet, []Warning, error) {
 	return &BoutSheet{Bout: m.bout, Videos: []Video{}}, m.doubts, nil
 }
 
+// CodeScoreFalls is the warning of a score that goes down.
+const CodeScoreFalls = "score-falls"
+
 // sheetMaker puts the lines of a bout one below the other.
 type sheetMaker struct {
 	bout   bout.Bout
@@ -75,7 +78,7 @@ func (m *sheetMaker) skipped(next BoutLine, missing int, score bout.Score) {
 	a, b := next.Before.Left-score.Left, next.Before.Right-score.Right
 	about := next.About()
 	if a < 0 || b < 0 {
-		m.doubts = append(m.doubts, Warning{Code: "score-falls", About: about, Doubt: float64(max(-a, -b)),
+		m.doubts = append(m.doubts, Warning{Code: CodeScoreFalls, About: about, Doubt: float64(max(-a, -b)),
 			Text: fmt.Sprintf("the score goes down from %s to %s before touch %d; the bout counts on from %s: annul or take out the hit that was not given", scoreWords(score), scoreWords(next.Before), next.Number, scoreWords(score))})
 		a, b = max(a, 0), max(b, 0)
 	}

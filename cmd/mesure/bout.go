@@ -36,6 +36,7 @@ type boutOptions struct {
 	// Thread prints the touches one by one.
 	Thread bool
 	tacticsOptions
+	keepOptions
 }
 
 // usualTo is how many hits a bout goes to where nothing says it.
@@ -59,7 +60,9 @@ earlier bouts of the two are then known too. The first line of a score sheet
 names its columns: touch, and who (left, right, double or none) or left and right
 (the score after the touch); then choice_left and choice_right in your own words,
 measure, period, clock (the time left) and note. What could not be taken is
-listed, each row with its reason; the rest is read.
+listed, each row with its reason; the rest is read. Nothing is written unless
+--keep puts the sheet into the library, where later bouts of the two count it;
+with rows that could not be taken it is kept only with --keep-rest.
 
 The rates are those of the whole bout, looking back, half a count added to each.
 A double at one hit from the end for both is void. Where every line has its
@@ -67,7 +70,7 @@ clock, or with --clock, time counts. A relay is valued by its stages where the
 order of its fencers is noted.
 
 ` + exitHelp(badFile, library, disk),
-		Example: "  mesure bout sheet.csv --to 15 --left Ash --right Brook\n  mesure bout bout.json --for right --at 12\n  mesure bout bout.json --clock 1:10\n  mesure bout bout.json --picture payoff --out payoff.svg",
+		Example: "  mesure bout sheet.csv --to 15 --left Ash --right Brook\n  mesure bout sheet.csv --left Ash --right Brook --date 2026-03-07 --keep\n  mesure bout bout.json --for right --at 12\n  mesure bout bout.json --clock 1:10\n  mesure bout bout.json --picture payoff --out payoff.svg",
 		Args:    arguments("FILE|ID"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Bout, o.toAsked = args[0], cmd.Flags().Changed("to")
@@ -75,7 +78,7 @@ order of its fencers is noted.
 			if err != nil {
 				return err
 			}
-			return b.show(r, func() { b.printBout(r, o) })
+			return b.show(r, func() { b.printBout(r, o); b.printKept(r) })
 		},
 	}
 	f := cmd.Flags()
@@ -87,6 +90,7 @@ order of its fencers is noted.
 	word(f, "right", "NAME")
 	f.BoolVar(&o.LastDoubleCounts, "last-double-counts", false, "a double at the last hit ends level; an even lot decides")
 	addTacticsFlags(f, &o.tacticsOptions)
+	addKeepFlags(f, &o.keepOptions)
 	f.BoolVar(&o.Thread, "thread", false, "print what each earlier touch has to do with that one")
 	f.StringVar(&o.Out, "out", "", "draw it: a file ending in .svg, .png or .pdf")
 	word(f, "out", "FILE")
@@ -104,6 +108,8 @@ type boutRead struct {
 	// Rows are those of a score sheet; nil for a bout file.
 	Rows   []study.SheetRow `json:"rows,omitempty"`
 	Passed []string         `json:"columns_not_read,omitempty"`
+	// Kept is where a score sheet is in the library; nil where it was only read.
+	Kept *kept `json:"kept,omitempty"`
 	// Out is the file that was drawn.
 	Out string `json:"out,omitempty"`
 
@@ -122,6 +128,9 @@ func runBout(ctx context.Context, b *bench, o boutOptions) (*boutRead, error) {
 	}
 	if o.Out == "" && o.Picture != pictureBout {
 		return nil, misuseHint("Add the file to write, such as --out "+o.Picture+".svg.", "--picture needs --out")
+	}
+	if err := o.check(); err != nil {
+		return nil, err
 	}
 	if err := o.put(&study.TacticsAsk{}); err != nil { // before the bout is looked for
 		return nil, err
@@ -149,6 +158,9 @@ func runBout(ctx context.Context, b *bench, o boutOptions) (*boutRead, error) {
 	}
 	// The doubts of the sheet stand with the tactics, those of the bout with it.
 	x.Bout.Doubts = append(append([]study.Warning{}, x.Doubts...), x.Bout.Doubts...)
+	if err := b.keepBout(ctx, o, ask, out); err != nil {
+		return nil, err
+	}
 	if o.Out == "" {
 		return out, nil
 	}
