@@ -137,7 +137,7 @@ func (t *boutTimes) follow(lines []BoutLine, periods int) []Warning {
 	wrong := func(l BoutLine, code, text string, args ...any) {
 		if len(doubts) == 0 {
 			doubts = append(doubts, Warning{Code: code, About: fmt.Sprintf("touch %d", l.Number),
-				Text: fmt.Sprintf("time is left out of the bout's value: ") + fmt.Sprintf(text, args...)})
+				Text: "the time is left out of the values of the bout: " + fmt.Sprintf(text, args...)})
 			return
 		}
 		doubts[0].Doubt++
@@ -210,8 +210,8 @@ func (t *boutTimes) ask(a BoutAsk, lines []BoutLine, f chain.Format) ([]Warning,
 	}
 	s := scoreBefore(lines, t.asked)
 	at := &t.stands[t.asked]
-	if left := min(k.Left, t.clock.Total); k.Left > t.clock.Total {
-		doubt("clock-long", fmt.Sprintf("a bout to %d has %s of fencing; no more is taken", f.To, timeWords(left)))
+	if k.Left > t.clock.Total {
+		doubt("clock-long", fmt.Sprintf("a bout to %d has %s of fencing; no more is taken", f.To, timeWords(t.clock.Total)))
 	}
 	at.known, at.left, at.extra = true, min(k.Left, t.clock.Total), false
 	switch k.Priority {
