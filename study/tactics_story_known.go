@@ -294,6 +294,6 @@ func (t *story) weighed() {
 	h := r.Touches[r.Heaviest]
 	all := t.touchesWhere(len(t.lines), func(tacticsLine) bool { return true })
 	from := t.source(Source{ID: "bout", Title: "What hung on each touch of the bout", How: "The chance to win after a hit for one less that after a hit for the other, by the hits of the whole bout, looking back.",
-		Touches: all, Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", r.Rates.Prior), Method: methodSums})
+		Touches: all, Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", r.Rates.Prior), Method: methodScore})
 	t.add(weighsAlways, "touch ", Piece{fmt.Sprint(h.Number), from}, ", at ", Piece{scoreWords(h.Before.Score), from}, ", weighs most: ", Piece{shareWords(h.Before.Importance), from}, " of the chance to win lies between a hit and one against")
 }

@@ -27,7 +27,7 @@ func sentencesWithout(x *Tactics, words ...string) []string {
 // What the sheet alone decides, told by hand from the sheet of wheel. What is expected,
 // what hangs on it and what is sound follow from other sums and are tested below.
 func TestStoryOfTheWheel(t *testing.T) {
-	others := []string{"chance to win", "double helps", "chooses well", "sound", "expect", "guess", "leads with", "coming", "better choice"}
+	others := []string{"chance to win", "double helps", "chooses well", "speaks against", "sound", "expect", "guess", "leads with", "coming", "better choice"}
 	for at, want := range map[int][]string{
 		1: {"Touch 1 opens the bout of Ilse Brandor and Kim Vesper, which goes to 15.",
 			"It goes like this: Vesper looks for the parry against the straight attack, but Brandor hits."},
@@ -142,7 +142,8 @@ func TestStorySurprise(t *testing.T) {
 	}
 }
 
-// Sound is what is best or cannot be told from it; how the touch ended does not enter.
+// Sound is what is shown to be best; nothing speaks against what cannot be told from that.
+// How the touch ended does not enter.
 func TestStorySound(t *testing.T) {
 	worth := func(v quantity.Chance) payoff.Standing {
 		return payoff.Standing{Worth: quantity.Of[quantity.Chance]{Mean: 0.5 + v, SD: 0.02, Lo: 0.5 + v - 0.04, Hi: 0.5 + v + 0.04}}
@@ -154,8 +155,8 @@ func TestStorySound(t *testing.T) {
 	}{
 		{4, 1, true, false, false, "By what can be known before it the feint and attack brings most, +2 % [−2, +6] of the chance to win: a sound choice."},
 		{4, 1, true, false, true, "With little seen of Vesper, by race and windows the feint and attack brings most, +2 % [−2, +6] of the chance to win: a sound choice."},
-		{6, 1, false, false, false, "By what can be known before it no choice can be shown to bring more than the feint and attack, +2 % [−2, +6] of the chance to win: it is sound, hit or not."},
-		{4, 0, false, true, false, "By what can be known before it the feint and attack brings +2 % [−2, +6] of the chance to win and the straight attack −1 % [−5, +3]; the two cannot be told apart, so the choice is sound."},
+		{6, 1, false, false, false, "By what can be known before it no choice can be shown to bring more than the feint and attack, +2 % [−2, +6] of the chance to win: nothing speaks against it, hit or not."},
+		{4, 0, false, true, false, "By what can be known before it the feint and attack brings +2 % [−2, +6] of the chance to win and the straight attack −1 % [−5, +3]; the two cannot be told apart, so nothing speaks against the choice."},
 		{4, 0, true, false, false, "By what can be known before it the straight attack brings more, −1 % [−5, +3] of the chance to win against +2 % [−2, +6] for the feint and attack: there is a better choice."},
 		{7, 0, true, false, false, "Whether counter-time is sound cannot be said: it is not among the choices that were valued."},
 		{8, 0, true, false, false, "Whether Brandor chooses well cannot be said: the choice is not written."},

@@ -41,7 +41,7 @@ func (x *tacticsRun) stake() (*stake, error) {
 	var counts chain.Counts
 	src := Source{ID: "stake", Title: fmt.Sprintf("What hangs on touch %d", x.out.At),
 		How:   "The chance to win the bout at this score and after each end of the phrase, by the hits before this touch alone. The chart of the bout looks back over all touches, so its numbers differ.",
-		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: methodSums}
+		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: methodScore}
 	for i, l := range x.lines[:x.at] {
 		switch x.endedFor(x.ask.For, i) {
 		case OutcomeHit:
@@ -92,8 +92,9 @@ func (x *tacticsRun) stake() (*stake, error) {
 // sound ends the story: whether what For chose was sound by what could be known before
 // it, or, where the touch is still to come, what is worth most.
 //
-// A choice is called sound where it is the best reply, or cannot be told apart from it:
-// the 95 % of the difference hold 0. How the touch ended does not enter.
+// A choice is called sound where it is the best reply and the 95 % of its lead leave 0
+// out. Where it cannot be told apart from the best, nothing speaks against it; that is
+// all that is known. How the touch ended does not enter.
 func (t *story) sound() {
 	p := t.out.Payoff
 	chosen := ""
@@ -136,9 +137,9 @@ func (t *story) sound() {
 	case i == best && p.Reply.Apart:
 		t.add(weighsAlways, by, noun, " brings most, ", brings(i), of, ": a sound choice", still)
 	case i == best:
-		t.add(weighsAlways, by, "no choice can be shown to bring more than ", noun, ", ", brings(i), of, ": it is sound", still)
+		t.add(weighsAlways, by, "no choice can be shown to bring more than ", noun, ", ", brings(i), of, ": nothing speaks against it", still)
 	case p.Standings[i].Alike:
-		t.add(weighsAlways, by, noun, " brings ", brings(i), of, " and ", other, " ", brings(best), "; the two cannot be told apart, so the choice is sound", still)
+		t.add(weighsAlways, by, noun, " brings ", brings(i), of, " and ", other, " ", brings(best), "; the two cannot be told apart, so nothing speaks against the choice", still)
 	default:
 		t.add(weighsAlways, by, other, " brings more, ", brings(best), of, " against ", brings(i), " for ", noun, ": there is a better choice")
 	}
@@ -171,7 +172,7 @@ func (t *story) best(brings func(int) Piece) {
 func (t *story) worthFrom() string {
 	s := Source{ID: "worth", Title: fmt.Sprintf("What each choice of %s brings at touch %d", t.called(t.f), t.out.At),
 		How:     "What the choice adds to the chance to win, over a phrase in which nobody hits, against what the opponent tends to do before this touch: how each pair of choices ends, by race, windows and counts, times what the bout is worth after that.",
-		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: methodSums}
+		Touches: t.touchesWhere(t.at, func(l tacticsLine) bool { return l.Kinds[t.o] != "" || l.outcome() != "none" }), Method: payoffMethod}
 	if h := t.out.Habits[t.o]; h != nil {
 		s.Prior = fmt.Sprintf("What the opponent tends to do begins with %d kinds of choice that are equally likely.", len(h.Kinds))
 	}

@@ -259,7 +259,7 @@ func (x *tacticsRun) touchesWhere(i int, keeps func(tacticsLine) bool) []int {
 // What sources of this bout's sheet say of themselves.
 const (
 	methodThread = "The thread and the story"
-	methodSums   = "The sums of tactics"
+	methodScore  = "What a score is worth"
 	countedHow   = "Counted on the sheet, by kinds of choice: as the sheet writes them, else as the stave begins."
 )
 
