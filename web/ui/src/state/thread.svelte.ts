@@ -92,6 +92,8 @@ export class ThreadState {
     const rest = this.choices(whose).filter((c) => c !== kind);
     if (rest.length >= 2) this.set({ [whose]: rest });
   }
+  /** Whether a choice is one of the trade's kinds; any other is a word of the coach's own. */
+  isTrade(kind: string): boolean { return !this.answer || this.answer.kinds.some((k) => k.name === kind); }
   /** The word for a kind of choice. */
   wordOf(kind: string): string { return this.answer?.kinds.find((k) => k.name === kind)?.word ?? kind; }
 
