@@ -16,6 +16,8 @@ type Phrase struct {
 	Written bout.WrittenPhrase
 	// Sentence tells it; "Nothing is written yet." where nothing is.
 	Sentence string
+	// Nameless is the same without the names of the fencers.
+	Nameless string
 	// Warnings of the grammar, in the order of the phrase; they never block.
 	Warnings []bout.PhraseWarning
 	// Choices are what both fencers set out to do, as kinds of choice (see
@@ -59,6 +61,7 @@ func (r *Reading) Phrase() Phrase {
 	p := Phrase{Written: t.Written()}
 	when := r.phraseWhen()
 	p.Sentence = p.Written.Sentence(v, when, t.Bout.Left.Name, t.Bout.Right.Name)
+	p.Nameless = p.Written.Sentence(v, when, "", "")
 	p.Warnings = p.Written.Warnings(v, when)
 	choices := p.Written.Choices(v, when)
 	for _, s := range mark.Sides {

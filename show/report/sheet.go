@@ -17,6 +17,7 @@ import (
 type sheet struct {
 	// Stave is the phrase in time; empty where nothing was written on it.
 	Stave    template.HTML
+	Phrase   *phraseSection // nil where nothing is written
 	Style    template.CSS
 	Title    string
 	Kicker   string
@@ -143,6 +144,7 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 	if v.Tactics, err = tacticsSectionOf(r, plates, o.HideNames); err != nil {
 		return nil, err
 	}
+	v.Phrase = phraseSectionOf(r, o.HideNames)
 	for _, p := range plates {
 		if p.Kind == KindStave {
 			if v.Stave, err = pictures(p); err != nil {
