@@ -41,8 +41,8 @@ var tacticsPictures = []struct {
 
 func balanceZero(x *study.Tactics, o Options) (*draw.Drawing, error) { return Balance(x, 0, o) }
 
-// tacticsDrawn draws them all in both layouts and on both grounds.
-func tacticsDrawn(t testing.TB, changed func(*study.Tactics)) map[string]*draw.Drawing {
+// tacticsDrawn draws them all in both layouts and on these grounds.
+func tacticsDrawn(t testing.TB, changed func(*study.Tactics), grounds ...draw.Theme) map[string]*draw.Drawing {
 	all := map[string]*draw.Drawing{}
 	for _, p := range tacticsPictures {
 		x := tacticsAt(t, p.at, !p.next)
@@ -50,7 +50,7 @@ func tacticsDrawn(t testing.TB, changed func(*study.Tactics)) map[string]*draw.D
 			changed(x)
 		}
 		for _, l := range plate.Layouts {
-			for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
+			for _, th := range grounds {
 				d, err := p.draw(x, Options{Layout: l, Theme: th})
 				if err != nil {
 					t.Fatalf("%s: %v", p.name, err)
@@ -63,7 +63,7 @@ func tacticsDrawn(t testing.TB, changed func(*study.Tactics)) map[string]*draw.D
 }
 
 func TestTacticsGolden(t *testing.T) {
-	all := tacticsDrawn(t, nil)
+	all := tacticsDrawn(t, nil, draw.Paper(), draw.Night())
 	if *update {
 		// The other rooms of show read this one.
 		b, err := json.MarshalIndent(tacticsAt(t, 15, true), "", " ")
@@ -87,7 +87,7 @@ func TestTacticsToLookAt(t *testing.T) {
 	if dir == "" {
 		t.Skip("set MESURE_SPECIMEN to a folder to get the pictures")
 	}
-	for name, d := range tacticsDrawn(t, nil) {
+	for name, d := range tacticsDrawn(t, nil, draw.Paper(), draw.Night()) {
 		width := 1400
 		if d.W < 150 {
 			width = 780
@@ -178,7 +178,7 @@ func TestTacticsWordsStandFree(t *testing.T) {
 			x.Payoff.Balances[0].Path, x.Payoff.Balance = nil, nil
 		},
 	} {
-		for name, d := range tacticsDrawn(t, changed) {
+		for name, d := range tacticsDrawn(t, changed, draw.Paper()) {
 			wordsFree(t, what+", "+name, d)
 		}
 	}
