@@ -36,11 +36,10 @@ type BoutClock struct {
 	Unwillingness bool   `json:"unwillingness,omitempty"`
 }
 
-// The pace before anything was seen: a phrase of 17.7 s, of which 40 of 100 end in a
-// touch, is a touch in 44 s (figures S14, S15, S18). It weighs as much as two touches.
+// The pace before anything was seen is TouchesPerMinute. It weighs as much as two touches.
 const (
 	pacePriorHits                  = 2
-	pacePriorOver quantity.Seconds = 2 * 17.7 / 0.4
+	pacePriorOver quantity.Seconds = 60 * pacePriorHits / TouchesPerMinute
 )
 
 // periodLength is that of a period (t.38–t.42).

@@ -43,7 +43,7 @@ func TestBoutByTheClock(t *testing.T) {
 			t.Errorf("before touch %d: %v, not %v", i+1, got, want)
 		}
 	}
-	shape, minutes := 2+4., (138.5+2*17.7/.4)/60
+	shape, minutes := 2+4., 138.5/60+2/2.75
 	if mean, sd := float64(k.Pace.Mean), float64(k.Pace.SD); math.Abs(mean-shape/minutes) > 4*sd/math.Sqrt(boutDraws) || math.Abs(sd-math.Sqrt(shape)/minutes) > .1*sd {
 		t.Errorf("pace %+v, not %.3f ± %.3f", k.Pace, shape/minutes, math.Sqrt(shape)/minutes)
 	}

@@ -91,7 +91,8 @@ type Course struct {
 }
 
 const (
-	// CourseTolerance bounds the error of a Course.
+	// CourseTolerance is the greatest error of a Course: a fine grid and a coarse one
+	// differ by less.
 	CourseTolerance = 2e-4
 	courseSDs       = 6
 	courseExtra     = 12

@@ -38,8 +38,8 @@ const (
 	// MaxUnwilling is the greatest time left in which P-cards are followed: nine
 	// periods, as many as a relay has.
 	MaxUnwilling = 9 * Period
-	// UnwillingTolerance bounds the error of the values with P-cards, which are computed
-	// on a grid of time: 1e-6, held against grids twice as fine.
+	// UnwillingTolerance is the greatest error of the values with P-cards, which are
+	// computed on a grid of time; held against grids twice as fine.
 	UnwillingTolerance = 1e-6
 )
 

@@ -1,0 +1,139 @@
+package study
+
+import (
+	"math/rand/v2"
+
+	"mesure/quantity"
+	"mesure/sport/bout"
+	"mesure/sport/mark"
+	"mesure/tactics/chain"
+)
+
+// standDraw is what the touch asked about can make of the bout, by one draw of what the
+// touches before it leave open, seen from For: the chance to win now, after each end of
+// the phrase and after a phrase without a hit.
+type standDraw struct {
+	Now, Hit, Against, Double, Nothing quantity.Chance
+}
+
+// phraseLasts is how long a phrase takes on average, by which a clock runs down where
+// nobody hits.
+const phraseLasts = quantity.Seconds(60 * HitShare / TouchesPerMinute)
+
+// standDraws values the touch asked about by what was known before it: rates and pace are
+// drawn from the lines above it alone, as BoutRead does from all of them, and the time is
+// in it where the sheet or the ask says it: left is that time then, else nil. Nothing is
+// drawn where the bout is over by then.
+func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) {
+	s, f := x.out.Score, chain.Format{To: x.ask.Bout.Touches, LastDoubleCounts: x.ask.Bout.LastDoubleCounts}
+	if max(s.Left, s.Right) >= f.To {
+		return nil, nil, nil
+	}
+	var counts chain.Counts
+	lines := make([]BoutLine, 0, x.at+1)
+	for _, l := range x.lines[:x.at] {
+		lines = append(lines, l.BoutLine)
+		switch l.outcome() {
+		case "left":
+			counts.Me++
+		case "right":
+			counts.Opponent++
+		case "double":
+			counts.Double++
+		}
+	}
+	if err := f.Check(); err != nil {
+		return nil, nil, err
+	}
+	draws := x.ask.Draws
+	times, err := x.timesBefore(lines, f)
+	if err != nil {
+		return nil, nil, err
+	}
+	if times != nil && times.rule != nil {
+		draws = min(draws, boutCardDraws)
+	}
+	rates, err := counts.Draws(draws, rand.NewPCG(x.ask.Seed, boutSeed))
+	if err != nil {
+		return nil, nil, err
+	}
+	var paces []quantity.Ratio
+	if times != nil {
+		paces, left = times.paces(draws), &times.stands[len(lines)]
+	}
+	for d, r := range rates {
+		if x.ask.Bout.Weapon != bout.Epee && x.ask.Bout.Weapon != "" {
+			r = withoutDoubles(r)
+		}
+		k, err := chain.New(f, r)
+		if err != nil {
+			return nil, nil, err
+		}
+		at := chain.Score{Me: s.Left, Opponent: s.Right}
+		v := k.At(at)
+		nothing := v.Win
+		if left != nil {
+			if v, nothing, err = timedStand(k, at, *left, times, float64(paces[d])); err != nil {
+				return nil, nil, err
+			}
+		}
+		all = append(all, standDraw{v.Win, v.AfterHit, v.AfterHitAgainst, v.AfterDouble, nothing}.seenFrom(x.ask.For))
+	}
+	return all, left, nil
+}
+
+// seenFrom is a draw that was made from the left fencer's side, seen from this one.
+func (d standDraw) seenFrom(s mark.Side) standDraw {
+	if s == mark.Left {
+		return d
+	}
+	return standDraw{1 - d.Now, 1 - d.Against, 1 - d.Hit, 1 - d.Double, 1 - d.Nothing}
+}
+
+// timesBefore are the times that are known before the touch asked about; nil where that of
+// the touch itself is not among them.
+func (x *tacticsRun) timesBefore(lines []BoutLine, f chain.Format) (*boutTimes, error) {
+	if x.ask.Bout.IsRelay() {
+		return nil, nil
+	}
+	ask := BoutAsk{Bout: x.ask.Bout, Clock: x.ask.Clock}
+	if len(lines) == 0 { // the clock of a touch that opens the sheet stands on no line above
+		lines = []BoutLine{{Number: x.numberAt(0), Before: x.out.Score, After: x.out.Score}}
+		ask.ClockAt = 1
+		times, _, err := timesOf(ask, lines, f)
+		if err != nil || times == nil || ask.Clock == nil {
+			return nil, err
+		}
+		times.stands = times.stands[:1]
+		return times, nil
+	}
+	times, _, err := timesOf(ask, lines, f)
+	if err != nil || times == nil || !times.stands[len(lines)].known {
+		return nil, err
+	}
+	return times, nil
+}
+
+// timedStand values one score with its time, and the same after a phrase without a hit.
+func timedStand(k *chain.Chain, s chain.Score, t standTime, times *boutTimes, pace float64) (v chain.Values, nothing quantity.Chance, err error) {
+	later := max(0, t.left-phraseLasts)
+	clock := chain.Clock{PerMinute: pace, Left: t.left, Priority: 0.5}
+	if t.extra {
+		clock.Extra, clock.Priority = true, times.priority
+		if v, _, err = k.AtTime(s, clock); err != nil {
+			return v, 0, err
+		}
+		clock.Left = later
+		after, _, err := k.AtTime(s, clock)
+		return v, after.Win, err
+	}
+	clock.Unwilling = times.rule
+	course, err := k.Course(s, clock)
+	if err != nil {
+		return v, 0, err
+	}
+	v = course.At(s, t.left, t.shown, t.since)
+	// A card that falls within the phrase is left to what comes after it.
+	since := min(t.since+t.left-later, chain.Hitless-1)
+	return v, course.At(s, later, t.shown, max(t.since, since)).Win, nil
+}
