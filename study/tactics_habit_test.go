@@ -273,7 +273,18 @@ func TestHabitsSaid(t *testing.T) {
 		if len(h.Course) != len(x.lines)+1 || h.Course[0].Number != 0 || last.Number != 21 || !h.Course[1].TooLittle {
 			t.Errorf("course of %d", len(h.Course))
 		}
+		before, err := x.seen(h.Who, 0, h.Situation, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		law, err := before.law()
+		if err != nil {
+			t.Fatal(err)
+		}
 		for i, choice := range h.Choices {
+			if want := law.Of(slices.Index(h.Kinds, choice.Kind)); h.Course[0].Shares[i] != want {
+				t.Errorf("%s began at %v, not %v", choice.Kind, h.Course[0].Shares[i], want)
+			}
 			if choice.Share != last.Shares[i] {
 				t.Errorf("%s stands at %v, the course ends at %v", choice.Kind, choice.Share, last.Shares[i])
 			}

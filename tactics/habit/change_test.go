@@ -228,14 +228,16 @@ func TestALawOfSeveral(t *testing.T) {
 		agree(t, "predicted", mean, 7*float64(q.Mean), 1e-12)
 	}
 	const n = 20000
-	above, mean := 0, 0.0
+	above, mean, square := 0, 0.0, 0.0
 	for _, d := range h.Draws(n, rand.NewPCG(3, 1)) {
 		mean += d[0] / n
+		square += d[0] * d[0] / n
 		if d[0] > .4 {
 			above++
 		}
 	}
 	agree(t, "mean of draws", mean, h.Mix()[0], 4*float64(h.Of(0).SD)/math.Sqrt(n))
+	agree(t, "SD of draws", math.Sqrt(square-mean*mean), float64(h.Of(0).SD), .005)
 	agree(t, "draws above", float64(above)/n, float64(h.Above(0, .4)), 4*.5/math.Sqrt(n))
 	likelier, m := 0, 0
 	for _, d := range h.Draws(n, rand.NewPCG(3, 2)) {
