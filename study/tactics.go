@@ -39,6 +39,9 @@ type TacticsAsk struct {
 	// Draws of payoffs and habits, zero means payoff.Draws; Seed, zero means DefaultSeed.
 	Draws int
 	Seed  uint64
+	// Whole is the bout's reading where a former ask about the same sheet, touch and clock
+	// gave it: Tactics.Bout. Nil reads it anew.
+	Whole *BoutReading
 	// Doubts found while the sheet was taken; they are handed on.
 	Doubts []Warning
 }

@@ -239,6 +239,10 @@ func (x *tacticsRun) lacks(l Lack) { x.out.Lacks = append(x.out.Lacks, l) }
 
 // bout reads the whole bout.
 func (x *tacticsRun) bout() error {
+	if x.ask.Whole != nil {
+		x.out.Bout = x.ask.Whole
+		return nil
+	}
 	lines := make([]BoutLine, len(x.lines))
 	for i, l := range x.lines {
 		lines[i] = l.BoutLine

@@ -18,7 +18,8 @@ import (
 
 // tactics answers what the earlier touches and the score make of one touch. What is
 // asked of the library is kept until a document changes and the last answers with it,
-// so that another light or another width costs its pictures alone.
+// so that another light or another width costs its pictures alone, and a slider no
+// reading of the whole bout.
 func (s *Server) tactics(ctx context.Context, in *inTactics) (*body[TacticsAnswer], error) {
 	if err := s.is(ctx, in.ID, study.KindBout); err != nil {
 		return nil, err
@@ -126,6 +127,7 @@ func (s *Server) tacticsOf(ctx context.Context, in *inTactics) (*study.Tactics, 
 		return nil, err
 	}
 	ask = in.ask(ask)
+	ask.Whole = s.threads.whole(turn, in.whole())
 	if ask.Reading, err = s.readingAt(ctx, ask, turn); err != nil {
 		return nil, err
 	}
@@ -138,7 +140,7 @@ func (s *Server) tacticsOf(ctx context.Context, in *inTactics) (*study.Tactics, 
 	if err != nil {
 		return nil, err
 	}
-	s.threads.keep(turn, key, t)
+	s.threads.keep(oneThread{turn, in.whole(), key, t})
 	return t, nil
 }
 

@@ -116,6 +116,11 @@ func TestTacticsFollowTheLibrary(t *testing.T) {
 	if n := len(b.threads.answers); n != 1 {
 		t.Errorf("%d answers kept of one question asked twice", n)
 	}
+	// Another weight is another answer, with the same bout, which is not read anew.
+	must[TacticsAnswer](b, http.MethodGet, few(path, "at", "6", "weight", "0.9"), nil)
+	if a := b.threads.answers; len(a) != 2 || a[0].t.Bout == nil || a[0].t.Bout != a[1].t.Bout {
+		t.Error("the whole bout was read anew for another weight")
+	}
 	sheet := chosen()
 	sheet["bout"].(object)["sheet"].([]object)[4]["choices"] = object{"left": "counter-time", "right": "parry"}
 	must[BoutPaper](b, http.MethodPut, "/api/bouts/"+string(p.Stamp.ID), save(p.Stamp.Revision, "correct line 5", sheet))
@@ -127,10 +132,10 @@ func TestTacticsFollowTheLibrary(t *testing.T) {
 		t.Error("the habits are those of the old sheet")
 	}
 	for i := range threadsKept + 3 {
-		must[TacticsAnswer](b, http.MethodGet, few(path, "at", "1", "weight", fmt.Sprint(float64(i)/20)), nil)
+		b.threads.keep(oneThread{99, "bout", fmt.Sprint(i), &study.Tactics{At: i}})
 	}
-	if n := len(b.threads.answers); n != threadsKept {
-		t.Errorf("%d answers kept, want %d", n, threadsKept)
+	if n := len(b.threads.answers); n != threadsKept || b.threads.answer(99, "2") != nil || b.threads.answer(98, "9") != nil || b.threads.answer(99, "9").At != 9 {
+		t.Errorf("%d answers kept, want the last %d, each for its turn", n, threadsKept)
 	}
 }
 
@@ -220,7 +225,7 @@ func TestTacticsAtTheMeasureThatWasRead(t *testing.T) {
 	for _, weight := range []string{"0.5", "0.6", "0.7"} {
 		x := must[TacticsAnswer](b, http.MethodGet, few(at, "at", "1", "weight", weight), nil).Tactics
 		if x.Thread[0].Measure == "" || x.Payoff == nil || x.Payoff.GapFrom != "measured" {
-			t.Fatalf("measure %q, payoff %+v", x.Thread[0].Measure, x.Payoff)
+			t.Fatalf("measure %q, payoff there %v", x.Thread[0].Measure, x.Payoff != nil)
 		}
 	}
 	if n := reads.Load(); n != 2 {

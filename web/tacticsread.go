@@ -37,8 +37,9 @@ type oneAsk struct {
 
 type oneThread struct {
 	turn int64
-	key  string
-	t    *study.Tactics
+	// whole and key are those of the question: see inTactics.
+	whole, key string
+	t          *study.Tactics
 }
 
 type oneRead struct {
@@ -68,11 +69,24 @@ func (x *threads) answer(turn int64, key string) *study.Tactics {
 	return a.t
 }
 
-// keep puts an answer first.
-func (x *threads) keep(turn int64, key string, t *study.Tactics) {
+// whole returns the reading of the whole bout that another answer of this turn has; nil
+// where none has it.
+func (x *threads) whole(turn int64, key string) *study.BoutReading {
 	x.mu.Lock()
 	defer x.mu.Unlock()
-	x.answers = append([]oneThread{{turn, key, t}}, x.answers[:min(len(x.answers), threadsKept-1)]...)
+	for _, a := range x.answers {
+		if a.turn == turn && a.whole == key {
+			return a.t.Bout
+		}
+	}
+	return nil
+}
+
+// keep puts an answer first.
+func (x *threads) keep(a oneThread) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	x.answers = append([]oneThread{a}, x.answers[:min(len(x.answers), threadsKept-1)]...)
 }
 
 // tacticsAsk is what the library knows for the tactics of a bout, with the measures of

@@ -28,9 +28,14 @@ type inTactics struct {
 	Unwillingness bool `query:"unwillingness" doc:"Count minutes without a hit as unwillingness to fence."`
 }
 
+// whole tells what the reading of the whole bout hangs on.
+func (in *inTactics) whole() string {
+	return fmt.Sprintf("%q %d %v %s %s %v", in.ID, in.At, in.Clock, in.Priority, in.Seeded, in.Unwillingness)
+}
+
 // key tells what is asked from every other question, pictures aside.
 func (in *inTactics) key() string {
-	return fmt.Sprintf("%q %d %s %v %q %q %v %v %s %s %v %d", in.ID, in.At, in.For, in.Weight, in.Mine, in.Theirs, in.Gap, in.Clock, in.Priority, in.Seeded, in.Unwillingness, in.Draws)
+	return fmt.Sprintf("%s %s %v %q %q %v %d", in.whole(), in.For, in.Weight, in.Mine, in.Theirs, in.Gap, in.Draws)
 }
 
 // TacticsPicture names a picture of tactics.
