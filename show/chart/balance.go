@@ -109,9 +109,9 @@ func (c *balanceChart) finding() string {
 		return fmt.Sprintf("However often %s makes the %s, the %s stays ahead", c.name(c.them()), c.their(), c.best())
 	}
 	if vague(x) {
-		return fmt.Sprintf("How often %s must make the %s for the %s to pay cannot be told yet", c.name(c.them()), c.their(), c.my(x.Above))
+		return fmt.Sprintf("At which share of %s by %s the answer tips cannot be told yet", c.their(), c.name(c.them()))
 	}
-	return fmt.Sprintf("While %s makes the %s less than %s the %s pays; above that, the %s", c.name(c.them()), c.their(), between(x.Share), c.my(x.Below), c.my(x.Above))
+	return fmt.Sprintf("Below %s of %s, the %s pays; above it, the %s", between(x.Share), c.their(), c.my(x.Below), c.my(x.Above))
 }
 
 // decisive is the crossing nearest to the habit.

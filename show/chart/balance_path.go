@@ -116,7 +116,7 @@ func (c *balanceChart) path() part {
 		for i := range c.b.Path {
 			stand := c.b.Path[len(c.b.Path)-1-i]
 			y := all.Y + head + (draw.MM(i)+0.5)*balanceStep
-			l.Text(draw.Text{At: draw.Pt{X: b.X - 1.4, Y: y + ty.Fine*draw.CapShare/2}, S: strconv.Itoa(stand.Number), Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet, Anchor: draw.End})
+			l.Text(draw.Text{At: draw.Pt{X: b.X - 1.4, Y: y + ty.Fine*draw.CapShare/2}, S: standWord(stand.Number), Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet, Anchor: draw.End})
 			l.Stroke(draw.Segment(draw.Pt{X: b.X, Y: y}, draw.Pt{X: b.Right(), Y: y}), draw.Pen{Colour: l.Theme.Rule.Fade(0.4), Width: 0.12})
 			if len(stand.Shares) == 0 {
 				continue
@@ -136,6 +136,14 @@ func (c *balanceChart) path() part {
 			l.Fill(plate.Shape(c.them(), p, size), hue)
 		}
 	}}
+}
+
+// standWord is the number of the touch after which a habit stood so.
+func standWord(number int) string {
+	if number < 1 {
+		return "before"
+	}
+	return strconv.Itoa(number)
 }
 
 func (c *balanceChart) keys() []key {

@@ -228,6 +228,20 @@ func TestTacticsThatAreNotThere(t *testing.T) {
 	Thread(nil, Options{})
 }
 
+func BenchmarkTacticsPictures(b *testing.B) {
+	x := tacticsAt(b, 24, true)
+	for b.Loop() {
+		for _, p := range tacticsPictures[1:] {
+			if p.name == "thread-first" || strings.HasSuffix(p.name, "-few") {
+				continue
+			}
+			if _, err := p.draw(x, Options{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
 // picture is a drawing in pixels, in which a test finds again what was drawn.
 type picture struct {
 	img   *image.RGBA
