@@ -24,7 +24,9 @@ const (
 	Drawing Plan = "drawing"
 	// Countering extends to the nearest target of an attack that is seen.
 	Countering Plan = "countering"
-	// CounteringBack does so with a step back, CounteringClosed with opposition.
+	// CounteringBody extends to the body of the attacker, CounteringBack does so with a
+	// step back, CounteringClosed with opposition.
+	CounteringBody   Plan = "countering-body"
 	CounteringBack   Plan = "countering-back"
 	CounteringClosed Plan = "countering-closed"
 	// Parrying parries an attack that is seen, and ripostes.
@@ -37,7 +39,7 @@ const (
 
 // Plans lists all of them.
 func Plans() []Plan {
-	return []Plan{Straight, Feinting, Taking, Countering, Parrying, Drawing, GoingBack, Running, CounteringBack, CounteringClosed}
+	return []Plan{Straight, Feinting, Taking, Countering, Parrying, Drawing, GoingBack, Running, CounteringBody, CounteringBack, CounteringClosed}
 }
 
 // Goes reports whether a plan starts by itself.
@@ -51,7 +53,7 @@ func (p Plan) Goes() bool {
 
 // counters reports whether a plan extends into what it sees.
 func (p Plan) counters() bool {
-	return p == Countering || p == CounteringBack || p == CounteringClosed
+	return p == Countering || p == CounteringBody || p == CounteringBack || p == CounteringClosed
 }
 
 // What the model of two plans assumes.

@@ -71,6 +71,7 @@ type meeter struct {
 	// with it alone, and the movement by which each side goes.
 	z, known [2][mInputs]float64
 	goes     [2]int
+	mean     phrase // everything at its mean
 }
 
 func newMeeter(o OnGuard, app Apparatus) (*meeter, error) {
@@ -89,9 +90,7 @@ func newMeeter(o OnGuard, app Apparatus) (*meeter, error) {
 			return nil, err
 		}
 	}
-	for side := range 2 {
-		m.plan(side)
-	}
+	m.usual()
 	return m, nil
 }
 
@@ -202,14 +201,34 @@ func (m *meeter) side(side int, whose string, a Ability) error {
 	return nil
 }
 
-// plan places what a side decides beforehand by the usual times of the other: the middle
-// of the parry, and the first half of the counter's arm, that answer an attack at once.
+// usual sets the phrase in which everything is at its mean: by it each side places
+// beforehand what it plans.
+func (m *meeter) usual() {
+	for side := range 2 {
+		s := &m.mean.s[side]
+		for i := range s.x {
+			s.x[i] = m.in[side][i].at(0)
+		}
+		for k := range goings {
+			b := &m.bodies[side][k]
+			s.body[k] = [3]float64{b[0].at(0), b[1].at(0), b[2].at(0)}
+		}
+		s.cueTau = MinimumJerkTime(s.x[mCue])
+	}
+}
+
+// plan places what a side decides beforehand at this gap, by what is usual of both: the
+// middle of the parry that answers its attack, and the middle of the way of the counter.
 func (m *meeter) plan(side int) {
-	x := func(s, i int) float64 { return m.in[s][i].mean }
-	other := 1 - side
-	ready := MinimumJerkTime(x(other, mCue))*x(side, mArmTime) + x(other, mVisual)
-	m.plannedParry[side] = ready + x(other, mParry)/2
-	m.plannedCounter[side] = ready + x(other, mArmTime)/3
+	p := &m.mean
+	for k := range 2 {
+		p.s[k].x[mGap], p.s[k].goes = m.known[k][mGap], m.goes[k]
+	}
+	w := &p.s[1-side]
+	m.plannedParry[side] = p.attackOf(side, Feinting, 0).seen(w.cueTau) + w.x[mVisual] + w.x[mParry]/2
+	a := p.attackOf(side, Drawing, 0)
+	ready := a.seen(w.cueTau) + w.x[mVisual]
+	m.plannedCounter[side] = ready + min(p.counter(1-side, a, ready, Countering)-ready, w.x[mArmTime])/2
 }
 
 // know draws what is not known.
@@ -238,6 +257,9 @@ func (m *meeter) know(rng *stream) {
 		default:
 			m.goes[side] = 2
 		}
+	}
+	for side := range 2 {
+		m.plan(side)
 	}
 }
 

@@ -47,6 +47,7 @@ var never = math.Inf(1)
 
 // attack is one side going: its parts in time.
 type attack struct {
+	shown                    float64 // when the arm begins to show
 	arm, armFrom, armTime    float64
 	body, bodyFrom, bodyTime float64
 }
@@ -56,7 +57,8 @@ type attack struct {
 func (p *phrase) attackOf(side int, plan Plan, start float64) attack {
 	s := &p.s[side]
 	if plan == Drawing {
-		return attack{float64(float64(ShownArm) * s.x[mArm]), start, s.x[mArmTime], s.x[mIn], start + s.body[1][2], s.x[mInTime]}
+		lead := min(0, s.body[1][2])
+		return attack{start - lead, float64(float64(ShownArm) * s.x[mArm]), start - lead, s.x[mArmTime], s.x[mIn], start - lead + s.body[1][2], s.x[mInTime]}
 	}
 	k := s.goes
 	if plan == Running {
@@ -70,7 +72,8 @@ func (p *phrase) attackOf(side int, plan Plan, start float64) attack {
 		tempo = s.x[mParry]
 	}
 	b := s.body[k]
-	a := attack{s.x[mArm], start, s.x[mArmTime], b[0], start + b[2] + tempo, b[1]}
+	start -= min(0, b[2]) // where the foot goes first, the attack begins with it
+	a := attack{start, s.x[mArm], start, s.x[mArmTime], b[0], start + b[2] + tempo, b[1]}
 	if k == 0 { // the arm alone goes twice: what it shows counts for nothing
 		a.armFrom += tempo
 		a.body = 0
@@ -85,8 +88,8 @@ func (a attack) add(c *course) {
 }
 
 // seen is when the other notices the attack.
-func (a attack) seen(tau, shown float64) float64 {
-	t := shown + float64(tau*a.armTime) // the arm shows at once, also where it goes twice
+func (a attack) seen(tau float64) float64 {
+	t := a.shown + float64(tau*a.armTime)
 	if a.body != 0 {
 		t = min(t, a.bodyFrom+float64(tau*a.bodyTime))
 	}
@@ -116,6 +119,14 @@ func (s *fighter) hits(at float64, roll, chance int) float64 {
 		return never
 	}
 	return at + s.contact
+}
+
+// countersAt is when a counter registers.
+func (s *fighter) countersAt(at float64, plan Plan) float64 {
+	if plan == Countering {
+		return s.hits(at, rollHand, mOnHand)
+	}
+	return s.hits(at, rollHand, mOnBody)
 }
 
 // lamps says who lights, by the instants at which the points register.
@@ -152,7 +163,7 @@ func (p *phrase) meet(left, right Plan) (end meetEnd, served bool) {
 func (p *phrase) answered(side int, goes, waits Plan) (mine, theirs float64, served bool) {
 	g, w := &p.s[side], &p.s[1-side]
 	a := p.attackOf(side, goes, 0)
-	ready := a.seen(w.cueTau, 0) + w.x[mVisual]
+	ready := a.seen(w.cueTau) + w.x[mVisual]
 	if goes == Drawing {
 		if !waits.counters() {
 			return never, never, waits == GoingBack
@@ -170,18 +181,24 @@ func (p *phrase) answered(side int, goes, waits Plan) (mine, theirs float64, ser
 	return p.countered(side, goes, waits, a, ready)
 }
 
-// counter is when an extension that starts at an instant arrives at the hand of the
-// attacker.
+// counter is when an extension that starts at an instant arrives: at the hand of the
+// attacker, which comes along with the arm, or at the body.
 func (p *phrase) counter(side int, a attack, start float64, plan Plan) float64 {
 	w := &p.s[side]
 	var c course
 	c.add(w.x[mArm], start, w.x[mArmTime])
+	gap := w.x[mGap]
+	if plan == Countering {
+		gap -= p.s[1-side].x[mLead]
+	} else {
+		a.arm = 0
+	}
 	a.add(&c)
 	if plan == CounteringBack {
 		c.add(w.x[mBack], start, w.x[mBackTime])
 	}
 	// A point on guard may not be in line: it counts from when it starts.
-	return max(start, c.reached(w.x[mGap]-p.s[1-side].x[mLead]))
+	return max(start, c.reached(gap))
 }
 
 // countered is an attack against an extension into it.
@@ -204,8 +221,7 @@ func (p *phrase) countered(side int, goes, waits Plan, a attack, ready float64) 
 	if waits == CounteringClosed && start+w.oppose <= at && w.roll[rollHolds] < w.x[mHolding] {
 		at = never // the line is closed: the point goes by
 	}
-	mine, theirs = g.hits(at, rollBody, mOnBody), w.hits(came, rollHand, mOnHand)
-	return mine, theirs, came+w.contact < at+g.contact
+	return g.hits(at, rollBody, mOnBody), w.countersAt(came, waits), came+w.contact < at+g.contact
 }
 
 // meets is when one who looks for the other blade comes to it.
@@ -303,7 +319,7 @@ func (p *phrase) drawn(side int, a attack, ready float64, waits Plan) (mine, the
 		mine, theirs = p.taken(side, a, take, ready+w.x[mArmTime])
 		return mine, theirs, true
 	}
-	theirs = w.hits(came, rollHand, mOnHand)
+	theirs = w.countersAt(came, waits)
 	return g.hits(p.after(side, a, max(came, take)), rollBody, mOnBody), theirs, false
 }
 
