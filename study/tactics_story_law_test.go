@@ -180,3 +180,14 @@ func FuzzStory(f *testing.F) {
 		}
 	})
 }
+
+// A relay far ahead is valued: rounding over its many scores once passed 1.
+func TestTacticsOfARelay(t *testing.T) {
+	start := bout.Score{Left: 40, Right: 8}
+	b := bout.Bout{Weapon: bout.Epee, Touches: 45, Team: &bout.Team{Left: []string{"a", "b", "c"}, Right: []string{"d", "e", "f"}}, Start: &start}
+	for _, o := range "LDLL" {
+		b.Sheet = append(b.Sheet, bout.Phrase{Lamps: bout.Lamps{Left: true, Right: o == 'D'}, Choices: &bout.Choices{Left: "attack", Right: "parry"}})
+	}
+	ask := TacticsAsk{Bout: b}
+	lawful(t, tacticsOf(t, ask), ask)
+}

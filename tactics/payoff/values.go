@@ -14,7 +14,9 @@ type Values struct{ Me, Double, Opponent, Nothing quantity.Chance }
 // ValuesOf returns the values of a score without a clock, those of Chain.At:
 // nothing leaves the bout as it stands.
 func ValuesOf(v chain.Values) Values {
-	return Values{v.AfterHit, v.AfterDouble, v.AfterHitAgainst, v.Win}
+	// Rounding over the many scores of a relay passes 1 by some 1e-15.
+	in := func(c quantity.Chance) quantity.Chance { return min(max(c, 0), 1) }
+	return Values{in(v.AfterHit), in(v.AfterDouble), in(v.AfterHitAgainst), in(v.Win)}
 }
 
 // ValuesAt returns the values of a score that time may end, those of Chain.AtTime
