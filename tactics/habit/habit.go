@@ -1,9 +1,11 @@
 // Package habit says how likely a fencer is to make each choice, from the choices
 // that were seen, recent ones weighing more, and always with an interval.
 //
-// Most callers need Estimate, then Of for the chance of a choice with its
-// interval, TooLittle before anything is said, and Order for whether the choices
-// come in bunches or by turns. Prediction is what the next few may be.
+// Most callers need ChangeOf and its Habit, which finds by itself since when the habit
+// is the one it is, then Of for the chance of a choice with its interval, TooLittle
+// before anything is said, and Order for whether the choices come in bunches or by
+// turns. Estimate pools what several bouts say and fades with age; Counts tell whether
+// a choice hangs on the situation; Prediction is what the next few may be.
 //
 // Choices are numbers from 0; what they stand for is the caller's. Sequences run
 // from the oldest to the newest. Nothing here changes its arguments.
