@@ -7,7 +7,7 @@ import (
 )
 
 // storedActs measures what a library of a million choices takes to be asked, beside a
-// scan of all of it.
+// reading of all of it.
 func storedActs(ctx context.Context) ([]line, error) {
 	out, err := exec.CommandContext(ctx, "go", "test", "-run", "^$", "-bench", "^BenchmarkActs$", "-benchtime", "1x", "./store/sqlite").CombinedOutput()
 	if err != nil {
@@ -18,7 +18,7 @@ func storedActs(ctx context.Context) ([]line, error) {
 		{"fencer", "all of one fencer"}, {"pair", "of one pair"}, {"newest", "the newest of one fencer"}, {"before", "of one fencer before a day"},
 	} {
 		var v [3]float64
-		for i, unit := range []string{"median_ms", "acts", "times_a_scan"} {
+		for i, unit := range []string{"median_ms", "acts", "times_reading_all"} {
 			if v[i], err = number(out, fmt.Sprintf(`BenchmarkActs/%s.* ([0-9.e+]+) %s`, c.name, unit)); err != nil {
 				return nil, err
 			}

@@ -3,6 +3,7 @@ package sqlite
 import (
 	"encoding/binary"
 	"errors"
+	"slices"
 
 	"mesure/study"
 )
@@ -78,6 +79,9 @@ func (u *unpacker) unpack(all []study.Act, like study.Act, packed []byte) ([]stu
 		a.Measure, a.Outcome = u.word(), u.word()
 		if u.bad {
 			return nil, errPacked
+		}
+		if len(all) == cap(all) { // twice as much: a long list is copied seldom
+			all = slices.Grow(all, len(all)+64)
 		}
 		all = append(all, a)
 	}
