@@ -172,6 +172,11 @@ func (t *story) clockStands() {
 	from := t.source(Source{ID: "clock", Title: "The time that is left", How: "As it was asked.", Method: methodThread})
 	left := int(max(float64(c.Left), 0) + 0.5)
 	parts := spoken{Piece{fmt.Sprintf("%d:%02d", left/60, left%60), from}, " is left on the clock"}
+	for _, s := range mark.Sides {
+		if c.Priority == s.String() {
+			parts = spoken{parts[0], " is left of the extra minute, with the priority for ", s}
+		}
+	}
 	switch t.situation(t.at, t.f).Must {
 	case "me":
 		parts = append(parts, ", and it is ", t.f, " who has to hit")

@@ -176,11 +176,14 @@ func (t *story) came() {
 		t.add(weighsAlways, "what was chosen is not written; ", t.clause(t.at))
 		return
 	}
-	if t.at == 0 {
-		t.add(weighsAlways, "it goes like this: ", t.clause(t.at))
-	} else {
-		t.add(weighsAlways, "so they meet: ", t.clause(t.at))
+	meet := "so they meet: "
+	switch {
+	case t.at == 0:
+		meet = "it goes like this: "
+	case t.changed(t.f, t.at) == "same" && t.changed(t.o, t.at) == "same":
+		meet = "both stay with what they have: "
 	}
+	t.add(weighsAlways, meet, t.clause(t.at))
 	t.surprised()
 }
 

@@ -274,8 +274,9 @@ func TestStoryTellsWhatItIsGiven(t *testing.T) {
 		want string
 	}{
 		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 24.6}}, (*story).clockStands, "0:25 is left on the clock, and it is Brandor who has to hit."},
-		{TacticsAsk{Bout: b, At: 5, Clock: &ClockAsk{Left: 60, Priority: "left"}}, (*story).clockStands, "1:00 is left on the clock, and it is Vesper who has to hit."},
+		{TacticsAsk{Bout: b, At: 5, Clock: &ClockAsk{Left: 60, Priority: "left"}}, (*story).clockStands, "1:00 is left of the extra minute, with the priority for Brandor, and it is Vesper who has to hit."},
 		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 150}}, (*story).clockStands, "2:30 is left on the clock."},
+		{TacticsAsk{Bout: b, At: 3}, (*story).came, "Both stay with what they have: Vesper parries the straight attack for the third time and hits."},
 		{TacticsAsk{Bout: b, At: 7}, func(s *story) {
 			s.out.Habits = [2]*Habit{change(of(0.95, 0.95, 0.95)), change(of(0.5, 0.5, 0.5))}
 			s.habitChanged()
