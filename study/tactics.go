@@ -298,7 +298,8 @@ type Habit struct {
 	// habit.LeastSeen.
 	Weight    float64 `json:"weight"`
 	TooLittle bool    `json:"too_little"`
-	// Order is whether choices repeat or alternate more than chance has it.
+	// Order is whether choices repeat or alternate more than chance has it; since Change,
+	// where there is one.
 	Order BoutOrder `json:"order"`
 	// Change is the touch since which the habit is likeliest to be another one; nil where
 	// nothing says so.

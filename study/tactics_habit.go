@@ -126,7 +126,8 @@ func choiceOrder(kinds int, chosen []int) (BoutOrder, error) {
 }
 
 // habitChange says since which touch the habit is likely to be another one, where that
-// is as sure as habit.ChangeLevel.
+// is as sure as habit.ChangeLevel. The order of choices is then looked at since that
+// touch alone.
 func (x *tacticsRun) habitChange(h *Habit, e *seenChoices) error {
 	earlier, err := e.earlier(false)
 	if err != nil {
@@ -146,6 +147,10 @@ func (x *tacticsRun) habitChange(h *Habit, e *seenChoices) error {
 		if d := float64(after[k].Mean - before[k].Mean); max(d, -d) > by {
 			most, by = k, max(d, -d)
 		}
+	}
+	// One who repeats and then goes over to something else looks like one who repeats.
+	if h.Order, err = choiceOrder(len(e.kinds), e.chosen[last.At:e.after]); err != nil {
+		return refusedChoices(h.Who, err)
 	}
 	number := func(j int) int { return x.lines[e.lines[j]].Number }
 	h.Change = &HabitChange{Since: number(last.At), Sure: quantity.Exactly(c.Any()), From: number(last.From), To: number(last.To),

@@ -245,6 +245,9 @@ func TestHabitsSaid(t *testing.T) {
 	if c == nil || c.Since < 11 || c.Since > 13 || c.From > 12 || c.To < 12 || !(c.Before.Mean > c.After.Mean) && c.Kind == bout.ChoiceAttack {
 		t.Fatalf("right: %+v", c)
 	}
+	if right.Order.Says != "" { // the bunches are the change
+		t.Errorf("right: %+v", right.Order)
+	}
 	digit := regexp.MustCompile(`[0-9]`)
 	sources := map[string]bool{}
 	for _, s := range x.out.Sources {

@@ -53,7 +53,7 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 	}
 	x.sayDepends(e, say)
 	if o := h.Order; o.Says != "" {
-		src := source("order", fmt.Sprintf("How often %s chose the same twice running", name), "Counted, against every order of the same choices taken as equally likely.")
+		src := source("order", fmt.Sprintf("How often %s chose the same twice running", name), "Counted, since the last change of habit where there is one, against every order of the same choices taken as equally likely.")
 		verb, next := "repeats a choice", "so more of it is to be expected"
 		if o.Says == "alternates" {
 			verb, next = "changes", "so another is to be expected"
