@@ -29,16 +29,18 @@ func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) 
 	if max(s.Left, s.Right) >= f.To {
 		return nil, nil, nil
 	}
+	// Drawn from For's side: who stands on which side of the piste changes nothing.
+	me := x.ask.For
 	var counts chain.Counts
 	lines := make([]BoutLine, 0, x.at+1)
 	for _, l := range x.lines[:x.at] {
 		lines = append(lines, l.BoutLine)
-		switch l.outcome() {
-		case "left":
+		switch outcomeFor(l.outcome(), me) {
+		case OutcomeHit:
 			counts.Me++
-		case "right":
+		case OutcomeAgainst:
 			counts.Opponent++
-		case "double":
+		case OutcomeDouble:
 			counts.Double++
 		}
 	}
@@ -59,6 +61,7 @@ func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) 
 	}
 	var paces []quantity.Ratio
 	if times != nil {
+		times.seenFrom(me)
 		paces, left = times.paces(draws), &times.stands[len(lines)]
 	}
 	for d, r := range rates {
@@ -69,7 +72,7 @@ func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) 
 		if err != nil {
 			return nil, nil, err
 		}
-		at := chain.Score{Me: s.Left, Opponent: s.Right}
+		at := chain.Score{Me: s.Of(me), Opponent: s.Of(me.Other())}
 		v := k.At(at)
 		nothing := v.Win
 		if left != nil {
@@ -77,17 +80,21 @@ func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) 
 				return nil, nil, err
 			}
 		}
-		all = append(all, standDraw{v.Win, v.AfterHit, v.AfterHitAgainst, v.AfterDouble, nothing}.seenFrom(x.ask.For))
+		c := func(v quantity.Chance) quantity.Chance { return min(1, max(0, v)) } // sums round
+		all = append(all, standDraw{c(v.Win), c(v.AfterHit), c(v.AfterHitAgainst), c(v.AfterDouble), c(nothing)})
 	}
 	return all, left, nil
 }
 
-// seenFrom is a draw that was made from the left fencer's side, seen from this one.
-func (d standDraw) seenFrom(s mark.Side) standDraw {
+// seenFrom turns priority and seed from the left fencer's side to this one.
+func (t *boutTimes) seenFrom(s mark.Side) {
 	if s == mark.Left {
-		return d
+		return
 	}
-	return standDraw{1 - d.Now, 1 - d.Against, 1 - d.Hit, 1 - d.Double, 1 - d.Nothing}
+	t.priority = 1 - t.priority
+	if t.rule != nil {
+		t.rule.Seeded = 1 - t.rule.Seeded
+	}
 }
 
 // timesBefore are the times that are known before the touch asked about; nil where that of

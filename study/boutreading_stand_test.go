@@ -49,10 +49,14 @@ func TestTheTouchIsValuedAsTheBout(t *testing.T) {
 		}
 		for what, v := range map[string][2]quantity.Chance{
 			"win": {l.Now, now.Win.Mean}, "importance": {l.Hit - l.Against, now.Importance.Mean}, "double": {l.Double - l.Now, now.DoubleWorth.Mean},
-			"from the right": {r.Now, 1 - l.Now}, "a hit from the right": {r.Hit, 1 - l.Against}, "a double from the right": {r.Double, 1 - l.Double},
 		} {
 			if math.Abs(float64(v[0]-v[1])) > 1e-9 {
 				t.Errorf("%s: %.10f, not %.10f", what, v[0], v[1])
+			}
+		}
+		for what, v := range map[string][2]quantity.Chance{"now": {r.Now, 1 - l.Now}, "a hit": {r.Hit, 1 - l.Against}, "a double": {r.Double, 1 - l.Double}} {
+			if math.Abs(float64(v[0]-v[1])) > 4*.35*math.Sqrt(2./boutDraws) { // other draws
+				t.Errorf("%s from the right: %.4f, not %.4f", what, v[0], v[1])
 			}
 		}
 		switch {

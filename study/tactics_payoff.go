@@ -32,6 +32,7 @@ type payoffRun struct {
 	theirHabit   *Habit
 	cells        [][]PayoffCell
 	situation    payoff.Situation
+	timed        bool // whether the time that is left is in the values
 	out          *Payoff
 }
 

@@ -30,7 +30,7 @@ func (p *payoffRun) valueSource() string {
 		touches = append(touches, l.Number)
 	}
 	how := "The bout as a chain of phrases with the rates of single hits and doubles of the touches before; what they leave open is drawn."
-	if p.ask.Clock != nil {
+	if p.timed {
 		how += " The time left is counted: nothing then helps who leads, or has the priority."
 	}
 	return p.source(Source{

@@ -264,10 +264,10 @@ func (t *story) hung(k *stake) {
 	var parts spoken
 	hangs := spoken{"; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it"}
 	switch {
-	case k.timed:
-		parts = spoken{"in the time that is left a hit takes ", t.f, "'s chance to win from ", win, " to ", Piece{shareWords(k.hit), k.from}, ", one against leaves ", Piece{shareWords(k.against), k.from}}
 	case k.win.Hi-k.win.Lo > openShare:
 		parts = spoken{"what ", t.f, "'s chance to win is can hardly be told yet, ", win, hangs}
+	case k.timed:
+		parts = spoken{"with the time that is left ", t.f, "'s chance to win stands at ", win, hangs}
 	default:
 		parts = spoken{t.f, "'s chance to win stands at ", win, hangs}
 	}

@@ -2,7 +2,6 @@ package study
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"slices"
 
 	"mesure/quantity"
@@ -14,10 +13,9 @@ import (
 // its ends, by what was seen before it alone.
 type stake struct {
 	win quantity.Of[quantity.Chance]
-	// hangs is what lies between a hit and one against. With a clock it is not known,
-	// but hit and against are, and timed is true.
-	hangs, hit, against quantity.Of[quantity.Chance]
-	timed               bool
+	// hangs is what lies between a hit and one against.
+	hangs quantity.Of[quantity.Chance]
+	timed bool // whether the time that is left is in it
 	// double is what a double changes; doubles is whether there are any.
 	double  quantity.Of[quantity.Chance]
 	doubles bool
@@ -29,8 +27,7 @@ type stake struct {
 
 // stake values the score before the touch asked about: the rates of the hits before it
 // are drawn, with chain.PriorCount for each end, as BoutRead does with those of the whole
-// bout. Where the time is asked, the values of the payoffs are taken, which have it in
-// them. Nil where the bout is over.
+// bout, with the time where it is known. Nil where the bout is over.
 func (x *tacticsRun) stake() (*stake, error) {
 	s, b := x.out.Score, x.ask.Bout
 	mine, theirs := s.Of(x.ask.For), s.Of(x.ask.For.Other())
@@ -38,51 +35,30 @@ func (x *tacticsRun) stake() (*stake, error) {
 		return nil, nil
 	}
 	k := &stake{doubles: b.Weapon == bout.Epee, void: x.void(s), decides: mine == b.Touches-1 && theirs == mine}
-	var counts chain.Counts
 	src := Source{ID: "stake", Title: fmt.Sprintf("What hangs on touch %d", x.out.At),
 		How:   "The chance to win the bout at this score and after each end of the phrase, by the hits before this touch alone. The chart of the bout looks back over all touches, so its numbers differ.",
 		Prior: fmt.Sprintf("Each end of a phrase is credited with %g hits before anything was seen.", chain.PriorCount), Method: methodScore}
 	for i, l := range x.lines[:x.at] {
-		switch x.endedFor(x.ask.For, i) {
-		case OutcomeHit:
-			counts.Me++
-		case OutcomeAgainst:
-			counts.Opponent++
-		case OutcomeDouble:
-			counts.Double++
-		default:
+		if x.endedFor(x.ask.For, i) == OutcomeNothing {
 			continue
 		}
 		src.Touches = append(src.Touches, l.Number)
 	}
-	if p := x.out.Payoff; p != nil && len(p.Next) > 0 && x.ask.Clock != nil {
-		src.How += " The time that is left is in it."
-		k.timed = true
-		k.win, k.hit, k.against = p.After.Nothing, p.After.Me, p.After.Opponent
-		d := p.Next[0].Double
-		k.double = quantity.Of[quantity.Chance]{Mean: quantity.Chance(d.Mean), SD: quantity.Chance(d.SD), Lo: quantity.Chance(d.Lo), Hi: quantity.Chance(d.Hi)}
-		k.from = x.source(src)
-		return k, nil
-	}
-	if x.ask.Clock != nil {
-		src.How += " The time that is left is not in it."
-	}
-	rates, err := counts.Draws(x.ask.Draws, rand.NewPCG(x.ask.Seed, boutSeed))
+	draws, left, err := x.standDraws()
 	if err != nil {
 		return nil, err
 	}
-	n := len(rates)
+	if left != nil {
+		k.timed = true
+		src.How += " The time that is left is in it."
+		if left.extra { // a single hit wins, a double does not count
+			k.decides, k.void = true, true
+		}
+	}
+	n := len(draws)
 	win, hangs, double := make([]quantity.Chance, n), make([]quantity.Chance, n), make([]quantity.Chance, n)
-	at := chain.Score{Me: mine, Opponent: theirs}
-	for i, r := range rates {
-		if !k.doubles { // see BoutReading.value
-			r = chain.Rates{Me: r.Me / (r.Me + r.Opponent), Opponent: r.Opponent / (r.Me + r.Opponent)}
-		}
-		c, err := chain.New(chain.Format{To: b.Touches, LastDoubleCounts: b.LastDoubleCounts}, r)
-		if err != nil {
-			return nil, err
-		}
-		win[i], hangs[i], double[i] = c.Win(at), c.Importance(at), c.DoubleWorth(at)
+	for i, d := range draws {
+		win[i], hangs[i], double[i] = d.Now, d.Hit-d.Against, d.Double-d.Now
 	}
 	k.win, k.hangs, k.double = quantity.FromDraws(win), quantity.FromDraws(hangs), quantity.FromDraws(double)
 	k.from = x.source(src)
