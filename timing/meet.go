@@ -78,10 +78,10 @@ const (
 	// HoldingSD is our doubt of it.
 	HoldingSD quantity.Chance = 0.12
 	// Finding is the chance that who looks for the blade finds it, where it is not drawn
-	// away by a movement of its own (our choice, no source).
-	Finding quantity.Chance = 0.65
+	// away by a movement of its own (our choice, no source: as likely as not).
+	Finding quantity.Chance = 0.50
 	// FindingSD is our doubt of it.
-	FindingSD quantity.Chance = 0.12
+	FindingSD quantity.Chance = 0.15
 	// Remising is the chance that who was parried or taken goes on rather than back (our
 	// choice, no source).
 	Remising quantity.Chance = 0.40

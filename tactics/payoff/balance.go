@@ -175,6 +175,13 @@ func (t *drawn) drivers(r Reply) []Driver {
 		add(g, v)
 	}
 	for o, name := range []string{"me", "double", "opponent", "nothing"} {
+		from, to := 0.0, 1.0 // a hit of mine is never worth less than none, one against never more
+		switch name {
+		case "me":
+			from = t.meanValues[nothing]
+		case "opponent":
+			to = t.meanValues[nothing]
+		}
 		g := Driver{Kind: OfScore, Mine: -1, Theirs: -1, End: name, Value: chances(t.meanValues[o], t.values[o])}
 		for i, w := range worth {
 			slope := 0.0
@@ -182,7 +189,7 @@ func (t *drawn) drivers(r Reply) []Driver {
 				slope += float64(y * (t.meanShares[r.Choice][j][o] - t.meanShares[i][j][o]))
 			}
 			if slope != 0 {
-				g.Tips = nearest(t.meanValues[o], g.Tips, within(t.meanValues[o]-(worth[r.Choice]-w)/slope, 0, 1))
+				g.Tips = nearest(t.meanValues[o], g.Tips, within(t.meanValues[o]-(worth[r.Choice]-w)/slope, from, to))
 			}
 		}
 		add(g, t.values[o])

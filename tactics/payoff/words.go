@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"mesure/quantity"
 )
@@ -269,6 +271,12 @@ func line(all ...any) []Part {
 			out = append(out, v)
 		case []Part:
 			out = append(out, v...)
+		}
+	}
+	if len(out) > 0 { // a name at the beginning of the sentence
+		if name, ok := strings.CutPrefix(out[0].Text, "“"); ok {
+			first, n := utf8.DecodeRuneInString(name)
+			out[0].Text = "“" + string(unicode.ToUpper(first)) + name[n:]
 		}
 	}
 	return out

@@ -61,7 +61,7 @@ func TestWords(t *testing.T) {
 		t.Fatal("nothing tips")
 	}
 	for _, want := range []string{
-		"“draw the stop hit and take the blade” pays best", percent(a.Reply.Worth), percent(b.Share), percent(b.Habit), percent(a.Reply.Left),
+		"“Draw the stop hit and take the blade” pays best", percent(a.Reply.Worth), percent(b.Share), percent(b.Habit), percent(a.Reply.Left),
 		"They will most likely expect “direct to the wrist”", "The number that drives the answer is",
 	} {
 		if !strings.Contains(said, want) {
