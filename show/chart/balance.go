@@ -276,7 +276,7 @@ func (c *balanceChart) column(l *leaf, b draw.Box) {
 	l.Stroke(draw.Segment(draw.Pt{X: x, Y: b.Y}, draw.Pt{X: x, Y: b.Bottom()}), draw.Pen{Colour: hue, Width: 0.3, Dash: []draw.MM{0.8, 0.8}})
 	if c.p.TooLittle {
 		from, to := balanceX(b, q.Lo), balanceX(b, q.Hi)
-		l.Hatch(draw.Box{X: from, Y: b.Y, W: to - from, H: b.H}.Path(), draw.Hatch{Colour: l.Theme.Rule.Fade(0.5), Width: 0.18, Gap: 1.6, Rising: true})
+		l.Hatch(draw.Box{X: from, Y: b.Y, W: to - from, H: b.H}.Path(), draw.Hatch{Colour: l.Theme.Rule.Fade(0.5), Width: 0.18, Gap: 1.6})
 	}
 }
 

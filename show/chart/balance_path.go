@@ -165,7 +165,7 @@ func (c *balanceChart) keys() []key {
 	}
 	if c.p.TooLittle {
 		all = append(all, key{"too little seen to say", 7, func(sh *plate.Sheet, b draw.Box) {
-			sh.Hatch(b.Path(), draw.Hatch{Colour: sh.Theme.Rule.Fade(0.8), Width: 0.18, Gap: 1.6, Rising: true})
+			sh.Hatch(b.Path(), draw.Hatch{Colour: sh.Theme.Rule.Fade(0.8), Width: 0.18, Gap: 1.6})
 		}})
 	}
 	return all

@@ -82,7 +82,7 @@ func tacticsAt(t testing.TB, at int, fenced bool) *study.Tactics {
 	}
 	x.Payoff = payoffAt(t, x)
 	x.Sources = []study.Source{
-		{ID: "habit-right", Title: "How often Brook makes the counter-attack", How: "Counted, the newer choices weighing more.", Touches: []int{1, 9, 10, 11}, Prior: "half a count for each choice", Method: "7.3",
+		{ID: "habit-right", Title: "How often Brook makes the counter-attack", How: "Counted, the newer choices weighing more.", Touches: []int{1, 9, 10, 11}, Prior: "half a count for each choice.", Method: "7.3",
 			Bouts: []study.SourceBout{{ID: "pool", Day: "2025-04-12", With: "Brook", Count: 3}}},
 		{ID: "score", Title: "What a hit is worth at this score", How: "The chance to win after it less that after a hit against.", Touches: []int{1, 2, 3, 4, 5}},
 		{ID: "unused", Title: "Nobody names this", How: "Not in a sentence."},

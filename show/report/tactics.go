@@ -112,18 +112,22 @@ func tacticsLackWords(l summary.Lack) string {
 	return part + ", " + l.Who
 }
 
-// sentence sets a sentence; after each number that comes from somewhere stands the number
-// of its note.
+// sentence sets a sentence; after a number that comes from somewhere stands the number
+// of its note, after the last one where several of a sentence come from the same.
 func (f *footnotes) sentence(s study.Sentence) template.HTML {
+	last := map[string]int{}
+	for i, p := range s {
+		last[p.From] = i
+	}
 	var b strings.Builder
-	for _, p := range s {
+	for i, p := range s {
 		text := template.HTMLEscapeString(f.say(p.Text))
 		if p.From == "" {
 			b.WriteString(text)
 			continue
 		}
 		n := f.number(p.From)
-		if n == 0 {
+		if n == 0 || last[p.From] != i {
 			b.WriteString(text)
 			continue
 		}
@@ -173,10 +177,10 @@ func (f *footnotes) line(n int, s study.Source) sourceLine {
 	out.From = plate.Sentences(strings.Join(from, "; "))
 	var more []string
 	if s.Prior != "" {
-		more = append(more, "assumed before: "+f.say(s.Prior))
+		more = append(more, "assumed before: "+strings.TrimSuffix(f.say(s.Prior), "."))
 	}
 	if s.Method != "" {
-		more = append(more, "methods, "+s.Method)
+		more = append(more, "methods, “"+plate.Typeset(s.Method)+"”")
 	}
 	out.More = plate.Sentences(more...)
 	return out

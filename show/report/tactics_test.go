@@ -50,7 +50,7 @@ func TestTheReportTellsTheTactics(t *testing.T) {
 	x := r.Tactics
 	for _, want := range []string{"The tactics</h2>", "Before touch 15, at 9–7, as Ash’s coach sees it", "and Ash began to feint.", "Brook’s counter-attack stood at",
 		`<a href="#source-1"`, `<li id="source-1"><b>How often Brook makes the counter-attack.</b>`, `<li id="source-2">`, "Touches 1, 9–11; 3 in an earlier bout with Brook of 2025-04-12.",
-		"Assumed before: half a count for each choice. Methods, 7.3.", "What to do at this touch", "Draw the counter-attack and take the blade", "The habit, left.</b> Too little is seen of Ash at this score. Note what both chose in earlier bouts."} {
+		"Assumed before: half a count for each choice. Methods, “7.3”.", "What to do at this touch", "Draw the counter-attack and take the blade", "The habit, left.</b> Too little is seen of Ash at this score. Note what both chose in earlier bouts."} {
 		if !strings.Contains(s, want) {
 			t.Errorf("the report lacks %q", want)
 		}
@@ -66,6 +66,11 @@ func TestTheReportTellsTheTactics(t *testing.T) {
 		if got := strings.Count(s, `<figure class="pic `+kind+`">`); got != n {
 			t.Errorf("%d pictures of %s, not %d", got, kind, n)
 		}
+	}
+	// Of two numbers of a sentence that come from the same the last has the note.
+	twice := (&footnotes{x: x, say: plate.Typeset, at: map[string]int{}}).sentence(study.Sentence{{Text: "1", From: "score"}, {Text: " and "}, {Text: "2", From: "score"}})
+	if !strings.HasPrefix(string(twice), "1 and <span") || strings.Count(string(twice), "<sup>") != 1 {
+		t.Errorf("two numbers of one source: %s", twice)
 	}
 	// Every note that is pointed at is there once.
 	for _, m := range regexp.MustCompile(`href="#(source-\d+)"`).FindAllStringSubmatch(s, -1) {
