@@ -310,8 +310,16 @@ func TestFamilyName(t *testing.T) {
 			t.Errorf("%q is %q, want %q", full, got, want)
 		}
 	}
-	// Two of one family are called in full, nameless ones by their side.
+	// What is too long loses whole words, so that names can be found and left out.
 	b := boutOf(wheel)
+	for long, want := range map[string]string{"Ilse Maria Theresia Augusta von Brandor": "Theresia Augusta von Brandor", strings.Repeat("x", 33): "Left"} {
+		b.Left.Name = long
+		if s := storyOf(t, TacticsAsk{Bout: b, At: 4}); s.short(mark.Left) != want {
+			t.Errorf("%q is called %q, want %q", long, s.short(mark.Left), want)
+		}
+	}
+	// Two of one family are called in full, nameless ones by their side.
+	b = boutOf(wheel)
 	b.Right.Name = "Arno Brandor"
 	if s := storyOf(t, TacticsAsk{Bout: b, At: 4}); s.short(mark.Left) != "Ilse Brandor" || s.short(mark.Right) != "Arno Brandor" {
 		t.Errorf("called %q and %q", s.short(mark.Left), s.short(mark.Right))

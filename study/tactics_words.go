@@ -37,7 +37,7 @@ func (x *tacticsRun) sentence(parts spoken, full map[mark.Side]bool) Sentence {
 			case mark.Side:
 				if full[v] {
 					full[v] = false
-					plain(onOneLine(x.called(v)))
+					plain(x.named(v, x.called(v)))
 					continue
 				}
 				plain(x.short(v))
@@ -76,9 +76,23 @@ func upperFirst(text string) string {
 func (x *tacticsRun) short(s mark.Side) string {
 	mine, theirs := familyName(x.called(s)), familyName(x.called(s.Other()))
 	if bout.SameName(mine, theirs) {
-		return onOneLine(x.called(s))
+		return x.named(s, x.called(s))
 	}
-	return onOneLine(mine)
+	return x.named(s, mine)
+}
+
+// named is a name on one line. One that is too long keeps its last words, whole ones, so
+// that who leaves names out finds them; where not even one is short enough, the side
+// stands for it.
+func (x *tacticsRun) named(s mark.Side, name string) string {
+	words := strings.Fields(name)
+	for len(words) > 1 && utf8.RuneCountInString(strings.Join(words, " ")) > mostOfName {
+		words = words[1:]
+	}
+	if name = strings.Join(words, " "); utf8.RuneCountInString(name) > mostOfName {
+		return [2]string{"Left", "Right"}[s]
+	}
+	return name
 }
 
 // familyName is the second of two words, or the one in capitals, as results are printed;

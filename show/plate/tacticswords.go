@@ -77,7 +77,7 @@ func Unnamed(s string, names [2]string) string {
 		for _, w := range strings.Fields(names[side]) {
 			first, _ := utf8.DecodeRuneInString(w)
 			switch old, both := sides[w]; {
-			case !unicode.IsUpper(first): // "von", "de"
+			case unicode.IsLower(first): // "von", "de"
 			case both && old != Name(side):
 				sides[w] = "the fencer"
 			default:

@@ -15,6 +15,7 @@ func TestUnnamed(t *testing.T) {
 		{"Anna Berg, Eva Berg, Berg", "Anna Berg", "Eva Berg", "Left, Right, the fencer"},
 		{"Left hits Right", "Left", "Right", "Left hits Right"},
 		{"Öberg, Maren", "Ida Maren", "Jonas Öberg", "Right, Left"},
+		{"小龙 hits", "李 小龙", "Kim Vesper", "Left hits"},
 		{"nobody is named", "", "", "nobody is named"},
 	} {
 		if got := Unnamed(c.said, [2]string{c.left, c.right}); got != c.want {
