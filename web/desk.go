@@ -30,7 +30,7 @@ func (s *Server) lost(w http.ResponseWriter, r *http.Request) {
 }
 
 // pages are the addresses that the desk answers to; it looks at the address itself.
-var pages = []string{"/{$}", "/bout/{id}", "/touch/{id}", "/touch/{id}/breakdown"}
+var pages = []string{"/{$}", "/bout/{id}", "/bout/{id}/thread", "/bout/{id}/thread/{number}", "/touch/{id}", "/touch/{id}/breakdown"}
 
 // isPage reports whether a path is a page of the desk.
 func isPage(path string) bool {

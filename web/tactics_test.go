@@ -232,3 +232,13 @@ func TestTacticsAtTheMeasureThatWasRead(t *testing.T) {
 		t.Errorf("%d readings for three questions, want 2: its measure, and its fencers", n)
 	}
 }
+
+// TestTheThreadHasAPage: an address that is typed or kept leads to the desk.
+func TestTheThreadHasAPage(t *testing.T) {
+	b := newBench(t)
+	for path, want := range map[string]int{"/bout/x/thread": http.StatusOK, "/bout/x/thread/9": http.StatusOK, "/bout/x/thread/9/9": http.StatusNotFound} {
+		if w := b.ask(http.MethodGet, path, nil); w.Code != want || !strings.Contains(w.Body.String(), "desk") {
+			t.Errorf("%s: %d, want %d and the desk", path, w.Code, want)
+		}
+	}
+}
