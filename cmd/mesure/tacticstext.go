@@ -28,7 +28,11 @@ func (b *bench) printTactics(x *study.Tactics, thread bool) {
 		b.printPayoff(x, name(x.For))
 	}
 	if len(x.Next) > 0 {
-		b.title("What next, for " + name(x.For))
+		what := "What next"
+		if x.Fenced {
+			what = fmt.Sprintf("What to do at touch %d", x.At)
+		}
+		b.title(what + ", for " + name(x.For))
 		for _, s := range x.Next {
 			b.bullet("– ", s.String())
 		}
@@ -136,8 +140,14 @@ func (b *bench) printPayoff(x *study.Tactics, name string) {
 		t.row(word(p.MineWords, i), plate.Percent(s.Worth), plate.PercentBetween(s.Worth), plate.Chance(s.Best.Mean), word(p.TheirWords, s.Worst)+" "+plate.Percent(s.Least))
 	}
 	t.write(b.out)
+	next := map[string]bool{} // said there
+	for _, s := range x.Next {
+		next[s.String()] = true
+	}
 	for _, s := range p.Said {
-		b.bullet("– ", s.String())
+		if !next[s.String()] {
+			b.bullet("– ", s.String())
+		}
 	}
 }
 

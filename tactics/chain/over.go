@@ -52,7 +52,8 @@ type Estimate struct {
 
 // Over values a score over draws of the rates: mean, standard deviation and the
 // central 95 % of what each draw makes of it, with a clock where there is one.
-// Phrases are those of the bout without a clock. It says how little is known of
+// Phrases are those of the bout without a clock, and with one each draw is valued to
+// CourseTolerance. It says how little is known of
 // the rates, not how far the model is from the bout. Errors are *BadInput. It
 // panics if there are no draws.
 func Over(f Format, draws []Rates, s Score, k *Clock) (Estimate, error) {
@@ -71,11 +72,31 @@ func Over(f Format, draws []Rates, s Score, k *Clock) (Estimate, error) {
 		}
 		v := c.At(s)
 		if k != nil {
-			if v, _, err = c.AtTime(s, *k); err != nil {
+			if v, err = c.drawAt(s, *k); err != nil {
 				return Estimate{}, err
 			}
 		}
 		win[i], imp[i], dbl[i], phrases[i] = v.Win, v.Importance, v.DoubleWorth, c.Phrases(s)
 	}
 	return Estimate{quantity.FromDraws(win), quantity.FromDraws(imp), quantity.FromDraws(dbl), quantity.FromDraws(phrases)}, nil
+}
+
+// drawAt is AtTime for one of many draws of the rates: by a Course.
+func (c *Chain) drawAt(s Score, k Clock) (Values, error) {
+	if err := k.checkAt(c.format, s); err != nil {
+		return Values{}, err
+	}
+	if k.Extra {
+		v, _, err := c.AtTime(s, k)
+		return v, err
+	}
+	x, err := c.Course(s, k)
+	if err != nil {
+		return Values{}, err
+	}
+	shown, since := 0, quantity.Seconds(0)
+	if k.Unwilling != nil {
+		shown, since = k.Unwilling.Shown, k.Unwilling.Since
+	}
+	return x.At(s, k.Left, shown, since), nil
 }

@@ -303,3 +303,28 @@ func TestSoManyPhrasesLeft(t *testing.T) {
 		}
 	}
 }
+
+// TestOverDrawsWithTheClock: over draws that are all alike, Over says what AtTime says of
+// one, with P-cards and without.
+func TestOverDrawsWithTheClock(t *testing.T) {
+	r, s := Rates{.4, .35, .25}, Score{9, 8}
+	c := made(t, Format{To: 15}, r)
+	for _, k := range []Clock{
+		{PerMinute: 1.5, Left: 200, Priority: .5},
+		{PerMinute: 1.5, Left: 200, Priority: .5, Unwilling: &Unwilling{Shown: 1, Since: 30, Seeded: 1}},
+	} {
+		want, _, err := c.AtTime(s, k)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Over(Format{To: 15}, []Rates{r, r}, s, &k)
+		if err != nil {
+			t.Fatal(err)
+		}
+		agree(t, "win", float64(got.Win.Mean), float64(want.Win), CourseTolerance)
+		agree(t, "importance", float64(got.Importance.Mean), float64(want.Importance), CourseTolerance)
+	}
+	if _, err := Over(Format{To: 15}, []Rates{r}, s, &Clock{PerMinute: 2, Left: 30, Extra: true}); err == nil {
+		t.Error("an extra minute at 9–8 is taken")
+	}
+}
