@@ -82,6 +82,34 @@ INSERT INTO state VALUES (?1, 1, '', 0, ?2)`, fmt.Sprint("b", i), fmt.Sprint(i))
 	l.Close()
 }
 
+// What is deleted leaves nothing behind in the index, which no query would show.
+func TestDeletedActsAreGone(t *testing.T) {
+	ctx := context.Background()
+	l, err := open(ctx, t.TempDir(), Options{Acts: choices(new(int))}, migrations)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	for want := range 2 {
+		var rows int
+		if err := l.db.QueryRow(`SELECT count(*) FROM act`).Scan(&rows); err != nil || rows != want {
+			t.Fatalf("%d rows, %v; want %d", rows, err, want)
+		}
+		if want == 0 {
+			if _, err := l.Create(ctx, study.Document{ID: "a", Kind: study.KindBout, Body: []byte(`1`)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := l.Delete(ctx, "a", 1); err != nil {
+		t.Fatal(err)
+	}
+	var rows int
+	if err := l.db.QueryRow(`SELECT count(*) FROM act`).Scan(&rows); err != nil || rows != 0 {
+		t.Errorf("%d rows are left, %v", rows, err)
+	}
+}
+
 // Every query reads a stretch of an index and sorts nothing, by SQLite's own account
 // (EXPLAIN QUERY PLAN, sqlite.org/eqp.html): a SCAN reads a whole table, and a TEMP
 // B-TREE sorts.

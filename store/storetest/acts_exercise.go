@@ -153,6 +153,17 @@ func testActsSameDay(t *testing.T, l study.Library) {
 	wantActs(t, l, q, "before remise")
 }
 
+// Within a bout acts stand as the indexer has them, also where opponents change and come
+// again, as in a relay, and a name is spelt in two ways.
+func testActsOrder(t *testing.T, l study.Library) {
+	addActs(t, l, "relay", act("", "Ash", "Xan", "one"), act("", "Xan", "Ash", "1"), act("", "Birch", "Yew", "b"), act("", "Ash", "Zed", "two"),
+		act("", "Ash", "Xan", "three"), act("", "ASH", "Xan", "four"), act("", "Ash", "Xan", "five"), act("", "Xan", "Ash", "2"))
+	wantActs(t, l, study.ActQuery{Fencer: "Ash"}, "relay one", "relay two", "relay three", "relay four", "relay five")
+	wantActs(t, l, study.ActQuery{Fencer: "Ash", Opponent: "xan"}, "relay one", "relay three", "relay four", "relay five")
+	wantActs(t, l, study.ActQuery{Fencer: "Ash", Newest: 3}, "relay three", "relay four", "relay five")
+	wantActs(t, l, study.ActQuery{Fencer: "Xan"}, "relay 1", "relay 2")
+}
+
 // What the indexer finds nothing in is stored as well, and takes its acts away.
 func testActsUnread(t *testing.T, l study.Library) {
 	ctx := context.Background()

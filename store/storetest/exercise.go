@@ -41,6 +41,7 @@ func Exercise(t *testing.T, open func(t *testing.T, acts study.Indexer) study.Li
 		{"acts follow the state", testActsFollow},
 		{"acts are chosen", testActsChosen},
 		{"acts of one day", testActsSameDay},
+		{"acts keep their order", testActsOrder},
 		{"acts of what does not read", testActsUnread},
 	} {
 		t.Run(c.name, func(t *testing.T) {
