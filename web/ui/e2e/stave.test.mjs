@@ -142,3 +142,84 @@ test('by finger: a stretch is drawn on a phone in the dark', async () => {
   page.sound();
   await page.context().close();
 });
+
+test('the phrase by key alone: two letters of any language, notes, the sentence, what the grammar asks, over to the sheet', async () => {
+  const page = await desk();
+  const write = async (letters) => {
+    await page.keyboard.press('a');
+    await page.getByRole('combobox', { name: 'What is done' }).waitFor();
+    await page.keyboard.type(letters);
+    await page.keyboard.press('Enter'); // quicker than the list: it is waited for
+    await until(`${letters} is written`, () => page.evaluate(() => !document.querySelector('.desk-stave input')?.matches(':focus')));
+  };
+  for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowRight');
+  await shows(page, 30);
+  await write('Angr');
+  await until('the attack', async () => short(await touch())[0] === 'left blade attack 30-40');
+  await page.keyboard.press('Shift+A');
+  await until('the notes have the focus', () => page.evaluate(() => document.activeElement.tagName === 'SELECT'));
+  await page.keyboard.press('Tab');
+  await page.keyboard.type('che');
+  await page.keyboard.press('Tab');
+  await page.keyboard.type('fe');
+  await page.keyboard.press('Enter');
+  await saved(page);
+  await until('the note', async () => JSON.stringify((await touch()).notes) === '[{"action":"action-1","target":"chest","nature":"feint"}]');
+  await page.keyboard.press('Escape');
+  await page.getByText('attacks to the chest as a feint.').waitFor();
+  for (let i = 0; i < 2; i++) await page.keyboard.press('ArrowRight');
+  await write('rimes');
+  await page.getByRole('button', { name: /^\d question/ }).waitFor({ state: 'detached' });
+  await page.keyboard.press('ArrowRight');
+  await write('wiggle');
+  await page.getByRole('button', { name: '1 question' }).click();
+  await page.getByText('“wiggle” is no word of the trade.').waitFor();
+  await accessible(page, 'the phrase in words');
+  await picture(page, 'phrase');
+  await page.getByRole('button', { name: 'Keep it as yours' }).click();
+  await page.getByRole('combobox', { name: 'What it does' }).selectOption('preparation');
+  await page.getByRole('button', { name: 'Keep', exact: true }).click();
+  await page.getByRole('button', { name: '1 question' }).waitFor({ state: 'detached' });
+  await page.getByRole('button', { name: /^wiggle, / }).focus();
+  await page.keyboard.press('Delete');
+  await page.getByRole('button', { name: /^attack, frames 30 to 40, chest, feint/ }).focus();
+  await page.keyboard.press('Delete');
+  await until('the note went with its action', async () => !(await touch()).notes && (await touch()).actions.length === 1);
+  await page.keyboard.press('Control+z');
+  await until('both are back', async () => (await touch()).notes?.length === 1);
+  const before = (await ask(server, '/api/bouts/demo-bout')).sheet.bout.sheet[7];
+  await page.getByRole('button', { name: 'Take over to the sheet' }).waitFor({ state: 'detached' }); // a feint and attack: the sheet has it
+  await page.getByRole('button', { name: /^attack, frames/ }).focus();
+  await page.keyboard.press('Shift+A');
+  for (let i = 0; i < 2; i++) await page.keyboard.press('Tab');
+  await page.keyboard.type('rea');
+  await page.keyboard.press('Enter');
+  await page.getByRole('button', { name: 'Take over to the sheet' }).click();
+  await page.getByText('Taken over to line 8').first().waitFor();
+  const line = (await ask(server, '/api/bouts/demo-bout')).sheet.bout.sheet[7];
+  assert.equal(before.choices.left, 'compound attack');
+  assert.deepEqual(line.choices, { left: 'straight attack', right: before.choices.right });
+  page.sound();
+  await page.context().close();
+});
+
+test('the choices of the sheet by key alone: two letters, Enter, the next cell', async () => {
+  const page = await open(browser, `${server.address}/bout/demo-bout`);
+  await page.getByRole('button', { name: /^Choices/ }).click();
+  await page.getByRole('combobox', { name: 'Line 1, choice of Matthis Orlen' }).and(page.locator(':focus')).waitFor();
+  for (const typed of ['di', '', 'co', 'pa', '', 'woosh']) {
+    if (typed) await page.keyboard.type(typed);
+    await page.keyboard.press('Enter');
+    await page.evaluate(() => new Promise((r) => setTimeout(r, 60))); // a hand
+  }
+  await saved(page);
+  await until('two lines are written', async () => {
+    const [a, b] = (await ask(server, '/api/bouts/demo-bout')).sheet.bout.sheet;
+    return a.choices.left === 'distance' && a.choices.right === 'counter-attack' && b.choices.left === 'parry and riposte' && b.choices.right === 'woosh';
+  });
+  await page.locator('input.marked').waitFor();
+  await accessible(page, 'the choices of the sheet');
+  await picture(page, 'choices');
+  page.sound();
+  await page.context().close();
+});

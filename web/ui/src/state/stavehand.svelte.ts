@@ -250,6 +250,12 @@ export class StaveHand {
       this.desk.paper.do(this.say.moveAction, (t) => withAction(t, actionEnd(t, a, end === 'start' ? 'from' : 'to', frame)));
     }
   }
+  /** Selects no action any more: the sentence stands in place of its notes. */
+  leaveAction(): boolean {
+    if (!this.action) return false;
+    this.desk.selected = { kind: 'nothing' };
+    return true;
+  }
   remove() {
     const { moment: m, action: a } = this;
     if (m) this.desk.paper.do(this.say.removeMoment, (t) => withoutMoment(t, m.id));
