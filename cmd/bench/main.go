@@ -57,7 +57,7 @@ func main() {
 	var all []line
 	for _, p := range []part{
 		{"the program", program}, {"the demo against its truth", accuracy}, {"following", following}, {"a reading", readingTime},
-		{"the race", raceDraws}, {"timing", timingOfAnInstant}, {"tactics", tacticsOfABout}, {"stored choices", storedActs}, {"the engines", engines},
+		{"the race", raceDraws}, {"timing", timingOfAnInstant}, {"tactics", tacticsOfABout}, {"payoffs", payoffsOfATouch}, {"stored choices", storedActs}, {"the engines", engines},
 	} {
 		fmt.Fprintln(os.Stderr, "measuring", p.name, "…")
 		lines, err := p.measure(ctx)
