@@ -126,13 +126,18 @@ func (r *BoutReading) value(lines []BoutLine, f chain.Format, times *boutTimes, 
 		if err != nil {
 			return &Refusal{At: "/bout/sheet", What: err.Error(), Because: err}
 		}
+		var reached chain.Values // by the line before
 		for i := range n + 1 {
-			v := value(i, scoreBefore(lines, i))
+			v := reached
+			if i == 0 || scoreBefore(lines, i) != lines[i-1].After {
+				v = value(i, scoreBefore(lines, i))
+			}
 			before[i][d], importance[i][d], double[i][d] = v.Win, v.Importance, v.DoubleWorth
 			if i == n {
 				break
 			}
-			after[i][d] = value(i+1, lines[i].After).Win
+			reached = value(i+1, lines[i].After)
+			after[i][d] = reached.Win
 			if lines[i].outcome() == "double" {
 				doubles[d] += after[i][d] - before[i][d]
 			}

@@ -18,7 +18,7 @@ import (
 )
 
 // longBout is a bout of 29 phrases, the longest to 15 without doubles, with the choices
-// of the demo: who hits goes by turns. The demo's own bout is an earlier one of the two.
+// of the demo and the clock at every phrase: who hits goes by turns. The demo's own bout is an earlier one of the two.
 func longBout() study.TacticsAsk {
 	b := demo.Bout()
 	past := study.ActsOf("earlier", &study.BoutSheet{Bout: b})
@@ -26,7 +26,8 @@ func longBout() study.TacticsAsk {
 	b.Sheet = nil
 	for i := range 29 {
 		p := from[i%len(from)]
-		p.ID, p.Lamps, p.Clock, p.Period = fmt.Sprintf("line-%d", i+1), bout.Lamps{Left: i%2 == 0, Right: i%2 == 1}, "", 0
+		left := 180 - 17*(i%10+1) // ten phrases of 17 s in each period
+		p.ID, p.Lamps, p.Clock, p.Period = fmt.Sprintf("line-%d", i+1), bout.Lamps{Left: i%2 == 0, Right: i%2 == 1}, fmt.Sprintf("%d:%02d", left/60, left%60), 1+i/10
 		b.Sheet = append(b.Sheet, p)
 	}
 	return study.TacticsAsk{ID: "long", Bout: b.Scored(), At: len(b.Sheet), Past: past}
