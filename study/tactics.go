@@ -192,6 +192,8 @@ type Tactics struct {
 	Score  bout.Score `json:"score"`
 	For    mark.Side  `json:"for"`
 	Fenced bool       `json:"fenced"`
+	// Names of the fencers by side, as the sheet has them; empty where it has none.
+	Names [2]string `json:"names"`
 	// Bout is the whole bout: the chance to win after each touch, what hung on each.
 	// Nil where nobody hit yet.
 	Bout *BoutReading `json:"bout,omitempty"`
@@ -215,6 +217,14 @@ type Tactics struct {
 	Lacks  []Lack    `json:"lacks"`
 	Draws  int       `json:"draws"`
 	Seed   uint64    `json:"seed"`
+}
+
+// NameOf is a fencer's name, else the side.
+func (x *Tactics) NameOf(s mark.Side) string {
+	if x.Names[s] != "" {
+		return x.Names[s]
+	}
+	return [2]string{"Left", "Right"}[s]
 }
 
 // Parts of Tactics, as Lack names them.

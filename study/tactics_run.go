@@ -85,7 +85,7 @@ func newTactics(ask TacticsAsk) (*tacticsRun, error) {
 		ask.Doubts = append(slices.Clone(ask.Doubts), Warning{Code: "own-word", About: "words", Doubt: float64(len(unknown)), Text: unknown[0].Error()})
 	}
 	lines, doubts := SheetLines(b)
-	x.out = &Tactics{For: ask.For, Thread: []ThreadTouch{}, Story: []Sentence{}, Next: []Sentence{}, Sources: []Source{}, Lacks: []Lack{},
+	x.out = &Tactics{For: ask.For, Names: [2]string{b.Left.Name, b.Right.Name}, Thread: []ThreadTouch{}, Story: []Sentence{}, Next: []Sentence{}, Sources: []Source{}, Lacks: []Lack{},
 		Doubts: append(append([]Warning{}, ask.Doubts...), doubts...), Draws: ask.Draws, Seed: ask.Seed}
 	for i, l := range lines {
 		x.lines = append(x.lines, x.line(b.Sheet[i], l))

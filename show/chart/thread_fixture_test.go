@@ -42,7 +42,7 @@ func tacticsAt(t testing.TB, at int, fenced bool) *study.Tactics {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := &study.Tactics{At: at, For: mark.Left, Bout: read, Draws: payoff.Draws, Seed: study.DefaultSeed}
+	x := &study.Tactics{At: at, For: mark.Left, Bout: read, Names: [2]string{"Ash", "Brook"}, Draws: payoff.Draws, Seed: study.DefaultSeed}
 	x.Fenced = at <= len(lines)
 	asked := [2]string{}
 	if x.Fenced {

@@ -17,7 +17,7 @@ import (
 var (
 	ErrNoThread  = errors.New("there is no touch in the thread: write at least one on the sheet")
 	ErrNoHabit   = errors.New("no choice of this fencer is written: note on the sheet what they chose")
-	ErrNoBalance = errors.New("there is no share at which the answer tips: nothing to balance")
+	ErrNoBalance = errors.New("there is no balance: what the choices are worth is not known, or at no share of the opponent's choices the answer tips")
 	ErrNoPayoff  = errors.New("what the choices are worth cannot be said: the list of what is missing says why")
 )
 
@@ -37,10 +37,10 @@ func tacticsOf(x *study.Tactics, o Options) tacticsChart {
 
 // name is what a side is called.
 func (c *tacticsChart) name(s mark.Side) string {
-	if c.o.HideNames || c.x.Bout == nil {
+	if c.o.HideNames {
 		return plate.Name(s)
 	}
-	return plate.Typeset(c.x.Bout.NameOf(s))
+	return plate.Typeset(c.x.NameOf(s))
 }
 
 // me and them are the two sides as the coach sees them.
@@ -49,8 +49,8 @@ func (c *tacticsChart) them() mark.Side { return c.x.For.Other() }
 
 // say prints a sentence of the study; where names are hidden the sides stand for them.
 func (c *tacticsChart) say(s string) string {
-	if c.o.HideNames && c.x.Bout != nil {
-		s = plate.Unnamed(s, [2]string{c.x.Bout.NameOf(mark.Left), c.x.Bout.NameOf(mark.Right)})
+	if c.o.HideNames {
+		s = plate.Unnamed(s, c.x.Names)
 	}
 	return plate.Typeset(s)
 }

@@ -146,7 +146,7 @@ func TestTacticsWordsStandFree(t *testing.T) {
 					h.Choices[i].Word = fmt.Sprintf("an own word of the coach that is long, number %d", i)
 				}
 			}
-			x.Bout.Left, x.Bout.Right = "Bartholomäus Freiherr von Schwarzenbrunn", "Wilhelmina-Konstanze Achterberg-Vandermeulen"
+			x.Names = [2]string{"Bartholomäus Freiherr von Schwarzenbrunn", "Wilhelmina-Konstanze Achterberg-Vandermeulen"}
 		},
 		"relay": func(x *study.Tactics) {
 			for n := 0; len(x.Thread) < 90; n++ {
@@ -330,7 +330,7 @@ func TestThreadIsTheSheet(t *testing.T) {
 				y := draw.MM(math.Inf(1))
 				name := draw.Text{}
 				for _, line := range d.Lines() {
-					if line.S == x.Bout.NameOf(s) && line.At.Y > number.At.Y && (name.S == "" || line.At.Y < name.At.Y) {
+					if line.S == x.NameOf(s) && line.At.Y > number.At.Y && (name.S == "" || line.At.Y < name.At.Y) {
 						name = line
 					}
 				}

@@ -8,7 +8,6 @@ import (
 	"mesure/show/draw"
 	"mesure/show/plate"
 	"mesure/show/summary"
-	"mesure/sport/mark"
 	"mesure/study"
 )
 
@@ -51,14 +50,10 @@ func tacticsSectionOf(r *study.Reading, plates []Plate, hide bool) (*tacticsSect
 		return nil, nil
 	}
 	say := plate.Typeset
-	name := plate.Name(x.For)
-	if b := x.Bout; b != nil {
-		if hide {
-			names := [2]string{b.NameOf(mark.Left), b.NameOf(mark.Right)}
-			say = func(s string) string { return plate.Typeset(plate.Unnamed(s, names)) }
-		} else {
-			name = b.NameOf(x.For)
-		}
+	name := plate.Typeset(x.NameOf(x.For))
+	if hide {
+		name = plate.Name(x.For)
+		say = func(s string) string { return plate.Typeset(plate.Unnamed(s, x.Names)) }
 	}
 	v := &tacticsSection{Where: fmt.Sprintf("Before touch %d, at %d–%d, as %s’s coach sees it", x.At, x.Score.Left, x.Score.Right, name)}
 	notes := &footnotes{x: x, say: say, hide: hide, at: map[string]int{}}

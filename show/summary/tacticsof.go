@@ -19,12 +19,12 @@ func TacticsOf(x *study.Tactics) *Tactics {
 	}
 	out := &Tactics{
 		At: x.At, Score: x.Score, For: x.For, Fenced: x.Fenced, HasBout: x.Bout != nil, Charts: []string{},
-		Names: [2]string{plate.Name(mark.Left), plate.Name(mark.Right)}, Thread: []ThreadTouch{}, Habits: []Habit{},
+		Names: [2]string{plate.Typeset(x.NameOf(mark.Left)), plate.Typeset(x.NameOf(mark.Right))}, Thread: []ThreadTouch{}, Habits: []Habit{},
 		Story: sentences(x.Story), Next: sentences(x.Next), Sources: []TacticsSource{}, Doubts: append([]study.Warning{}, x.Doubts...),
 		Lacks: []Lack{}, Draws: x.Draws, Seed: fmt.Sprint(x.Seed),
 	}
 	if b := x.Bout; b != nil {
-		out.Names, out.Weapon, out.To = [2]string{b.NameOf(mark.Left), b.NameOf(mark.Right)}, string(b.Weapon), b.To
+		out.Weapon, out.To = string(b.Weapon), b.To
 	}
 	has := map[string]bool{
 		ChartThread: len(x.Thread) > 0, ChartHabitLeft: x.Habits[mark.Left] != nil, ChartHabitRight: x.Habits[mark.Right] != nil,
