@@ -76,6 +76,29 @@ const (
 	fromBlade = "glossaries of national federations; the rules use the word or leave it out, they do not define it"
 )
 
+// unsettled are terms that stand on weak ground: plain words that a salle would
+// understand, or the term of one school for something narrower. The FIE text does not
+// have them in these languages. Their sources say so.
+var unsettled = map[string]string{
+	"time hit":          "Italian (of the classical school)",
+	"stop hit in time":  "Italian (some mean any stop hit)",
+	"counter-time":      "German (salles also keep the French or the Italian word)",
+	"duck":              "Italian (there it includes a thrust), German",
+	"sidestep":          "Italian (there it includes a thrust), German",
+	"cut-over":          "Italian (salles also keep the French word)",
+	"yielding parry":    "German (several forms are in use)",
+	"delayed riposte":   "German",
+	"miss":              "French, German",
+	"half step forward": "French, German, Italian",
+	"half step back":    "French, German, Italian",
+	"half extension":    "French, German",
+	"recovery forward":  "French, Italian",
+	"flick":             "French",
+	"withdrawal":        "French",
+	"stop":              "French",
+	"infighting":        "French",
+}
+
 // tradeWords puts the table together once: the words in their order within a line,
 // with what the stave knows of them filled in from there, so that it stands in one
 // place only.
@@ -91,6 +114,9 @@ var tradeWords = sync.OnceValue(func() []TradeWord {
 			if w.Article != "" {
 				w.Source = fromRules + w.Article
 			}
+		}
+		if weak := unsettled[w.Name]; weak != "" {
+			w.Source += "; not settled: " + weak
 		}
 		var on []string
 		for _, line := range StaveLines {

@@ -32,7 +32,7 @@ var tradeHand = []TradeWord{
 		About: "The fifth parry, hand turned down: across the inside line with point and foil, over the head in sabre.", Does: "parries quinte"},
 	{Name: "sixte", French: "sixte", German: "Sixt", Italian: "sesta", Also: []string{"sixth"}, Source: fromParries, Kind: KindParry,
 		About: "The parry of the high outside line with the hand turned up and the point above it, from the usual guard of épée and foil.", Does: "parries sixte"},
-	{Name: "septime", French: "septime", German: "Septim", Italian: "mezzocerchio", Also: []string{"seventh"}, Source: fromParries, Kind: KindParry,
+	{Name: "septime", French: "septime", German: "Septim", Italian: "mezzocerchio", Also: []string{"seventh", "settima"}, Source: fromParries, Kind: KindParry,
 		About: "The parry of the low inside line with the hand turned up and the point below it.", Does: "parries septime"},
 	{Name: "octave", French: "octave", German: "Oktav", Italian: "ottava", Also: []string{"eighth"}, Source: fromParries, Kind: KindParry,
 		About: "The parry of the low outside line with the hand turned up and the point below it.", Does: "parries octave"},

@@ -184,3 +184,26 @@ func TestOwnWords(t *testing.T) {
 		t.Error("the caller can change the words of all")
 	}
 }
+
+// Every term on weak ground is that of a word of the table, in a language in which it has
+// one, and its source says so.
+func TestUnsettledTermsSaySo(t *testing.T) {
+	for name, which := range unsettled {
+		w, ok := Vocabulary{}.Word(name)
+		if !ok || w.Name != name {
+			t.Errorf("%q is no word of the table", name)
+			continue
+		}
+		if !strings.HasSuffix(w.Source, "not settled: "+which) {
+			t.Errorf("%s: source %q", name, w.Source)
+		}
+		for language, term := range map[string]string{"French": w.French, "German": w.German, "Italian": w.Italian} {
+			if strings.Contains(which, language) && term == "" {
+				t.Errorf("%s has no %s term that could be unsettled", name, language)
+			}
+		}
+	}
+	if len(unsettled) < 10 {
+		t.Error("too few were looked at")
+	}
+}
