@@ -263,13 +263,13 @@ func (t *story) hung(k *stake) {
 	}
 	var parts spoken
 	hangs := spoken{"; between a hit and one against lie ", Piece{shareWords(k.hangs), k.from}, " of it"}
-	switch {
-	case k.win.Hi-k.win.Lo > openShare:
+	if k.win.Hi-k.win.Lo > openShare {
 		parts = spoken{"what ", t.f, "'s chance to win is can hardly be told yet, ", win, hangs}
-	case k.timed:
-		parts = spoken{"with the time that is left ", t.f, "'s chance to win stands at ", win, hangs}
-	default:
+	} else {
 		parts = spoken{t.f, "'s chance to win stands at ", win, hangs}
+	}
+	if k.left != nil && t.ask.Clock == nil { // else it was said at the beginning
+		parts = append(spoken{"with ", Piece{timeWords(*k.left), k.from}, " left, "}, parts...)
 	}
 	t.add(weighsAlways, append(parts, t.doubled(k)...)...)
 }

@@ -58,10 +58,13 @@ func lawful(t testing.TB, x *Tactics, ask TacticsAsk) {
 		}
 	}
 	last := ""
+	run, err := newTactics(ask)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for i, s := range x.Story {
-		text := s.String()
 		check(fmt.Sprintf("story %d", i), s, false)
-		words := strings.Fields(text)
+		words := strings.Fields(strings.NewReplacer(run.short(mark.Left), "A", run.short(mark.Right), "B").Replace(s.String()))
 		if start := strings.Join(words[:min(3, len(words))], " "); start == last {
 			t.Errorf("two sentences begin with %q:\n%s", start, storyText(x))
 		} else {
@@ -74,16 +77,12 @@ func lawful(t testing.TB, x *Tactics, ask TacticsAsk) {
 	if x.Fenced && len(x.Story) < 3 {
 		t.Errorf("%d sentences of a touch that was fenced:\n%s", len(x.Story), storyText(x))
 	}
-	noHabit(t, x, ask)
+	noHabit(t, x, run)
 }
 
 // noHabit holds that nobody is said to know a habit of which too little was seen.
-func noHabit(t testing.TB, x *Tactics, ask TacticsAsk) {
+func noHabit(t testing.TB, x *Tactics, run *tacticsRun) {
 	t.Helper()
-	run, err := newTactics(ask)
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, s := range mark.Sides {
 		k, err := run.knew(s, run.at)
 		if err != nil {

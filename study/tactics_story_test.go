@@ -267,6 +267,8 @@ func TestStoryTellsWhatItIsGiven(t *testing.T) {
 	change := func(sure quantity.Of[quantity.Chance]) *Habit {
 		return &Habit{Change: &HabitChange{Since: 4, From: 2, To: 6, Sure: sure, Kind: bout.ChoiceFeint, Before: of(0.1, 0, 0.3), After: of(0.6, 0.4, 0.8)}}
 	}
+	timed := boutOf(wheel)
+	timed.Sheet[0].Clock, timed.Sheet[1].Clock, timed.Sheet[2].Clock = "2:40", "2:20", "1:55"
 	end := slices.Repeat([][4]string{{"L", "attack", "parry", ""}}, 15)
 	for _, c := range []struct {
 		ask  TacticsAsk
@@ -276,6 +278,14 @@ func TestStoryTellsWhatItIsGiven(t *testing.T) {
 		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 24.6}}, (*story).clockStands, "0:25 is left on the clock, and it is Brandor who has to hit."},
 		{TacticsAsk{Bout: b, At: 5, Clock: &ClockAsk{Left: 60, Priority: "left"}}, (*story).clockStands, "1:00 is left of the extra minute, with the priority for Brandor, and it is Vesper who has to hit."},
 		{TacticsAsk{Bout: b, At: 4, Clock: &ClockAsk{Left: 150}}, (*story).clockStands, "2:30 is left on the clock."},
+		{TacticsAsk{Bout: timed, At: 4}, func(s *story) {
+			k, err := s.stake()
+			if err != nil {
+				t.Fatal(err)
+			}
+			s.hung(k)
+			s.told[0].parts = s.told[0].parts[:5]
+		}, "With 7:55 left, what Brandor."}, // of the first of three periods
 		{TacticsAsk{Bout: b, At: 3}, (*story).came, "Both stay with what they have: Vesper parries the straight attack for the third time and hits."},
 		{TacticsAsk{Bout: b, At: 7}, func(s *story) {
 			s.out.Habits = [2]*Habit{change(of(0.95, 0.95, 0.95)), change(of(0.5, 0.5, 0.5))}

@@ -15,7 +15,8 @@ type stake struct {
 	win quantity.Of[quantity.Chance]
 	// hangs is what lies between a hit and one against.
 	hangs quantity.Of[quantity.Chance]
-	timed bool // whether the time that is left is in it
+	// left is the time that is left, where it is known and in it.
+	left *quantity.Seconds
 	// double is what a double changes; doubles is whether there are any.
 	double  quantity.Of[quantity.Chance]
 	doubles bool
@@ -49,7 +50,7 @@ func (x *tacticsRun) stake() (*stake, error) {
 		return nil, err
 	}
 	if left != nil {
-		k.timed = true
+		k.left = &left.left
 		src.How += " The time that is left is in it."
 		if left.extra { // a single hit wins, a double does not count
 			k.decides, k.void = true, true
