@@ -87,7 +87,7 @@ func (s speaker) apart() []Part {
 		}
 	}
 	if alike == len(s.Standings) && alike > 2 {
-		return line(append([]any{"No two of your choices can be told apart on what is known: "}, lead...)...)
+		return line(append([]any{"None of your choices can be told apart from the best on what is known: "}, lead...)...)
 	}
 	names = names[:len(names)-1]
 	names[len(names)-2] = " and "
