@@ -9,6 +9,7 @@ import (
 	"mesure/quantity"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
+	"mesure/tactics/payoff"
 )
 
 // payoffBout is an invented bout: for each touch the choices of both and who hit.
@@ -205,5 +206,34 @@ func TestPayoffLacksAndRefuses(t *testing.T) {
 		if _, err := TacticsOf(ask); !errors.As(err, &refused) || refused.Mend == "" {
 			t.Errorf("%v", err)
 		}
+	}
+}
+
+// The gap of a reading is that of the instant from which its race starts, each fencer's
+// own where both are measured; figures of a fencer's own take the place of the defaults.
+func TestPayoffTakesTheReadingAndOwnFigures(t *testing.T) {
+	b := payoffBout([3]string{"attack", "parry", "right"})
+	gap := func(s mark.Side, m quantity.Metres) Gap {
+		return Gap{Of: s, Target: mark.Chest, Gap: quantity.Normal(m, 0.02)}
+	}
+	r := &Reading{Race: &Race{Take: "live", Frame: 3}, Instants: []Instant{
+		{Take: "live", Frame: 2, Gaps: []Gap{gap(mark.Left, 2)}}, {Take: "live", Frame: 3, Gaps: []Gap{gap(mark.Left, 1.25), gap(mark.Right, 1.15)}}}}
+	cell := func(ask TacticsAsk) (*Payoff, payoff.Shares) {
+		x := payoffOf(t, ask)
+		return x.Payoff, x.Payoff.Cells[places(x.Payoff.Mine)["attack"]][places(x.Payoff.Theirs)["parry"]].Model
+	}
+	for _, c := range []struct {
+		who  mark.Side
+		want float64
+	}{{mark.Left, 1.25}, {mark.Right, 1.15}} {
+		if p, _ := cell(TacticsAsk{Bout: b, For: c.who, Reading: r}); p.GapFrom != GapMeasured || math.Abs(float64(p.Gap.Mean)-c.want) > 1e-12 {
+			t.Errorf("%s begins at %v, %s", c.who, p.Gap, p.GapFrom)
+		}
+	}
+	_, usual := cell(TacticsAsk{Bout: b, For: mark.Left, Reading: r})
+	b.Right.Own = append(b.Right.Own, bout.Own{Name: figLateral, Value: 0.40, SD: 0.03})
+	_, slow := cell(TacticsAsk{Bout: b, For: mark.Left, Reading: r})
+	if slow.Me < usual.Me+0.2 {
+		t.Errorf("against a parry of 400 ms the attack hits in %.2f, usually in %.2f", slow.Me, usual.Me)
 	}
 }
