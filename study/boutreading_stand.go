@@ -23,8 +23,25 @@ const phraseLasts = quantity.Seconds(60 * HitShare / TouchesPerMinute)
 // standDraws values the touch asked about by what was known before it: rates and pace are
 // drawn from the lines above it alone, as BoutRead does from all of them, and the time is
 // in it where the sheet or the ask says it: left is that time then, else nil. Nothing is
-// drawn where the bout is over by then.
+// drawn where the bout is over by then. It is drawn once a run; nobody changes it.
 func (x *tacticsRun) standDraws() (all []standDraw, left *standTime, err error) {
+	if x.stood == nil {
+		all, left, err := x.drawStands()
+		if err != nil {
+			return nil, nil, err
+		}
+		x.stood = &stood{all, left}
+	}
+	return x.stood.all, x.stood.left, nil
+}
+
+// stood is what standDraws found.
+type stood struct {
+	all  []standDraw
+	left *standTime
+}
+
+func (x *tacticsRun) drawStands() (all []standDraw, left *standTime, err error) {
 	s, f := x.out.Score, chain.Format{To: x.ask.Bout.Touches, LastDoubleCounts: x.ask.Bout.LastDoubleCounts}
 	if max(s.Left, s.Right) >= f.To {
 		return nil, nil, nil

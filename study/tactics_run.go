@@ -23,6 +23,8 @@ type tacticsRun struct {
 	listed map[string]int
 	// sided are the choices of each side, once they were collected.
 	sided [2]*sideChoices
+	// stood is the touch asked about valued, once it was: payoffs and story ask for it.
+	stood *stood
 }
 
 // tacticsLine is one line of the sheet with everything that is known of its choices.
