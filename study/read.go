@@ -164,7 +164,11 @@ func (r *Reading) tactics(ask TacticsAsk) {
 	ask.Reading = r
 	t, err := TacticsOf(ask)
 	if err != nil {
-		r.Warnings = append(r.Warnings, Warning{Code: "no-tactics", About: "bout", Doubt: 1, Text: "the bout says nothing of this touch: " + err.Error()})
+		why := err.Error()
+		if no := (*Refusal)(nil); errors.As(err, &no) {
+			why = no.What
+		}
+		r.Warnings = append(r.Warnings, Warning{Code: "no-tactics", About: "bout", Doubt: 1, Text: "the bout says nothing of this touch: " + why})
 		return
 	}
 	r.Tactics = t

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"mesure/show/plate"
@@ -154,15 +155,16 @@ func (b *bench) printPayoff(x *study.Tactics, name string) {
 // storyLines is how long the story is that "mesure read" prints.
 const storyLines = 12
 
-// printStory prints the story of a touch, as many whole sentences as fit.
+// printStory prints the story of a touch: where it is too long, without the sentences
+// that lie furthest back.
 func (b *bench) printStory(x *study.Tactics) {
 	if x == nil || len(x.Story) == 0 {
 		return
 	}
 	b.title(tacticsTitle(x))
-	n := len(x.Story)
-	for n > 1 && len(broken(joined(x.Story[:n]), b.columns-2)) > storyLines {
-		n--
+	told := slices.Clone(x.Story)
+	for len(told) > 2 && len(broken(joined(told), b.columns-2)) > storyLines {
+		told = slices.Delete(told, 1, 2)
 	}
-	b.wrapped(b.out, "  ", joined(x.Story[:n]))
+	b.wrapped(b.out, "  ", joined(told))
 }
