@@ -16,7 +16,7 @@ func TestBoutOfTheLibrary(t *testing.T) {
 	if err := lib.Close(); err != nil {
 		t.Fatal(err)
 	}
-	r := must[*boutRead](t)(runBout(ctx, b, boutOptions{Bout: string(k.Document.ID), Left: "Ash", Right: "Brook"}))
+	r := must[*boutRead](t)(runBout(ctx, b, boutOptions{Bout: string(k.Document.ID), Left: "Ash", Right: "Brook", Picture: pictureBout, tacticsOptions: tacticsOptions{Weight: usualWeight}}))
 	if r.To != 15 || r.Final != (bout.Score{Left: 1, Right: 2}) || len(r.Touches) != 3 || r.Left != "Ash" || r.Event != "Harbour Cup" || r.Rows != nil {
 		t.Errorf("%+v", r.BoutReading)
 	}

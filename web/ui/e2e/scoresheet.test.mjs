@@ -32,7 +32,7 @@ const drop = (page, name, bytes) => page.evaluate(({ name, bytes }) => {
 
 test('a sheet that is written becomes a bout', async () => {
   const page = await open(browser, server.address);
-  await page.getByRole('button', { name: 'From a score sheet' }).click();
+  await page.getByRole('button', { name: 'Score sheet' }).click();
   const dialog = page.getByRole('dialog');
   const add = dialog.getByRole('button', { name: /^Add the bout/ });
   assert.ok(await add.isDisabled(), 'nothing is written, but it can be added');
@@ -69,7 +69,7 @@ test('a sheet that is written becomes a bout', async () => {
 test('a file that is let go opens it, its letters are read, and the same bout is noticed', async () => {
   for (const [name, options] of [['night', { colorScheme: 'dark' }], ['phone', { viewport: { width: 390, height: 844 }, colorScheme: 'light' }]]) {
     const page = await open(browser, server.address, options);
-    await page.getByRole('button', { name: 'From a score sheet' }).waitFor();
+    await page.getByRole('button', { name: 'Score sheet' }).waitFor();
     // As a spreadsheet of western Europe writes it: ê is one byte.
     await drop(page, 'pool.csv', [...sheet].map((c) => c.charCodeAt(0)));
     const dialog = page.getByRole('dialog');
@@ -100,7 +100,7 @@ test('a file that is let go opens it, its letters are read, and the same bout is
 
 test('what is no score sheet says so and can be mended', async () => {
   const page = await open(browser, server.address);
-  await page.getByRole('button', { name: 'From a score sheet' }).click();
+  await page.getByRole('button', { name: 'Score sheet' }).click();
   const dialog = page.getByRole('dialog');
   await dialog.getByLabel('The score sheet').fill('dear coach');
   await dialog.getByText('Line 1: it does not say which column is who hit').waitFor();
