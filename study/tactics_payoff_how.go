@@ -52,9 +52,9 @@ func howWords(mine, theirs string, m payoff.Shares, served quantity.Chance, goes
 	}
 	switch answer {
 	case bout.ChoiceCounter:
-		return fmt.Sprintf("%s; %s extend to the hand that comes, and are first in %s of phrases.", head, waiter, often)
+		return fmt.Sprintf("%s; %s extend to the hand that comes, and arrive first in %s of phrases.", head, waiter, often)
 	case bout.ChoiceParry:
-		return fmt.Sprintf("%s; the parry meets the blade in %s of phrases, then riposte against remise.", head, often)
+		return fmt.Sprintf("%s; the parry meets the blade in %s of phrases, then the riposte races the remise.", head, often)
 	}
 	return fmt.Sprintf("%s; the step back lets it fall short in %s of phrases.", head, often)
 }
@@ -66,11 +66,11 @@ func bothGoWords(mine, theirs string, served quantity.Chance, goes [2]string) st
 	case counterTime(mine) && counterTime(theirs):
 		return "Both show an attack and wait for the other's: nothing happens."
 	case counterTime(mine):
-		return fmt.Sprintf("You step in to draw a counter-attack and their attack comes with %s; you have hit first in %s of phrases.", goingWords(goes[1]), percentWords(float64(served)))
+		return fmt.Sprintf("You step in to draw a counter-attack and their attack comes with %s; you hit first in %s of phrases.", goingWords(goes[1]), percentWords(float64(served)))
 	case counterTime(theirs):
-		return fmt.Sprintf("They step in to draw a counter-attack and your attack comes with %s; you have hit first in %s of phrases.", goingWords(goes[0]), percentWords(float64(served)))
+		return fmt.Sprintf("They step in to draw a counter-attack and your attack comes with %s; you hit first in %s of phrases.", goingWords(goes[0]), percentWords(float64(served)))
 	case mine == bout.ChoiceBlade || theirs == bout.ChoiceBlade:
-		return fmt.Sprintf("Both go, and who looks for the blade meets it on the way or not; you have hit first in %s of phrases.", percentWords(float64(served)))
+		return fmt.Sprintf("Both go, and who looks for the blade meets it on the way or not; you hit first in %s of phrases.", percentWords(float64(served)))
 	}
-	return fmt.Sprintf("Both go and run onto each other's point; you have hit first in %s of phrases.", percentWords(float64(served)))
+	return fmt.Sprintf("Both go and run onto each other's point; you hit first in %s of phrases.", percentWords(float64(served)))
 }

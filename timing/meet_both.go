@@ -28,12 +28,16 @@ func (p *phrase) bothGo(left, right Plan) (a, b float64, leftFirst bool) {
 }
 
 // arrives is when the point of one side comes to the other's body, which comes nearer
-// itself.
+// itself. Who loses a tempo loses it here too: until it is over the point is elsewhere,
+// however near the other comes.
 func (p *phrase) arrives(side int, at [2]attack) float64 {
 	var c course
-	at[side].add(&c)
+	a := at[side]
+	a.bodyFrom -= a.tempo
+	a.armFrom = a.shown
+	a.add(&c)
 	c.add(at[1-side].body, at[1-side].bodyFrom, at[1-side].bodyTime)
-	return c.reached(p.s[side].x[mGap])
+	return c.reached(p.s[side].x[mGap]) + a.tempo
 }
 
 // race is two attacks that are meant.

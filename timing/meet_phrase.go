@@ -50,6 +50,7 @@ type attack struct {
 	shown                    float64 // when the arm begins to show
 	arm, armFrom, armTime    float64
 	body, bodyFrom, bodyTime float64
+	tempo                    float64 // lost between what is shown and what is meant
 }
 
 // attackOf is the attack of a side that starts at an instant and loses a tempo between
@@ -58,7 +59,7 @@ func (p *phrase) attackOf(side int, plan Plan, start float64) attack {
 	s := &p.s[side]
 	if plan == Drawing {
 		lead := min(0, s.body[1][2])
-		return attack{start - lead, float64(float64(ShownArm) * s.x[mArm]), start - lead, s.x[mArmTime], s.x[mIn], start - lead + s.body[1][2], s.x[mInTime]}
+		return attack{start - lead, float64(float64(ShownArm) * s.x[mArm]), start - lead, s.x[mArmTime], s.x[mIn], start - lead + s.body[1][2], s.x[mInTime], 0}
 	}
 	k := s.goes
 	if plan == Running {
@@ -73,7 +74,7 @@ func (p *phrase) attackOf(side int, plan Plan, start float64) attack {
 	}
 	b := s.body[k]
 	start -= min(0, b[2]) // where the foot goes first, the attack begins with it
-	a := attack{start, s.x[mArm], start, s.x[mArmTime], b[0], start + b[2] + tempo, b[1]}
+	a := attack{start, s.x[mArm], start, s.x[mArmTime], b[0], start + b[2] + tempo, b[1], tempo}
 	if k == 0 { // the arm alone goes twice: what it shows counts for nothing
 		a.armFrom += tempo
 		a.body = 0

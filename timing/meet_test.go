@@ -109,6 +109,12 @@ func TestMeetTradeRules(t *testing.T) {
 			t.Errorf("the attack hits in %.2f where it is held, in %.2f where it is free", held, free)
 		}
 	})
+	t.Run("T17 a feint costs a tempo against an attack too", func(t *testing.T) {
+		o := at(1.2)
+		if m, _ := meetOf(t, o, Straight, Feinting); m.Left < m.Right+0.1 {
+			t.Errorf("a straight attack into a feint ends %.2f", m)
+		}
+	})
 	t.Run("T20 the longer one lunges from where the shorter needs a step", func(t *testing.T) {
 		o := at(1.6)
 		o.Fencers[Left].Lunge.Body.Mean += 0.30
