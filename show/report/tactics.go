@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"strings"
 
-	"mesure/show/draw"
 	"mesure/show/plate"
 	"mesure/show/summary"
 	"mesure/study"
@@ -75,7 +74,7 @@ func tacticsSectionOf(r *study.Reading, plates []Plate, hide bool) (*tacticsSect
 		if p.tactics == nil || p.Wide == nil {
 			continue
 		}
-		pic, err := picturesBy(p, (*draw.Drawing).PageSVG)
+		pic, err := pictures(p)
 		if err != nil {
 			return nil, err
 		}

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"mesure/show/draw"
 	"mesure/show/plate"
 	"mesure/study"
 )
@@ -139,7 +138,7 @@ func TestTheReportStaysSmall(t *testing.T) {
 	}
 	n := 0
 	for _, p := range ps {
-		pic, err := picturesBy(p, (*draw.Drawing).PageSVG)
+		pic, err := pictures(p)
 		if err != nil {
 			t.Fatal(err)
 		}

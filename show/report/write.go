@@ -69,12 +69,10 @@ func shape(s mark.Side) template.HTML {
 	return `<svg class="mark right" viewBox="0 0 10 10" aria-hidden="true"><circle cx="5" cy="5" r="5"/></svg>`
 }
 
-// pictures sets a plate with all its forms, of which the style sheet shows one.
-func pictures(p Plate) (template.HTML, error) { return picturesBy(p, (*draw.Drawing).InlineSVG) }
-
-// picturesBy sets a plate with a way to write it: with PageSVG its words are text in the
-// fonts of the page, and several times shorter.
-func picturesBy(p Plate, write func(*draw.Drawing, io.Writer, string) error) (template.HTML, error) {
+// pictures sets a plate with all its forms, of which the style sheet shows one. Its
+// words are text in the fonts of the page: searched, read aloud, and several times
+// shorter than outlines.
+func pictures(p Plate) (template.HTML, error) {
 	var b strings.Builder
 	b.WriteString(`<figure class="pic ` + string(p.Kind) + `">` + "\n")
 	for _, f := range []struct {
@@ -93,7 +91,7 @@ func picturesBy(p Plate, write func(*draw.Drawing, io.Writer, string) error) (te
 		if p.Phone == nil {
 			class = strings.TrimPrefix(class, "wide ")
 		}
-		if err := write(f.d, &b, class); err != nil {
+		if err := f.d.PageSVG(&b, class); err != nil {
 			return "", err
 		}
 	}
