@@ -350,7 +350,7 @@ func FuzzMeet(f *testing.F) {
 	f.Fuzz(func(t *testing.T, gap, sd, arm, armTime, body, bodyTime, reaction, parry float64, seed uint64) {
 		o := guards(1.2, "")
 		a := &o.Fencers[0]
-		a.Gap = quantity.Normal(quantity.Metres(gap), quantity.Metres(sd))
+		a.Gap.Mean, a.Gap.SD = quantity.Metres(gap), quantity.Metres(sd)
 		a.Extension.Arm.Mean, a.Extension.ArmTime.Mean = quantity.Metres(arm), quantity.Seconds(armTime)
 		a.Lunge.Body.Mean, a.Lunge.BodyTime.Mean = quantity.Metres(body), quantity.Seconds(bodyTime)
 		a.Visual.Simple.Mean, a.Lateral.Mean = quantity.Seconds(reaction), quantity.Seconds(parry)
