@@ -57,10 +57,10 @@ and what to do next. --at tells of an earlier touch, --out draws.
 
 FILE is a bout file or a score sheet as CSV, ID a bout of the library, whose
 earlier bouts of the two are then known too. The first line of a score sheet
-names its columns: touch, and who (left, right, double or none) or left and right
-(the score after the touch); then choice_left and choice_right in your own words,
-measure, period, clock (the time left) and note. What could not be taken is
-listed, each row with its reason; the rest is read. Nothing is written unless
+names its columns: touch, and who (left, right, double or none) or left and
+right (the score after the touch); then choice_left and choice_right in your own
+words, measure, period, clock (the time left) and note. What could not be taken
+is listed, each row with its reason; the rest is read. Nothing is written unless
 --keep puts the sheet into the library, where later bouts of the two count it;
 with rows that could not be taken it is kept only with --keep-rest.
 

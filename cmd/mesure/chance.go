@@ -58,7 +58,7 @@ seed.
 		Example: `  mesure chance --to 15 --p 0.40 --q 0.35 --d 0.25 --score 9-10
   mesure chance --to 15 --seen 12,9,6 --score 9-10
   mesure chance --to 5 --p 0.45 --q 0.4 --score 3-3 --clock 1:10 --pace 2
-  mesure chance --p 0.4 --q 0.4 --score 9-9 --clock 0:40 --extra --priority opponent`,
+  mesure chance --p 0.4 --q 0.4 --score 9-9 --clock 0:40 --extra --priority me`,
 		Args: arguments(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			given := cmd.Flags().Changed

@@ -34,8 +34,8 @@ func newReadCommand(b *bench) *cobra.Command {
 		Short: "Measure one touch: gaps in metres and the race, each with its ±",
 		Long: `Measure one touch of the library, or of a touch file: where the points were, how
 far each was from its targets at every marked instant, and whose would have
-arrived first; and, where the sheet of its bout is known, the story of the touch:
-what the earlier ones had to do with it. "mesure bout" tells more of that.
+arrived first; and, where the sheet of its bout is known, the story of the
+touch: what the earlier ones had to do with it. "mesure bout" tells more of it.
 
 With --timing, tell one instant instead: who would arrive first from here, which
 answers were open and until when, how large a parry had to be, who started, and
