@@ -66,7 +66,7 @@ type sideChoices struct {
 	// their kinds; past are those of earlier bouts, the oldest first.
 	lines, chosen []int
 	past          []earlierChoice
-	// aside are the lines with a choice of a kind that was not asked for.
+	// aside are the lines before the touch with a choice of a kind that was not asked for.
 	aside []int
 	// changing is when the habit may have begun, by all that was seen and, second, without
 	// bouts with others.
@@ -104,7 +104,9 @@ func (x *tacticsRun) side(s mark.Side) (*sideChoices, error) {
 		}
 		k, ok := index[l.Kinds[s]]
 		if !ok {
-			out.aside = append(out.aside, i)
+			if i < x.at {
+				out.aside = append(out.aside, i)
+			}
 			continue
 		}
 		out.lines, out.chosen = append(out.lines, i), append(out.chosen, k)
@@ -165,7 +167,8 @@ func (x *tacticsRun) kindOf(word string) string {
 
 // possible are the kinds of choice that are possible for one side, in a fixed order: those
 // that were asked for, else the trade's and after them, by the alphabet, the words of
-// the sheet and of earlier bouts that stand for none of them. It returns a *Refusal
+// the sheet up to the touch asked about and of earlier bouts that stand for none of
+// them. It returns a *Refusal
 // where one was asked for twice, or fewer than two.
 func (x *tacticsRun) possible(s mark.Side, past []earlierChoice) ([]string, error) {
 	asked, at := x.ask.Theirs, "/theirs"
@@ -195,7 +198,7 @@ func (x *tacticsRun) possible(s mark.Side, past []earlierChoice) ([]string, erro
 			own = append(own, k)
 		}
 	}
-	for _, l := range x.lines {
+	for _, l := range x.lines[:min(x.at+1, len(x.lines))] { // nothing looks ahead of the touch asked about
 		add(l.Kinds[s])
 	}
 	for _, c := range past {

@@ -135,6 +135,18 @@ func TestThreadLooksBackAlone(t *testing.T) {
 	}
 }
 
+// A word of nobody that comes later is no possible choice yet.
+func TestHabitLooksBackAlone(t *testing.T) {
+	b := boutOf(wheel)
+	last := &b.Sheet[len(b.Sheet)-1]
+	last.Choices = &bout.Choices{Left: "hop in", Right: "hop in"}
+	const at = 7
+	full, short := tacticsOf(t, TacticsAsk{Bout: b, At: at}), tacticsOf(t, TacticsAsk{Bout: boutOf(wheel[:at]), At: at})
+	if !reflect.DeepEqual(full.Thread, short.Thread) || !reflect.DeepEqual(full.Habits, short.Habits) {
+		t.Error("a word that comes later changes what was known before")
+	}
+}
+
 func storyText(x *Tactics) string {
 	var all []string
 	for _, s := range x.Story {
