@@ -142,6 +142,9 @@ func TestHabitLooksBackAlone(t *testing.T) {
 	last.Choices = &bout.Choices{Left: "hop in", Right: "hop in"}
 	const at = 7
 	full, short := tacticsOf(t, TacticsAsk{Bout: b, At: at}), tacticsOf(t, TacticsAsk{Bout: boutOf(wheel[:at]), At: at})
+	for _, x := range []*Tactics{full, short} { // the picture alone goes on
+		x.Habits[0].Course, x.Habits[1].Course = nil, nil
+	}
 	if !reflect.DeepEqual(full.Thread, short.Thread) || !reflect.DeepEqual(full.Habits, short.Habits) {
 		t.Error("a word that comes later changes what was known before")
 	}
