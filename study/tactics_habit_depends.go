@@ -18,9 +18,9 @@ const (
 	// often a situation and its contrary must have been seen to be looked at (derived:
 	// with three each even "always here, never there" comes about by chance one time in
 	// ten, with four one in thirty-five), dependsMost how many are said.
-	dependsLevel quantity.Chance = 0.05
-	dependsLeast                 = 4
-	dependsMost                  = 2
+	dependsLevel = quantity.Chance(0.05)
+	dependsLeast = 4
+	dependsMost  = 2
 )
 
 // condition is one thing that a choice may hang on.

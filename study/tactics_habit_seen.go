@@ -121,16 +121,6 @@ func (x *tacticsRun) side(s mark.Side) (*sideChoices, error) {
 	return out, nil
 }
 
-// kinds are the kinds of choice that are possible for one side, in a fixed order: see
-// possible.
-func (x *tacticsRun) kinds(s mark.Side) ([]string, error) {
-	c, err := x.side(s)
-	if err != nil {
-		return nil, err
-	}
-	return c.kinds, nil
-}
-
 // past returns the choices of one side in earlier bouts with the same weapon.
 func (x *tacticsRun) past(s mark.Side) []earlierChoice {
 	b := x.ask.Bout

@@ -54,10 +54,3 @@ func (p *payoffRun) tableSource(what, title string) string {
 		Touches: touches, Reading: p.gap.reading, Method: payoffMethod,
 	})
 }
-
-func lowerFirst(s string) string {
-	if s == "" || s[0] < 'A' || s[0] > 'Z' {
-		return s
-	}
-	return string(s[0]-'A'+'a') + s[1:]
-}
