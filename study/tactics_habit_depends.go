@@ -127,7 +127,7 @@ func (x *tacticsRun) depends(e *seenChoices) ([]dependence, int) {
 func (x *tacticsRun) sayDepends(e *seenChoices, say func(...Piece)) {
 	found, looked := x.depends(e)
 	for _, d := range found {
-		n, word := d.counts, kindWord(e.kinds[d.k])
+		n, word := d.counts, kindNoun(e.kinds[d.k])
 		src := x.source(Source{
 			ID:    fmt.Sprintf("depends/%s@%d/%s/%s", e.who, x.numberAt(x.at), e.kinds[d.k], d.name),
 			Title: fmt.Sprintf("How often %s chooses %s %s, and otherwise", x.called(e.who), word, d.words),

@@ -59,7 +59,7 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 			verb, next = "changes", "so another is to be expected"
 		}
 		say(plain("%s %s more than chance has it: ", name, verb), Piece{countOf(o.Repeats, "repeat", "repeats"), src}, plain(", "), Piece{fmt.Sprintf("%.1f", float64(o.Expected)), src},
-			plain(" expected. The last choice was %s, %s.", kindWord(e.kinds[e.chosen[e.after-1]]), next))
+			plain(" expected. The last choice was %s, %s.", kindNoun(e.kinds[e.chosen[e.after-1]]), next))
 	}
 	if c := h.Change; c != nil {
 		src := source("change", fmt.Sprintf("Since when the habit of %s is likely another one", name), "All ways to cut the choices of this bout into habits, each weighed by how well it explains them; the place is that of the last cut of the likeliest way.")
@@ -71,7 +71,7 @@ func (x *tacticsRun) sayHabit(h *Habit, e *seenChoices) {
 		if c.From != c.To {
 			where = fmt.Sprintf(" (between %d and %d)", c.From, c.To)
 		}
-		say(plain("Since "), Piece{fmt.Sprintf("touch %d%s", c.Since, where), src}, plain(" %s probably chooses %s %s often: ", name, kindWord(c.Kind), more),
+		say(plain("Since "), Piece{fmt.Sprintf("touch %d%s", c.Since, where), src}, plain(" %s probably chooses %s %s often: ", name, kindNoun(c.Kind), more),
 			Piece{shareWords(c.Before), src}, plain(" before, "), Piece{shareWords(c.After), src}, plain(" since. That the habit changed at all in this bout has a chance of "), Piece{percentWords(float64(c.Sure.Mean)), src}, plain("."))
 		if len(e.chosen[:e.after])-slices.IndexFunc(e.lines, func(l int) bool { return x.lines[l].Number == c.Since }) <= soonAfter {
 			say(plain("So soon after a change the intervals are narrower than they ought to be: they still lean on the habit from before."))
@@ -95,8 +95,8 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 		return 0
 	}
 	p := h.Law.Likelier(index(a), index(b))
-	say(plain("%s most likely chooses %s at touch %d: ", name, a.Word, x.numberAt(x.at)), Piece{shareWords(a.Share), a.Source},
-		plain("; then %s: ", b.Word), Piece{shareWords(b.Share), b.Source}, plain("."))
+	say(plain("%s most likely chooses %s at touch %d: ", name, kindNoun(a.Kind), x.numberAt(x.at)), Piece{shareWords(a.Share), a.Source},
+		plain("; then %s: ", kindNoun(b.Kind)), Piece{shareWords(b.Share), b.Source}, plain("."))
 	if p < sureOrder {
 		say(plain("Which of the two is the likelier cannot be told yet: the first, with a chance of "), Piece{percentWords(float64(p)), a.Source}, plain("."))
 	}
@@ -105,7 +105,7 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 		all += n
 	}
 	if words := situationWords(h.Situation); all >= hereLeast && words != "" {
-		say(plain("In the same situation (%s) %s was chosen ", words, a.Word), Piece{fmt.Sprintf("%d of %s", a.Here, countOf(all, "time", "times")), a.Source}, plain(" in this bout."))
+		say(plain("In the same situation (%s) %s was chosen ", words, kindNoun(a.Kind)), Piece{fmt.Sprintf("%d of %s", a.Here, countOf(all, "time", "times")), a.Source}, plain(" in this bout."))
 	}
 }
 

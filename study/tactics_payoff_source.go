@@ -17,7 +17,7 @@ func (p *payoffRun) cellSource(i, j int, c PayoffCell, m metPair) string {
 	}
 	return p.source(Source{
 		ID:      fmt.Sprintf("payoff/%d/%s/%s", p.tacticsRun.out.At, p.mine[i], p.theirs[j]),
-		Title:   fmt.Sprintf("How %s against %s ends", kindWord(p.mine[i]), kindWord(p.theirs[j])),
+		Title:   fmt.Sprintf("How %s against %s ends", kindNoun(p.mine[i]), kindNoun(p.theirs[j])),
 		How:     "Race and windows at this measure and the phrases in which the two met, older ones weighing less; " + lower(c.How),
 		Touches: m.touches, Bouts: m.bouts, Reading: p.gap.reading, Prior: prior, Method: payoffMethod,
 	})

@@ -10,8 +10,18 @@ import (
 	"mesure/tactics/payoff"
 )
 
-// wordsOf are the words for the kinds of both sides.
-func (q *Payoff) wordsOf() payoff.Words { return payoff.Words{Mine: q.MineWords, Theirs: q.TheirWords} }
+// wordsOf are the words for the kinds of both sides as a sentence has them: with their
+// article, the coach's own words in quotation marks.
+func (q *Payoff) wordsOf() payoff.Words {
+	nouns := func(kinds []string) []string {
+		all := make([]string, len(kinds))
+		for i, k := range kinds {
+			all[i] = kindNoun(k)
+		}
+		return all
+	}
+	return payoff.Words{Mine: nouns(q.Mine), Theirs: nouns(q.Theirs)}
+}
 
 // say writes the payoff in sentences.
 func (p *payoffRun) say() error {
@@ -108,11 +118,11 @@ func (p *payoffRun) from(of string) string {
 	case "shown":
 		return p.shownSource()
 	case "worth":
-		return p.tableSource("worth/"+p.mine[at(1)], fmt.Sprintf("What %s is worth at this touch", kindWord(p.mine[at(1)])))
+		return p.tableSource("worth/"+p.mine[at(1)], fmt.Sprintf("What %s is worth at this touch", kindNoun(p.mine[at(1)])))
 	case "ends":
-		return p.tableSource("ends/"+p.mine[at(1)], fmt.Sprintf("How %s ends against what they do", kindWord(p.mine[at(1)])))
+		return p.tableSource("ends/"+p.mine[at(1)], fmt.Sprintf("How %s ends against what they do", kindNoun(p.mine[at(1)])))
 	case "balance":
-		return p.tableSource("balance/"+p.theirs[at(1)], fmt.Sprintf("The share of %s at which another choice pays", kindWord(p.theirs[at(1)])))
+		return p.tableSource("balance/"+p.theirs[at(1)], fmt.Sprintf("The share of %s at which another choice pays", kindNoun(p.theirs[at(1)])))
 	}
 	return p.tableSource("mix", "The mix that does not hang on what they do")
 }

@@ -143,6 +143,9 @@ func spokenKind(kind string) kindSpeech {
 	return kindSpeech{own, "plays " + own, "play " + own}
 }
 
+// kindNoun is a kind in the middle of a sentence, with its article.
+func kindNoun(kind string) string { return spokenKind(kind).noun }
+
 // answers are the kinds of choice that wait for what the other does.
 var answers = []string{bout.ChoiceCounter, bout.ChoiceParry, bout.ChoiceDistance}
 

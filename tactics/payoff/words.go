@@ -20,7 +20,8 @@ type Part struct {
 	Of string
 }
 
-// Words are the names by which choices are called in sentences.
+// Words are the names by which choices are called in the middle of a sentence: with
+// their article, or in quotation marks.
 type Words struct{ Mine, Theirs []string }
 
 // speaker makes sentences of an advice.
@@ -65,7 +66,7 @@ func (a Advice) Say(w Words) [][]Part {
 // Sentences are those of Say with the names of the choices.
 func (a Advice) Sentences() []string {
 	var all []string
-	for _, s := range a.Say(Words{a.Mine, a.Theirs}) {
+	for _, s := range a.Say(Words{quoted(a.Mine), quoted(a.Theirs)}) {
 		all = append(all, joined(s))
 	}
 	return all
@@ -121,18 +122,15 @@ func (c Course) Say(a Advice, w Words) []Part {
 // Say says one of the next choices in two sentences: why, and what it risks at this score.
 func (n Next) Say(a Advice, w Words) [][]Part {
 	s := speaker{a, w}
-	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": it pays against their ", s.their(n.Pays), " (", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)),
-		" of the time), where it is worth ", num(percent(n.PaysWorth), cellOf(n.Choice, n.Pays))}
-	switch {
-	case n.Shown != nil && n.Foreseen != nil:
+	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": it pays against ", s.their(n.Pays), ", which comes ", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)), " of the time"}
+	if n.Shown != nil && n.Foreseen != nil {
 		why = append(why, "; they have seen it ", num(percent(*n.Shown), shownOf(n.Choice)), " of the time, and if they answer what you have shown it is worth ",
-			num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)), ".")
-	default:
-		why = append(why, ".")
+			num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)))
 	}
+	why = append(why, ".")
 	risk := line("It ends in your hit ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)), " of the time, in a double ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)),
 		", in their hit ", num(percent(n.Ends.Opponent), endsOfChoice(n.Choice)), ", which on average costs ", num(points(n.Risk), endsOfChoice(n.Choice)),
-		"; their ", s.their(n.Worst), " meets it best and leaves you ", num(percent(n.Least), cellOf(n.Choice, n.Worst)), ".")
+		"; ", s.their(n.Worst), " meets it best.")
 	return [][]Part{line(why...), risk}
 }
 
@@ -178,7 +176,7 @@ func negated(q quantity.Of[quantity.Ratio]) quantity.Of[quantity.Ratio] {
 // Sentences are those of Say with the names of the choices.
 func (n Next) Sentences(a Advice) []string {
 	var all []string
-	for _, s := range n.Say(a, Words{a.Mine, a.Theirs}) {
+	for _, s := range n.Say(a, Words{quoted(a.Mine), quoted(a.Theirs)}) {
 		all = append(all, joined(s))
 	}
 	return all
@@ -246,8 +244,17 @@ func (s speaker) mix(shares []quantity.Chance) []Part {
 	return parts
 }
 
-func (s speaker) mine(i int) string  { return "“" + s.w.Mine[i] + "”" }
-func (s speaker) their(j int) string { return "“" + s.w.Theirs[j] + "”" }
+func (s speaker) mine(i int) string  { return s.w.Mine[i] }
+func (s speaker) their(j int) string { return s.w.Theirs[j] }
+
+// quoted are names as words that nobody declines.
+func quoted(names []string) []string {
+	all := make([]string, len(names))
+	for i, n := range names {
+		all[i] = "“" + n + "”"
+	}
+	return all
+}
 
 func worthOfChoice(i int) string { return fmt.Sprintf("worth/%d", i) }
 func endsOfChoice(i int) string  { return fmt.Sprintf("ends/%d", i) }
@@ -256,8 +263,24 @@ func habitOf(j int) string       { return fmt.Sprintf("habit/%d", j) }
 func shownOf(i int) string       { return fmt.Sprintf("shown/%d", i) }
 func balanceOf(j int) string     { return fmt.Sprintf("balance/%d", j) }
 
-// line joins words, parts and lists of parts.
+// line is a sentence of words, parts and lists of parts.
 func line(all ...any) []Part {
+	out := pieces(all...)
+	if len(out) > 0 { // a name may begin the sentence
+		name, mark := out[0].Text, ""
+		if rest, ok := strings.CutPrefix(name, "“"); ok {
+			name, mark = rest, "“"
+		}
+		first, n := utf8.DecodeRuneInString(name)
+		if n > 0 {
+			out[0].Text = mark + string(unicode.ToUpper(first)) + name[n:]
+		}
+	}
+	return out
+}
+
+// pieces joins words, parts and lists of parts.
+func pieces(all ...any) []Part {
 	var out []Part
 	for _, v := range all {
 		switch v := v.(type) {
@@ -271,12 +294,6 @@ func line(all ...any) []Part {
 			out = append(out, v)
 		case []Part:
 			out = append(out, v...)
-		}
-	}
-	if len(out) > 0 { // a name at the beginning of the sentence
-		if name, ok := strings.CutPrefix(out[0].Text, "“"); ok {
-			first, n := utf8.DecodeRuneInString(name)
-			out[0].Text = "“" + string(unicode.ToUpper(first)) + name[n:]
 		}
 	}
 	return out
@@ -295,9 +312,9 @@ func joined(parts []Part) string {
 // above says what a choice is worth beyond the mix of the game.
 func above(q quantity.Of[quantity.Ratio]) []Part {
 	if math.Abs(float64(q.Mean)) < 0.0005 {
-		return line("no more than your mix of the game")
+		return pieces("no more than your mix of the game")
 	}
-	return line(num(points(q), "mix"), " more than your mix of the game")
+	return pieces(num(points(q), "mix"), " more than your mix of the game")
 }
 
 // percent prints a chance in whole percent with its 95 % rounded outward, such as
