@@ -1,8 +1,12 @@
 package demo
 
 import (
+	"math"
+	"strings"
 	"testing"
 
+	"mesure/demo/picture"
+	"mesure/demo/scene"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 )
@@ -30,6 +34,18 @@ func TestSheetsFollowTheRules(t *testing.T) {
 					t.Errorf("%s, touch %d: %q says no choice", name, p.Number, p.Choices.Of(s))
 				}
 			}
+		}
+	}
+}
+
+// TestSheetClockIsThatOfThePicture: what the sheet writes is what the score box of each
+// film shows at the halt, without the tenths.
+func TestSheetClockIsThatOfThePicture(t *testing.T) {
+	b := Bout()
+	for _, f := range scene.Films() {
+		shown := picture.Clock(f, math.Inf(1))
+		if want, _, _ := strings.Cut(shown, "."); b.Sheet[f.Number-1].Clock != want {
+			t.Errorf("touch %d: %s on the sheet, %s in the picture", f.Number, b.Sheet[f.Number-1].Clock, shown)
 		}
 	}
 }

@@ -72,23 +72,36 @@ func Shelve(ctx context.Context, shelf study.Shelf, folder string, made Manifest
 		p.To = frameTime(live.Frames - 1)
 		p.Halt = min(p.To, frameTime(int(math.Ceil(float64(f.LampsAt-live.Start)*scene.FrameRate))))
 	}
+	var added []study.Document
+	defer func() {
+		for _, d := range added {
+			if err != nil {
+				err = errors.Join(err, shelf.Library.Delete(context.WithoutCancel(ctx), d.ID, d.Revision))
+			}
+		}
+	}()
+	for _, e := range earlierBouts { // first, so that the bout itself is the newest
+		switch b, err := shelf.AddBout(ctx, e.id, gesture, e.sheetOf()); {
+		case err == nil:
+			added = append(added, b.Document)
+		case !errors.Is(err, study.ErrExists): // kept from an earlier time
+			return "", err
+		}
+	}
 	b, err := shelf.AddBout(ctx, BoutID, gesture, sheet)
 	if errors.Is(err, study.ErrExists) { // another window was quicker
+		added = nil
 		return BoutID, nil
 	}
 	if err != nil {
 		return "", err
 	}
+	added = append(added, b.Document)
 	for i := range touches {
 		t := &touches[i]
 		id := study.ID(fmt.Sprintf("%s-%s", BoutID, t.Line))
 		if _, err := shelf.AddTouch(ctx, id, BoutID, gesture, t); err != nil {
-			return "", errors.Join(err, shelf.Library.Delete(context.WithoutCancel(ctx), BoutID, b.Document.Revision))
-		}
-	}
-	for _, e := range earlierBouts {
-		if _, err := shelf.AddBout(ctx, e.id, gesture, e.sheetOf()); err != nil && !errors.Is(err, study.ErrExists) {
-			return "", errors.Join(err, shelf.Library.Delete(context.WithoutCancel(ctx), BoutID, b.Document.Revision))
+			return "", err
 		}
 	}
 	return BoutID, nil

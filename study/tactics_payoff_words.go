@@ -76,9 +76,7 @@ func (x *tacticsRun) next() ([]Sentence, error) {
 	add(q.SayMix(w))
 	add(q.SayApart(w))
 	for _, n := range q.Next {
-		for _, parts := range n.Say(q.Advice, w) {
-			add(parts)
-		}
+		add(n.Say(q.Advice, w))
 	}
 	add(q.SayScore())
 	add(q.SayExpected(w))

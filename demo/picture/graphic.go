@@ -78,7 +78,7 @@ func (b *broadcast) score(img *image.RGBA, g image.Rectangle, film *scene.Film, 
 	b.word(img, b.big, rightName, look.Ink, g.Max.X-50, base, 1)
 	b.word(img, b.big, fmt.Sprint(film.Before.Left), look.Ink, mid-84, base, 0.5)
 	b.word(img, b.big, fmt.Sprint(film.Before.Right), look.Ink, mid+84, base, 0.5)
-	b.word(img, b.big, clock(film, t), look.Ink, mid, base, 0.5)
+	b.word(img, b.big, Clock(film, t), look.Ink, mid, base, 0.5)
 	red, green := look.Faint, look.Faint
 	if t >= float64(film.LampsAt) {
 		if film.Lamps.Left {
@@ -92,8 +92,9 @@ func (b *broadcast) score(img *image.RGBA, g image.Rectangle, film *scene.Film, 
 	fill(img, image.Rect(g.Max.X-14, y+2, g.Max.X, g.Max.Y), green)
 }
 
-// clock is what the clock of the bout shows: minutes, seconds and tenths.
-func clock(film *scene.Film, t float64) string {
+// Clock is what the clock of the bout shows at an instant of a film: minutes, seconds and
+// tenths. It stops when the referee halts.
+func Clock(film *scene.Film, t float64) string {
 	t = math.Min(t, float64(film.LampsAt)+haltAfter)
 	left := int(math.Ceil((clockStart - clockEach*float64(film.Number-6) - t) * 10))
 	return fmt.Sprintf("%d:%02d.%d", left/600, left/10%60, left%10)

@@ -157,7 +157,7 @@ func TestGraphicsStand(t *testing.T) {
 		at   float64
 		want string
 	}{{0, "2:31.4"}, {0.101, "2:31.3"}, {31.401, "2:29.5"}} { // stopped 0.4 s after the lamps at 1.508 s
-		if got := clock(f, k.at); got != k.want {
+		if got := Clock(f, k.at); got != k.want {
 			t.Errorf("the clock shows %s at %.3f s, not %s", got, k.at, k.want)
 		}
 	}

@@ -119,8 +119,8 @@ func (c Course) Say(a Advice, w Words) []Part {
 	return s.tips(c.Tips[0])
 }
 
-// Say says one of the next choices in two sentences: why, and what it risks at this score.
-func (n Next) Say(a Advice, w Words) [][]Part {
+// Say says one of the next choices: why, and what it risks at this score.
+func (n Next) Say(a Advice, w Words) []Part {
 	s := speaker{a, w}
 	why := []any{s.mine(n.Choice), " is worth ", num(percent(n.Worth), worthOfChoice(n.Choice)), ": it pays against ", s.their(n.Pays), ", which comes ", num(percent(a.Habit[n.Pays]), habitOf(n.Pays)), " of the time"}
 	if n.Shown != nil && n.Foreseen != nil {
@@ -128,10 +128,9 @@ func (n Next) Say(a Advice, w Words) [][]Part {
 			num(percent(*n.Foreseen), cellOf(n.Choice, a.Expected.Answer)))
 	}
 	why = append(why, ".")
-	risk := line("It ends in your hit ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)), " of the time, in a double ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)),
+	return append(append(line(why...), Part{Text: " "}), line("It ends in your hit ", num(percent(n.Ends.Me), endsOfChoice(n.Choice)), " of the time, in a double ", num(percent(n.Ends.Double), endsOfChoice(n.Choice)),
 		", in their hit ", num(percent(n.Ends.Opponent), endsOfChoice(n.Choice)), ", which on average costs ", num(points(n.Risk), endsOfChoice(n.Choice)),
-		"; ", s.their(n.Worst), " meets it best.")
-	return [][]Part{line(why...), risk}
+		"; ", s.their(n.Worst), " meets it best.")...)
 }
 
 // SayScore says what hangs on the phrase at this score, and what a double does.
@@ -175,11 +174,7 @@ func negated(q quantity.Of[quantity.Ratio]) quantity.Of[quantity.Ratio] {
 
 // Sentences are those of Say with the names of the choices.
 func (n Next) Sentences(a Advice) []string {
-	var all []string
-	for _, s := range n.Say(a, Words{quoted(a.Mine), quoted(a.Theirs)}) {
-		all = append(all, joined(s))
-	}
-	return all
+	return []string{joined(n.Say(a, Words{quoted(a.Mine), quoted(a.Theirs)}))}
 }
 
 // expects says what the opponent will likely expect.
