@@ -172,9 +172,9 @@ func negated(q quantity.Of[quantity.Ratio]) quantity.Of[quantity.Ratio] {
 	return quantity.Of[quantity.Ratio]{Mean: -q.Mean, SD: q.SD, Lo: -q.Hi, Hi: -q.Lo}
 }
 
-// Sentences are those of Say with the names of the choices.
-func (n Next) Sentences(a Advice) []string {
-	return []string{joined(n.Say(a, Words{quoted(a.Mine), quoted(a.Theirs)}))}
+// Sentence is that of Say with the names of the choices.
+func (n Next) Sentence(a Advice) string {
+	return joined(n.Say(a, Words{quoted(a.Mine), quoted(a.Theirs)}))
 }
 
 // expects says what the opponent will likely expect.

@@ -48,7 +48,7 @@ func TestWords(t *testing.T) {
 	said := strings.Join(a.Sentences(), "\n")
 	t.Log("\n" + said)
 	for _, n := range a.Next {
-		more := strings.Join(n.Sentences(a), " ")
+		more := n.Sentence(a)
 		t.Log(more)
 		for _, want := range []string{percent(n.Worth), percent(n.Ends.Opponent), points(n.Risk), percent(*n.Foreseen), percent(*n.Shown)} {
 			if !strings.Contains(more, want) {
@@ -91,7 +91,7 @@ func TestWordsOfAnything(t *testing.T) {
 		a := advise(t, s, 40)
 		lines := a.Sentences()
 		for _, n := range a.Next {
-			lines = append(lines, n.Sentences(a)...)
+			lines = append(lines, n.Sentence(a))
 		}
 		for _, l := range lines {
 			for _, bad := range []string{"%!", "NaN", "Inf", "-0.0 ", "-0 ", "  ", "[]"} {
