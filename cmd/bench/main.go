@@ -1,7 +1,8 @@
 // Command bench measures what Mesure promises and prints it beside what it is
 // held against, all in one run on one machine: trust the ratios, not the times.
 // It needs bin/mesure (make build) and is run by make bench from the root of the
-// project. Nothing here is asserted; tests do not depend on it.
+// project. Named parts are measured alone: go run ./cmd/bench tactics payoffs. Nothing
+// here is asserted; tests do not depend on it.
 package main
 
 import (
@@ -9,6 +10,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"slices"
 	"text/tabwriter"
 
 	"mesure/video"
@@ -59,6 +61,9 @@ func main() {
 		{"the program", program}, {"the demo against its truth", accuracy}, {"following", following}, {"a reading", readingTime},
 		{"the race", raceDraws}, {"timing", timingOfAnInstant}, {"tactics", tacticsOfABout}, {"payoffs", payoffsOfATouch}, {"stored choices", storedActs}, {"the engines", engines},
 	} {
+		if len(os.Args) > 1 && !slices.Contains(os.Args[1:], p.name) {
+			continue
+		}
 		fmt.Fprintln(os.Stderr, "measuring", p.name, "…")
 		lines, err := p.measure(ctx)
 		if err != nil {
