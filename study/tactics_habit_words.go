@@ -95,7 +95,7 @@ func (x *tacticsRun) sayLikeliest(h *Habit, e *seenChoices, name string, say fun
 		return 0
 	}
 	p := h.Law.Likelier(index(a), index(b))
-	say(plain("%s most likely chooses %s at touch %d: ", name, kindNoun(a.Kind), x.numberAt(x.at)), Piece{shareWords(a.Share), a.Source},
+	say(plain("%s most likely chooses %s at ", name, kindNoun(a.Kind)), Piece{fmt.Sprintf("touch %d", x.numberAt(x.at)), a.Source}, plain(": "), Piece{shareWords(a.Share), a.Source},
 		plain("; then %s: ", kindNoun(b.Kind)), Piece{shareWords(b.Share), b.Source}, plain("."))
 	if p < sureOrder {
 		say(plain("Which of the two is the likelier cannot be told yet: the first, with a chance of "), Piece{percentWords(float64(p)), a.Source}, plain("."))

@@ -96,13 +96,13 @@ func newTactics(ask TacticsAsk) (*tacticsRun, error) {
 	if i := slices.IndexFunc(x.lines, func(l tacticsLine) bool { return l.Number == ask.At }); ask.At > 0 && i >= 0 {
 		x.at = i
 	}
+	x.out.Fenced = x.at < len(x.lines)
+	x.out.At, x.out.Score = x.numberAt(x.at), x.scoreAt(x.at)
 	for i := range x.lines {
 		for _, s := range mark.Sides {
 			x.lines[i].Situation[s] = x.situation(i, s)
 		}
 	}
-	x.out.Fenced = x.at < len(x.lines)
-	x.out.At, x.out.Score = x.numberAt(x.at), x.scoreAt(x.at)
 	return x, nil
 }
 
@@ -177,12 +177,20 @@ func (x *tacticsRun) situation(i int, s mark.Side) Situation {
 	return out
 }
 
-// must says who has to act in the time that is left: who is behind within the last
-// half minute, or who has not the priority once it was drawn (figures R53, T23).
+// must says who has to act in the time that is left, as it was asked or as the sheet has
+// it: who is behind within the last half minute, or who has not the priority once it was
+// drawn (figures R53, T23).
 func (x *tacticsRun) must(at bout.Score, s mark.Side) string {
 	const late = 30
-	c := x.ask.Clock
-	if c == nil || c.Left > late && c.Priority == "" {
+	var c ClockAsk
+	if x.ask.Clock != nil {
+		c = *x.ask.Clock
+	} else if _, t, err := x.standDraws(); err != nil || t == nil || !t.known {
+		return ""
+	} else {
+		c.Left = t.left
+	}
+	if c.Left > late && c.Priority == "" {
 		return ""
 	}
 	mine, theirs := at.Of(s), at.Of(s.Other())

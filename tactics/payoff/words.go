@@ -145,7 +145,7 @@ func (a Advice) SayMix(w Words) []Part {
 	if a.TooLittle {
 		return line("Too little was seen of them to lean on a habit: mix ", s.mix(a.Play.Even), ".")
 	}
-	return line("Safe against being read: ", s.mix(a.Play.Mix), ". Whatever they do it loses at most ", num(atMost(a.Play.Regret), "mix"), " against your mix of the game, 39 times in 40.")
+	return line("Safe against being read: ", s.mix(a.Play.Mix), ". Whatever they do it loses at most ", num(atMost(a.Play.Regret), "mix"), " against your mix of the game, ", num("39 times in 40", "mix"), ".")
 }
 
 // SayApart says whether the best reply can be told apart from the others.
@@ -212,12 +212,12 @@ func (s speaker) driver(g Driver) []Part {
 	case OfScore:
 		what, of = []any{"what the bout is worth after " + map[string]string{"me": "your hit", "double": "a double", "opponent": "their hit", "nothing": "no hit"}[g.End]}, "after/"+g.End
 	}
-	tail := "no value of it alone would turn the answer"
+	tail := []Part{{Text: "no value of it alone would turn the answer."}}
 	if g.Tips != nil {
-		tail = fmt.Sprintf("at %s the answer turns", whole(float64(*g.Tips)))
+		tail = pieces("at ", num(whole(float64(*g.Tips)), of), " the answer turns.")
 	}
 	all := append([]any{"The number that drives the answer is "}, what...)
-	return line(append(all, ", ", num(percent(g.Value), of), fmt.Sprintf(": %.0f\u00a0%% of the doubt goes with it, and %s.", 100*float64(g.Part), tail))...)
+	return line(append(all, ", ", num(percent(g.Value), of), ": ", num(whole(float64(g.Part)), of), " of the doubt goes with it, and ", tail)...)
 }
 
 // mix names the choices of a mix that are made at all, the most frequent first.
