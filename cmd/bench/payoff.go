@@ -9,6 +9,7 @@ import (
 
 	"mesure/quantity"
 	"mesure/sport/bout"
+	"mesure/tactics/chain"
 	"mesure/tactics/game"
 	"mesure/tactics/habit"
 	"mesure/tactics/payoff"
@@ -34,6 +35,24 @@ func payoffsOfATouch(context.Context) ([]line, error) {
 	games, err := times(n, func(int) error {
 		_, err := game.SolveOver(tables)
 		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	const many = 100 // chains in one measurement: one is too short for the clock
+	chains, err := times(n, func(int) error {
+		for range many {
+			k, err := chain.New(chain.Format{To: 15}, chain.Rates{Me: 0.40, Opponent: 0.35, Double: 0.25})
+			if err != nil {
+				return err
+			}
+			for i := range 15 {
+				for j := range 15 {
+					k.At(chain.Score{Me: i, Opponent: j})
+				}
+			}
+		}
+		return nil
 	})
 	if err != nil {
 		return nil, err
@@ -73,7 +92,9 @@ func payoffsOfATouch(context.Context) ([]line, error) {
 		return nil, err
 	}
 	const gameGoal, wholeGoal = 150 * time.Millisecond, 200 * time.Millisecond
+	oneChain := float64(chains.onProcessors) / many / float64(time.Millisecond)
 	return []line{
+		{"the chain to 15, all scores with their worths, one core", fmt.Sprintf("%.3f ms of processor", oneChain), "at most 1 ms", within(oneChain <= 1)},
 		{fmt.Sprintf("a game of 8×8 choices, %d draws, one core", payoff.Draws), games.String(), "at most 150 ms of processor", within(games.onProcessors <= gameGoal)},
 		{fmt.Sprintf("payoffs of a touch: %d×%d plans meet in %d phrases, %d draws of the advice, one core", len(plans), len(plans), timing.MeetsUnknown*timing.MeetsTrials, payoff.Draws),
 			whole.String(), "at most 200 ms of processor", within(whole.onProcessors <= wholeGoal)},
