@@ -343,7 +343,7 @@ func TestDependsIsSaid(t *testing.T) {
 	if len(found) == 0 || found[0].name != "score-behind" || math.Abs(float64(found[0].byChance)/(extreme*float64(looked))-1) > 1e-6 {
 		t.Fatalf("%d of %d: %+v, by hand %g", len(found), looked, found, extreme*float64(looked))
 	}
-	want := fmt.Sprintf("Brook chooses counter-attack more often when behind: %d of %d times, otherwise 0 of %d; a difference of 100\u00a0points", n, n, 16-n)
+	want := fmt.Sprintf("Brook chooses the counter-attack more often when behind: %d of %d times, otherwise 0 of %d; a difference of 100\u00a0points", n, n, 16-n)
 	if s := fmt.Sprint(x.out.Habits[mark.Right].Said); !strings.Contains(s, want) {
 		t.Errorf("%q is not said: %s", want, s)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"mesure/sport/bout"
 	"mesure/sport/mark"
+	"mesure/tactics/chain"
 	"mesure/tactics/payoff"
 )
 
@@ -185,10 +186,16 @@ func (x *tacticsRun) must(at bout.Score, s mark.Side) string {
 	var c ClockAsk
 	if x.ask.Clock != nil {
 		c = *x.ask.Clock
-	} else if _, t, err := x.standDraws(); err != nil || t == nil || !t.known {
-		return ""
 	} else {
-		c.Left = t.left
+		lines := make([]BoutLine, x.at)
+		for i := range lines {
+			lines[i] = x.lines[i].BoutLine
+		}
+		times, err := x.timesBefore(lines, chain.Format{To: x.ask.Bout.Touches, LastDoubleCounts: x.ask.Bout.LastDoubleCounts})
+		if err != nil || times == nil || !times.stands[len(lines)].known {
+			return "" // an error is told where the time counts
+		}
+		c.Left = times.stands[len(lines)].left
 	}
 	if c.Left > late && c.Priority == "" {
 		return ""
