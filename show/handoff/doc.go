@@ -1,6 +1,7 @@
 // Package handoff writes what a breakdown hands to other programs, in open formats:
-// captions and chapters (WebVTT), shots and markers for a video editor
-// (OpenTimelineIO), and the numbers as a table with its schema (CSV and CSV on the Web).
+// captions and chapters (WebVTT), shots and markers for a video editor (OpenTimelineIO,
+// or a table), and the numbers as a table; each table with its schema (CSV, and CSV on
+// the Web).
 //
 // Most callers need WriteVTT, WriteTimeline and WriteNumbers. Each takes plain values
 // and writes to an io.Writer; the same values give the same bytes. Nothing is measured

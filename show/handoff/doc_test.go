@@ -26,6 +26,7 @@ func TestAFullDiskIsSaid(t *testing.T) {
 		"chapters": func(w io.Writer) error { return WriteChapters(w, example, 45) },
 		"timeline": func(w io.Writer) error { return WriteTimeline(w, cutOf) },
 		"numbers":  func(w io.Writer) error { return WriteNumbers(w, someNumbers) },
+		"shots":    func(w io.Writer) error { return WriteShots(w, cutOf) },
 		"schema":   func(w io.Writer) error { return WriteNumbersSchema(w, "numbers.csv") },
 	} {
 		for _, left := range []int{0, 5, 50} {

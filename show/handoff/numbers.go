@@ -1,14 +1,10 @@
 package handoff
 
 import (
-	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
-	"path"
 	"strconv"
-	"strings"
 
 	"mesure/quantity"
 	"mesure/sport/mark"
@@ -60,23 +56,18 @@ func unitOf(u any) string {
 	panic(fmt.Sprintf("handoff: no unit is known for %T", u))
 }
 
-// A column of the table, and what its schema says of it.
-type column struct{ name, title, kind, about string }
-
-var columns = []column{
-	{"name", "name", "string", "What the number is."},
-	{"value", "value [unit]", "double", "The mean, in the unit that the row names."},
-	{"sd", "sd [unit]", "double", "The standard deviation, in the same unit; 0 for an exact number."},
-	{"lo95", "lo95 [unit]", "double", "The lower bound of the interval that holds 95 %, in the same unit."},
-	{"hi95", "hi95 [unit]", "double", "The upper bound of the interval that holds 95 %, in the same unit."},
-	{"unit", "unit", "string", "The symbol of the unit; 1 for a pure number and for a chance between 0 and 1."},
-	{"source", "source", "string", "How the number was found."},
-	{"take", "take", "string", "The take it was measured in; empty for a number of no frame."},
-	{"frame", "frame [from 0]", "nonNegativeInteger", "The frame it was measured in, counted from 0; empty for a number of no frame."},
+// numberColumns are those of the table of numbers.
+var numberColumns = []column{
+	{"name", "name", "string", true, "What the number is."},
+	{"value", "value [unit]", "double", true, "The mean, in the unit that the row names."},
+	{"sd", "sd [unit]", "double", true, "The standard deviation, in the same unit; 0 for an exact number."},
+	{"lo95", "lo95 [unit]", "double", true, "The lower bound of the interval that holds 95 %, in the same unit."},
+	{"hi95", "hi95 [unit]", "double", true, "The upper bound of the interval that holds 95 %, in the same unit."},
+	{"unit", "unit", "string", true, "The symbol of the unit; 1 for a pure number and for a chance between 0 and 1."},
+	{"source", "source", "string", false, "How the number was found."},
+	{"take", "take", "string", false, "The take it was measured in; empty for a number of no frame."},
+	{"frame", "frame [from 0]", "nonNegativeInteger", false, "The frame it was measured in, counted from 0; empty for a number of no frame."},
 }
-
-// required is whether a row must have the cell.
-func (c column) required() bool { return c.name != "take" && c.name != "frame" && c.name != "source" }
 
 // WriteNumbers writes the numbers as CSV (RFC 4180: commas, CRLF, quotes doubled, one
 // line of header; UTF-8), a row each in the order handed in. The header has the unit of
@@ -98,32 +89,17 @@ func WriteNumbers(w io.Writer, rows []Number) error {
 			return &Error{"number", i, oneLine(r.Name), why}
 		}
 	}
-	if _, err := io.WriteString(w, "\ufeff"); err != nil {
-		return err
-	}
-	c := csv.NewWriter(w)
-	c.UseCRLF = true
-	var cells []string
-	for _, col := range columns {
-		cells = append(cells, col.title)
-	}
-	if err := c.Write(cells); err != nil {
-		return err
-	}
+	var cells [][]string
 	for _, r := range rows {
 		frame := ""
 		take := oneLine(r.Take)
 		if take != "" {
 			frame = strconv.Itoa(int(r.Frame))
 		}
-		err := c.Write([]string{cell(r.Name), decimal(r.Value), decimal(r.SD), decimal(r.Lo), decimal(r.Hi),
+		cells = append(cells, []string{cell(r.Name), decimal(r.Value), decimal(r.SD), decimal(r.Lo), decimal(r.Hi),
 			cell(r.Unit), cell(r.Source), cell(take), frame})
-		if err != nil {
-			return err
-		}
 	}
-	c.Flush()
-	return c.Error()
+	return writeTable(w, numberColumns, cells)
 }
 
 // wrong says why a row cannot be written; empty where it can.
@@ -151,48 +127,14 @@ func (r Number) wrong() string {
 	return ""
 }
 
-// decimal writes a number so that it reads back the same; a negative zero is zero.
-func decimal(v float64) string { return strconv.FormatFloat(v+0, 'g', -1, 64) }
-
-// cell guards words against being computed.
-func cell(s string) string {
-	s = oneLine(s)
-	if formula(s) {
-		return "'" + s
-	}
-	return s
-}
-
-// formula reports whether a spreadsheet might compute a cell: it starts with one of the
-// signs, or with apostrophes and then one, so that a guard can always be told from the
-// user's own apostrophe. Unseen marks of direction before a sign do not hide it.
-func formula(s string) bool {
-	s = strings.TrimLeftFunc(s, func(r rune) bool { return r == '\'' || unseen(r) || breaks(r) || r == '\u00a0' || r == '\u202f' })
-	return s != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(s)[0])
-}
-
-// WriteNumbersSchema writes what describes the table beside it: metadata by the W3C
-// Recommendation "Metadata Vocabulary for Tabular Data" of 17 December 2015 (CSV on the
-// Web), for a table of this file name in the same folder. Readers look for it under the
-// name of the table with "-metadata.json" put to it ("Model for Tabular Data", 5.3).
+// WriteNumbersSchema writes what describes the table of numbers beside it; see
+// WriteShotsSchema for the other.
+//
+// It is metadata by the W3C Recommendation "Metadata Vocabulary for Tabular Data" of
+// 17 December 2015 (CSV on the Web), for a table of this file name in the same folder.
+// Readers look for it under the name of the table with "-metadata.json" put to it
+// ("Model for Tabular Data", 5.3). A name that is no plain file name is refused.
 func WriteNumbersSchema(w io.Writer, table string) error {
-	if table == "" || table != path.Base(table) || strings.ContainsAny(table, `\:%?#`) || oneLine(table) != table {
-		return fmt.Errorf("the table cannot be named %q; give a plain file name such as numbers.csv", table)
-	}
-	cols := []any{}
-	for _, c := range columns {
-		cols = append(cols, entry{"name": c.name, "titles": []any{c.title}, "datatype": c.kind, "required": c.required(), "dc:description": c.about})
-	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(entry{
-		"@context":       []any{"http://www.w3.org/ns/csvw", entry{"@language": "en"}},
-		"url":            table,
-		"dc:title":       "Numbers of a touch",
-		"dc:description": "One number a row, with its standard deviation, its interval of 95 % and its unit. A cell of words that starts with an apostrophe before = + - or @ has it as a guard against being computed.",
-		"dialect": entry{"encoding": "utf-8", "delimiter": ",", "quoteChar": "\"", "doubleQuote": true,
-			"lineTerminators": []any{"\r\n"}, "header": true, "headerRowCount": 1},
-		"tableSchema": entry{"columns": cols},
-	})
+	return writeSchema(w, table, "Numbers of a touch",
+		"One number a row, with its standard deviation, its interval of 95 % and its unit.", numberColumns)
 }

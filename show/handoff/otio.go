@@ -97,11 +97,11 @@ func WriteTimeline(w io.Writer, cut Cut) error {
 	}
 	items := []any{}
 	for i, s := range cut.Shots {
-		item, err := itemOf(i, s, courses, refs)
+		laid, err := lay(i, s, courses, refs)
 		if err != nil {
 			return err
 		}
-		items = append(items, item)
+		items = append(items, laid.item)
 	}
 	track := named{"Track.1", "Shots"}.with("source_range", nil, "effects", none, "markers", none, "enabled", true,
 		"children", items, "kind", "Video", "metadata", entry{})
@@ -154,10 +154,16 @@ func files(media []Media) (map[string]course, map[string]entry, error) {
 // round leaves nine decimals: what is below a nanosecond is the rounding of float64.
 func round(s float64) float64 { return math.Round(s*1e9) / 1e9 }
 
-// itemOf is the clip of a shot, or the gap of a pause.
-func itemOf(i int, s Shot, courses map[string]course, refs map[string]entry) (any, error) {
-	bad := func(format string, a ...any) (any, error) {
-		return nil, &Error{"shot", i, oneLine(s.Name), fmt.Sprintf(format, a...)}
+// A laid shot is what the track has for it, and how long that lasts.
+type laid struct {
+	item  entry
+	lasts quantity.Seconds
+}
+
+// lay makes the clip of a shot, or the gap of a pause.
+func lay(i int, s Shot, courses map[string]course, refs map[string]entry) (laid, error) {
+	bad := func(format string, a ...any) (laid, error) {
+		return laid{}, &Error{"shot", i, oneLine(s.Name), fmt.Sprintf(format, a...)}
 	}
 	if !(s.Hold >= 0 && s.Hold <= longestHold) {
 		return bad("is held for %v s; 0 to a day is possible", float64(s.Hold))
@@ -170,8 +176,9 @@ func itemOf(i int, s Shot, courses map[string]course, refs map[string]entry) (an
 		if len(s.Markers) > 0 {
 			return bad("is a pause; markers need a frame")
 		}
-		return named{"Gap.1", oneLine(s.Name)}.with("source_range", span(fineRate, 0, n),
-			"effects", none, "markers", none, "enabled", true, "metadata", entry{}), nil
+		gap := named{"Gap.1", oneLine(s.Name)}.with("source_range", span(fineRate, 0, n),
+			"effects", none, "markers", none, "enabled", true, "metadata", entry{})
+		return laid{gap, quantity.Seconds(fineRate.seconds(n))}, nil
 	}
 	c, known := courses[s.Media]
 	if !known {
@@ -204,14 +211,14 @@ func itemOf(i int, s Shot, courses map[string]course, refs map[string]entry) (an
 	marks := []any{}
 	for _, m := range s.Markers {
 		if m.Frame < s.From || m.Frame > last {
-			return nil, &Error{"marker", i, oneLine(m.Name), fmt.Sprintf("lies on frame %d; the shot shows %d to %d", m.Frame, s.From, last)}
+			return laid{}, &Error{"marker", i, oneLine(m.Name), fmt.Sprintf("lies on frame %d; the shot shows %d to %d", m.Frame, s.From, last)}
 		}
 		colour := m.Colour
 		if colour == "" {
 			colour = "RED"
 		}
 		if !slices.Contains(MarkerColours(), colour) {
-			return nil, &Error{"marker", i, oneLine(m.Name), fmt.Sprintf("has the colour %q; the format has %s", cut(colour, 20), strings.Join(MarkerColours(), ", "))}
+			return laid{}, &Error{"marker", i, oneLine(m.Name), fmt.Sprintf("has the colour %q; the format has %s", cut(colour, 20), strings.Join(MarkerColours(), ", "))}
 		}
 		at := from
 		if d := c.start[m.Frame] - from; d > 0 {
@@ -221,8 +228,9 @@ func itemOf(i int, s Shot, courses map[string]course, refs map[string]entry) (an
 			"marked_range", span(c.rate, at, 0),
 			"metadata", own("frame", int(m.Frame), "file_time_s", float64(c.times[m.Frame]))))
 	}
-	return named{"Clip.2", oneLine(s.Name)}.with("source_range", span(c.rate, from, ticks),
+	clip := named{"Clip.2", oneLine(s.Name)}.with("source_range", span(c.rate, from, ticks),
 		"effects", effects, "markers", marks, "enabled", true,
 		"media_references", entry{"DEFAULT_MEDIA": refs[s.Media]}, "active_media_reference_key", "DEFAULT_MEDIA",
-		"metadata", own("take", oneLine(s.Take), "first_frame", int(s.From), "last_frame", int(last))), nil
+		"metadata", own("take", oneLine(s.Take), "first_frame", int(s.From), "last_frame", int(last)))
+	return laid{clip, quantity.Seconds(c.rate.seconds(ticks))}, nil
 }
