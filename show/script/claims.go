@@ -57,11 +57,15 @@ func isShut(q quantity.Of[quantity.Chance]) bool { return q.IsValid() && q.Hi <=
 type deep [len(levels)]int
 
 var (
-	deepAnswers = deep{1, 3, 9}
+	deepAnswers = deep{1, 3, 5}
 	deepStory   = deep{1, 3, 8}
 	deepNext    = deep{1, 2, 3}
 	deepNotes   = deep{1, 2, 4}
 )
+
+// longest is how many words a sentence of the study may have to be said, by level: a
+// longer one is for the page and not for a voice (assumed).
+var longest = deep{30, 45, 60}
 
 func (d deep) at(l Level) int {
 	for i, x := range levels {
@@ -70,10 +74,6 @@ func (d deep) at(l Level) int {
 		}
 	}
 	return 0
-}
-
-func not(q quantity.Of[quantity.Chance]) quantity.Of[quantity.Chance] {
-	return quantity.Of[quantity.Chance]{Mean: 1 - q.Mean, SD: q.SD, Lo: 1 - q.Hi, Hi: 1 - q.Lo}
 }
 
 func negated[U quantity.Unit](q quantity.Of[U]) quantity.Of[U] {

@@ -26,7 +26,7 @@ func TestNothingIsClaimedWhereTheIntervalSaysNo(t *testing.T) {
 	r := told(t)
 	for range 80 {
 		x, w := r.Timing.Race, r.Timing.Windows
-		x.LeftFirst = chance(g)
+		x.LeftFirst, x.Neither, x.BothArrive = chance(g), quantity.FromCounts(0, 5000), quantity.FromCounts(4000, 5000)
 		x.Margin = quantity.Normal(quantity.Seconds(0.1*g.NormFloat64()), quantity.Seconds(0.001+0.08*g.Float64()))
 		for i := range w.Each {
 			w.Each[i].InTime = chance(g)
@@ -35,7 +35,7 @@ func TestNothingIsClaimedWhereTheIntervalSaysNo(t *testing.T) {
 		lag.HandFirst = chance(g).Mean
 		st := r.Timing.Started.Order.SideFirst[:]
 		st[0] = chance(g)
-		st[1] = not(st[0])
+		st[1] = quantity.Of[quantity.Chance]{Mean: 1 - st[0].Mean, SD: st[0].SD, Lo: 1 - st[0].Hi, Hi: 1 - st[0].Lo}
 		for i := range r.Timing.Commits[0].Can {
 			r.Timing.Commits[0].Can[i].Now = chance(g).Mean
 		}
@@ -68,7 +68,7 @@ func TestNothingIsClaimedWhereTheIntervalSaysNo(t *testing.T) {
 			}
 			lead, ahead := x.LeftFirst.Lo, x.Margin.Lo
 			if x.LeftFirst.Mean < 0.5 {
-				lead, ahead = 1-x.LeftFirst.Hi, -x.Margin.Hi
+				lead, ahead = 1-x.LeftFirst.Hi-x.Neither.Hi, -x.Margin.Hi
 			}
 			judge("race", lead >= 0.95 && ahead > 0, lead >= 0.75)
 			judge("lag/left", lag.HandFirst >= 0.95 || lag.HandFirst <= 0.05+1e-12, false)
@@ -104,6 +104,35 @@ func TestNothingIsClaimedWhereTheIntervalSaysNo(t *testing.T) {
 		if flat[key] == 0 || silent[key] == 0 {
 			t.Errorf("%s: %d flat, %d not told", key, flat[key], silent[key])
 		}
+	}
+}
+
+// TestARaceThatNobodyWinsHasNoWinner: a chance to be first is what left and nobody leave,
+// a lead needs races in which both arrive, and an attack that falls short has no answer
+// to be kept.
+func TestARaceThatNobodyWinsHasNoWinner(t *testing.T) {
+	r := told(t)
+	x := r.Timing.Race
+	x.LeftFirst, x.Neither, x.BothArrive = quantity.FromCounts(140, 1000), quantity.FromCounts(800, 1000), quantity.FromCounts(20, 1000)
+	r.Timing.Windows.Arrives = quantity.FromCounts(160, 1000)
+	s := drafted(t, r, Options{})
+	if got := strings.ReplaceAll(line(t, s, "race").String(), "\u00a0", " "); got != "From here most likely nobody’s point arrives, in 80 ± 1 % of the computed runs." {
+		t.Error(got)
+	}
+	if got := line(t, s, "short").String(); !strings.Contains(got, "Maren’s attack most likely falls short") || line(t, s, "keep-answer").Claim != "short, likely" || has(s, "clock") {
+		t.Error(got)
+	}
+	x.LeftFirst, x.Neither, x.Margin, x.BothArrive = quantity.FromCounts(0, 1000), quantity.FromCounts(2, 1000), quantity.Of[quantity.Seconds]{}, quantity.FromCounts(0, 1000)
+	if got := line(t, drafted(t, r, Options{Level: Competitor}), "race").String(); !strings.HasPrefix(got, "From here only Öberg’s extension arrives, in >") {
+		t.Error(got)
+	}
+	x.LeftFirst, x.Neither = quantity.FromCounts(250, 1000), quantity.FromCounts(600, 1000)
+	if got := line(t, drafted(t, r, Options{Level: Beginner}), "race").String(); got != "From here, more often than not, nobody’s point arrives." {
+		t.Error(got)
+	}
+	x.LeftFirst, x.Neither = quantity.FromCounts(300, 1000), quantity.FromCounts(400, 1000)
+	if got := rightFirst(x).Mean; got < 0.299 || got > 0.301 {
+		t.Errorf("right is first in %v: left 0.3, nobody 0.4", got)
 	}
 }
 

@@ -93,15 +93,26 @@ func (d *draft) list(refs []string, names []string, most int) []Piece {
 	return out
 }
 
-// told adds sentences of the study as they are, the first most of them.
-func (d *draft) told(part, kind string, most int) {
+// told adds sentences of the study as they are, in their order: the first few that are
+// not too long to be said. A deeper level has those of the others too.
+func (d *draft) told(part, kind string, most deep) {
 	if !d.lang.TakesStudy {
 		return
 	}
-	for i, l := range d.facts.told[kind] {
-		if i == most {
-			return
+	all := d.facts.told[kind]
+	takes := make([]bool, len(all))
+	n := 0
+	for level := range d.depth + 1 {
+		for i, l := range all {
+			if n < most[level] && !takes[i] && d.lang.Spoken(Line{Pieces: l.pieces}.String()) <= longest[level] {
+				takes[i] = true
+				n++
+			}
 		}
-		d.lines[part] = append(d.lines[part], Line{Key: l.key, Claim: "told", Pieces: l.pieces})
+	}
+	for i, l := range all {
+		if takes[i] {
+			d.lines[part] = append(d.lines[part], Line{Key: l.key, Claim: "told", Pieces: l.pieces})
+		}
 	}
 }

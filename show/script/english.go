@@ -160,12 +160,32 @@ var englishLines = map[string]Wording{
 	"race/likely": {
 		"From here {who}’s point most likely arrives first.",
 		"From here {who}’s {action} most likely arrives first, ahead of {other}’s {answer}: in {first} of the computed runs.",
-		"From here {who}’s {action} most likely arrives first, ahead of {other}’s {answer}: in {first} of the computed runs. The lead is {between}.",
+		"From here {who}’s {action} most likely arrives first, ahead of {other}’s {answer}: in {first} of the computed runs. Where both arrive, the lead is {between}.",
 	},
 	"race/open": {
 		"Whose point arrives first from here cannot be told.",
-		"Whose point arrives first from here cannot be told: {who}’s {action}, in {first} of the computed runs.",
-		"Whose point arrives first from here cannot be told: {who}’s {action}, in {first} of the computed runs. The lead is {between}.",
+		"Whose point arrives first from here cannot be told: {who}’s {action}, in {first} of the computed runs, and nobody’s in {neither}.",
+		"Whose point arrives first from here cannot be told: {who}’s {action}, in {first} of the computed runs, and nobody’s in {neither}.",
+	},
+	"race/alone": {
+		"From here {hedge}only {who}’s point arrives.",
+		"From here {hedge}only {who}’s {action} arrives, in {first} of the computed runs.",
+		"From here {hedge}only {who}’s {action} arrives, in {first} of the computed runs, and {other}’s {answer} does not.",
+	},
+	"race/neither": {
+		"From here {hedge}nobody’s point arrives.",
+		"From here {hedge}nobody’s point arrives, in {neither} of the computed runs.",
+		"From here {hedge}nobody’s point arrives, in {neither} of the computed runs; {who}’s {action} is there first in {first}.",
+	},
+	"race/mostly-neither": {
+		"From here, more often than not, nobody’s point arrives.",
+		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs.",
+		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs; {who}’s {action} is there first in {first}.",
+	},
+	"short/falls": {
+		"If the target stays, {who}’s attack {hedge}falls short.",
+		"If the target stays, {who}’s attack {hedge}falls short: it arrives in {arrives} of the computed runs.",
+		"If the target stays, {who}’s attack {hedge}falls short: it arrives in {arrives} of the computed runs.",
 	},
 	"lights": {
 		"", "One light for {who} in {only} of the runs, a double in {both}.",
@@ -184,6 +204,7 @@ var englishLines = map[string]Wording{
 		"Keep this: against this attack, {answer} is {hedge}in time, with a chance of {chance}.",
 		"Keep this: against this attack, {answer} is {hedge}in time, with a chance of {chance}.",
 	},
+	"keep-answer/short":             all("Keep this: if the target stays where it is, {who}’s attack {hedge}falls short."),
 	"keep-answer/none":              all("Keep this: against this attack, most likely no answer is in time without a guess."),
 	"keep-parry/too-small":          {"The parry {hedge}has to be larger.", "The parry {hedge}has to be larger: {asked} would serve.", "The parry {hedge}has to be larger: {asked} would serve."},
 	"keep-parry/larger-than-needed": {"The parry can {hedge}be smaller.", "The parry can {hedge}be smaller: {asked} would serve.", "The parry can {hedge}be smaller: {asked} would serve."},

@@ -132,10 +132,11 @@ func (f *facts) who(s mark.Side) words {
 func (f *facts) race(r *study.Reading, x *study.Race) {
 	f.add("race/window", plate.Milliseconds(x.Window), "race-window", nil)
 	f.add("race/both", plate.Percent(x.Both), "race-both", nil)
+	f.add("race/neither", plate.Percent(x.Neither), "race-neither", nil)
 	for _, s := range mark.Sides {
-		first, margin, only := x.LeftFirst, x.Margin, x.LeftOnly
+		first, margin, only := firstOf(x, s), x.Margin, x.LeftOnly
 		if s == mark.Right {
-			first, margin, only = not(first), negated(margin), x.RightOnly
+			margin, only = negated(margin), x.RightOnly
 		}
 		side, w := s.String(), f.who(s)
 		f.add("race/first/"+side, plate.Percent(first), "race-first", w)
@@ -160,6 +161,7 @@ func (f *facts) race(r *study.Reading, x *study.Race) {
 
 func (f *facts) timed(x *study.Timing) {
 	if w := x.Windows; w != nil {
+		f.add("windows/arrives", plate.Percent(w.Arrives), "arrives", f.who(x.Attacker))
 		f.add("windows/hit", plate.Milliseconds(w.Hit), "hit", f.who(x.Attacker))
 		f.add("windows/ready", plate.Milliseconds(w.Ready), "ready", f.who(x.Attacker.Other()))
 		for _, a := range w.Each {

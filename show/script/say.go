@@ -68,7 +68,7 @@ func (d *draft) technique() {
 	if p := x.Parry; p != nil {
 		d.parry(p)
 	}
-	d.told(PartTechnique, toldNotes, deepNotes.at(d.o.Level))
+	d.told(PartTechnique, toldNotes, deepNotes)
 }
 
 func (d *draft) gap(x *study.Race, s mark.Side) {

@@ -12,10 +12,10 @@ func (d *draft) tactics() {
 	if x == nil {
 		return
 	}
-	if x.At != d.r.Touch.Number || x.Score != d.r.Touch.Before { // else the opening has it
+	if len(x.Story) == 0 && (x.At != d.r.Touch.Number || x.Score != d.r.Touch.Before) { // else the story or the opening has it
 		d.say(PartTactics, "before", "before", "", nil, nums{"number": "tactics/at", "score": "tactics/score"}, nil)
 	}
-	d.told(PartTactics, toldStory, deepStory.at(d.o.Level))
+	d.told(PartTactics, toldStory, deepStory)
 	for _, s := range []mark.Side{x.For.Other(), x.For} {
 		if h := x.Habits[s]; h != nil && len(h.Choices) > 0 {
 			about := "opponent"

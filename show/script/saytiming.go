@@ -2,6 +2,7 @@ package script
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"mesure/quantity"
@@ -49,28 +50,58 @@ func (d *draft) started(x *study.Started) {
 	d.say(PartTiming, "tempi", "tempi", "", w, nums{"tempi": "launch/tempi"}, nil)
 }
 
-// race says who arrives first. Ahead without "likely" asks that the whole interval of
-// the margin lies on one side of nothing.
+// race says who arrives first, or that one alone does, or most likely nobody.
 func (d *draft) race(x *study.Race) {
-	s, first, margin := mark.Left, x.LeftFirst, x.Margin
-	if x.LeftFirst.Mean < 0.5 {
-		s, first, margin = mark.Right, not(first), negated(margin)
+	s := mark.Left
+	if rightFirst(x).Mean > x.LeftFirst.Mean {
+		s = mark.Right
 	}
-	claim := raceClaim(first, margin)
 	w := d.facts.who(s)
 	w["action"], w["answer"] = d.lang.Action(x.Runs[s].Action), d.lang.Action(x.Runs[s.Other()].Action)
 	side := s.String()
-	n := nums{"first": "race/first/" + side, "margin": "race/margin/" + side, "between": "race/between/" + side}
-	d.say(PartTiming, "race", "race", claim, w, n, nil)
+	n := nums{"first": "race/first/" + side, "margin": "race/margin/" + side, "between": "race/between/" + side, "neither": "race/neither"}
+	d.say(PartTiming, "race", "race", raceClaim(x, s), w, n, nil)
 	d.say(PartTiming, "lights", "lights", "", w, nums{"only": "race/only/" + side, "only2": "race/only/" + s.Other().String(), "both": "race/both", "window": "race/window"}, nil)
 }
 
-func raceClaim(first quantity.Of[quantity.Chance], margin quantity.Of[quantity.Seconds]) string {
-	claim := strength(first)
-	if claim == claimClear && !(margin.IsValid() && margin.Lo > 0) {
-		claim = claimLikely
+// raceClaim is what is said of the one who is likelier first. "Neither" goes before,
+// since a race in which nobody arrives has no winner; a lead needs races in which both
+// do, and is flat only where all of its interval is a lead.
+func raceClaim(x *study.Race, s mark.Side) string {
+	first, margin := firstOf(x, s), x.Margin
+	if s == mark.Right {
+		margin = negated(margin)
 	}
-	return claim
+	alone := margin.SD == 0 || x.BothArrive.SD > 0 && x.BothArrive.Hi <= 1-Likely
+	switch claim := strength(first); {
+	case isOpen(x.Neither):
+		return sure("neither", x.Neither.Lo)
+	case x.Neither.Lo >= Rather:
+		return "mostly-neither"
+	case claim == claimOpen:
+		return claim
+	case alone:
+		return sure("alone", first.Lo)
+	case claim == claimClear && !(margin.IsValid() && margin.Lo > 0):
+		return claimLikely
+	default:
+		return claim
+	}
+}
+
+func firstOf(x *study.Race, s mark.Side) quantity.Of[quantity.Chance] {
+	if s == mark.Left {
+		return x.LeftFirst
+	}
+	return rightFirst(x)
+}
+
+// rightFirst is the chance that the right point arrives first: neither left's nor that of
+// nobody. The ends of both intervals are taken together, which is wider than 95 %.
+func rightFirst(x *study.Race) quantity.Of[quantity.Chance] {
+	l, n := x.LeftFirst, x.Neither
+	in := func(v quantity.Chance) quantity.Chance { return min(max(v, 0), 1) }
+	return quantity.Of[quantity.Chance]{Mean: in(1 - l.Mean - n.Mean), SD: quantity.Chance(math.Hypot(float64(l.SD), float64(n.SD))), Lo: in(1 - l.Hi - n.Hi), Hi: in(1 - l.Lo - n.Lo)}
 }
 
 // windows says which answers were open, which shut, and which cannot be told: an answer
@@ -80,7 +111,11 @@ func (d *draft) windows(x *study.Timing) {
 	open, shut, even := sorted(x.Windows)
 	most := deepAnswers.at(d.o.Level)
 	n := nums{"ready": "windows/ready", "hit": "windows/hit"}
-	d.say(PartTiming, "clock", "clock", "", w, n, nil)
+	if isOpen(x.Windows.Arrives) {
+		d.say(PartTiming, "clock", "clock", "", w, n, nil)
+	} else if fallsShort(x.Windows) {
+		d.say(PartTiming, "short", "short", sure("falls", 1-x.Windows.Arrives.Hi), d.facts.who(x.Attacker), nums{"arrives": "windows/arrives"}, nil)
+	}
 	for _, g := range []struct {
 		key string
 		all []timing.Window
@@ -95,6 +130,10 @@ func (d *draft) windows(x *study.Timing) {
 		d.say(PartTiming, "windows-"+g.key, "windows", g.key, w, nil, map[string][]Piece{"list": d.list(refs, names, most)})
 	}
 }
+
+// fallsShort says that the attack most likely does not reach a target that stays: then
+// answers that only defend are in time for no reason of their own.
+func fallsShort(w *study.Windows) bool { return isShut(w.Arrives) }
 
 // sorted are the answers that were open, the surest first, those that were shut, the
 // surest first, and the others in their order.
@@ -119,7 +158,7 @@ func sorted(x *study.Windows) (open, shut, even []timing.Window) {
 // served, and what to do next as the tactics have it.
 func (d *draft) takeAway() {
 	x := d.r.Timing
-	if x != nil && x.Windows != nil {
+	if x != nil && x.Windows != nil && !fallsShort(x.Windows) {
 		w := d.facts.who(x.Attacker.Other())
 		if open, _, even := sorted(x.Windows); len(open) > 0 {
 			w["answer"] = d.lang.Answer(open[0].Answer)
@@ -128,6 +167,9 @@ func (d *draft) takeAway() {
 			d.say(PartTakeAway, "keep-answer", "keep-answer", "none", w, nil, nil)
 		}
 	}
+	if x != nil && x.Windows != nil && fallsShort(x.Windows) {
+		d.say(PartTakeAway, "keep-answer", "keep-answer", sure("short", 1-x.Windows.Arrives.Hi), d.facts.who(x.Attacker), nil, nil)
+	}
 	if x != nil && x.Parry != nil && x.Parry.Observed != nil {
 		o := x.Parry.Observed
 		if size := o.Judged.Size; isOpen(sizeChance(o)) && (size == timing.SizeSmall || size == timing.SizeLarge) {
@@ -135,6 +177,6 @@ func (d *draft) takeAway() {
 		}
 	}
 	if d.r.Tactics != nil {
-		d.told(PartTakeAway, toldNext, deepNext.at(d.o.Level))
+		d.told(PartTakeAway, toldNext, deepNext)
 	}
 }

@@ -45,7 +45,7 @@ func TestEveryNumberIsBoundToAFact(t *testing.T) {
 				}
 			}
 		})
-		if n < 8 {
+		if n < 5 {
 			t.Errorf("%s: %d numbers in all", level, n)
 		}
 	}
@@ -56,7 +56,7 @@ func TestEveryNumberIsBoundToAFact(t *testing.T) {
 func TestThePrintedNumbersAreTheMeasuredOnes(t *testing.T) {
 	s := drafted(t, told(t), Options{Level: Competitor})
 	for key, want := range map[string]string{
-		"race":        "From here Maren’s lunge most likely arrives first, ahead of Öberg’s extension: in 83 ± 1 % of the computed runs. The lead is −60 to 172 ms.",
+		"race":        "From here Maren’s lunge most likely arrives first, ahead of Öberg’s extension: in 83 ± 1 % of the computed runs. Where both arrive, the lead is −60 to 172 ms.",
 		"lag/left":    "Maren’s hand starts 60 ± 16 ms before the front foot.",
 		"gap/left":    "Maren’s point is 0.92 ± 0.05 m from Öberg’s forearm: most likely a lunge away.",
 		"commit/left": "Maren’s front foot is in the air: there is no way back until it lands, in 220 ± 40 ms.",
@@ -215,7 +215,8 @@ func TestOptionsThatAreNoneAreRefused(t *testing.T) {
 func TestTheRightSideIsToldAsTheLeft(t *testing.T) {
 	r := told(t)
 	x := r.Timing.Race
-	x.LeftFirst, x.Margin = not(x.LeftFirst), negated(x.Margin)
+	first := rightFirst(x) // what is left by left and by nobody
+	x.LeftFirst, x.Margin = first, negated(x.Margin)
 	x.LeftOnly, x.RightOnly = x.RightOnly, x.LeftOnly
 	x.Runs[mark.Left], x.Runs[mark.Right] = x.Runs[mark.Right], x.Runs[mark.Left]
 	want := line(t, drafted(t, told(t), Options{Level: Competitor}), "race").String()

@@ -45,6 +45,9 @@ func (f *facts) sentences(x *study.Tactics) {
 // note binds the numbers of a note. All of them are measured.
 func (f *facts) note(n study.Note) {
 	text := f.call.sided(plate.Typeset(n.Text))
+	if text != "" && !strings.HasSuffix(text, ".") {
+		text += "."
+	}
 	var s study.Sentence
 	at := 0
 	for _, m := range figure.FindAllStringIndex(text, -1) {
