@@ -178,3 +178,26 @@ func TestANumberTypedByHandIsUnbound(t *testing.T) {
 		t.Errorf("%q %+v", u, l.Pieces)
 	}
 }
+
+// TestAnEditThatChangesNothingKeepsEveryNumber bound, in every line of every level.
+func TestAnEditThatChangesNothingKeepsEveryNumber(t *testing.T) {
+	for _, level := range levels {
+		each(drafted(t, told(t), Options{Level: level}), func(_ string, l Line) {
+			text, refs := l.String(), 0
+			for _, p := range l.Pieces {
+				if p.Ref != "" {
+					refs++
+				}
+			}
+			l.Edit(text)
+			for _, p := range l.Pieces {
+				if p.Ref != "" {
+					refs--
+				}
+			}
+			if l.String() != text || refs != 0 || len(l.Unbound()) > 0 {
+				t.Errorf("%s: %d numbers came loose in %q", l.Key, refs, l.String())
+			}
+		})
+	}
+}

@@ -100,6 +100,26 @@ func TestLevelsStateTheSameFacts(t *testing.T) {
 	}
 }
 
+// TestALongSentenceIsLeftToThePage: one of 40 words is not for a beginner, one of 70 for
+// nobody; what a beginner hears in its place, the others hear too.
+func TestALongSentenceIsLeftToThePage(t *testing.T) {
+	r := told(t)
+	long := func(n int) study.Sentence { return study.Sentence{{Text: strings.Repeat("word ", n-1) + "end."}} }
+	short := study.Sentence{{Text: "Short it is."}}
+	r.Tactics.Story = []study.Sentence{long(70), long(40), long(41), long(42), short}
+	for level, want := range map[Level][]int{Beginner: {3}, Club: {40, 41, 3}, Competitor: {40, 41, 42, 3}} {
+		var got []int
+		each(drafted(t, r, Options{Level: level}), func(_ string, l Line) {
+			if strings.HasPrefix(l.Key, toldStory) {
+				got = append(got, englishSpoken(l.String()))
+			}
+		})
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: sentences of %v words, want %v", level, got, want)
+		}
+	}
+}
+
 // TestTheSentencesOfALevelHaveNoSlotThatADeeperOneLacks, for every claim, those that the
 // fixture does not make among them; a sentence that a level has, the deeper ones have.
 func TestTheSentencesOfALevelHaveNoSlotThatADeeperOneLacks(t *testing.T) {
