@@ -164,6 +164,9 @@ func FuzzBoutClock(f *testing.F) {
 // TestTheClockAsked: one score with its time, the extra minute with its priority (T23),
 // and P-cards (T25), each in words too.
 func TestTheClockAsked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	said := func(r *BoutReading) string { return strings.Join(r.Said, "\n") }
 	at := func(outcomes string, k ClockAsk) *BoutReading {
 		t.Helper()
@@ -233,6 +236,9 @@ func TestTheClockAsked(t *testing.T) {
 // the other pairs; scores are worth what chain.Relay says; who is not in the order is
 // valued as one bout.
 func TestRelayByStages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing in it runs side by side: the full run has it")
+	}
 	a := typed(t, 45, "llllldrrrrrdrlrllr")
 	a.Bout.Team = &bout.Team{Left: []string{"A", "B", "C"}, Right: []string{"D", "E", "F"}}
 	r := readBout(t, a)
