@@ -4,7 +4,7 @@
 GO        ?= go
 OUT       ?= out/demo
 PORT      ?= 8420
-FUZZTIME  ?= 3s
+FUZZTIME  ?= 2s
 BIN       := bin/mesure
 STATIC    := honnef.co/go/tools/cmd/staticcheck@v0.8.1
 SOURCES   := $(shell find . -name '*.go' -not -path './.*' 2>/dev/null) go.mod go.sum
