@@ -147,16 +147,8 @@ func shareWords(q quantity.Of[quantity.Chance]) string {
 	return fmt.Sprintf("%s [%.0f,\u00a0%.0f]", percentWords(float64(q.Mean)), math.Floor(100*float64(q.Lo)+1e-9), math.Ceil(100*float64(q.Hi)-1e-9))
 }
 
-// percentWords prints a chance; what rounds to nothing or to certainty says so.
-func percentWords(v float64) string {
-	switch {
-	case v > 0 && v < 0.005:
-		return "less than 1\u00a0%"
-	case v < 1 && v >= 0.995:
-		return "more than 99\u00a0%"
-	}
-	return fmt.Sprintf("%.0f\u00a0%%", 100*v)
-}
+// percentWords prints a chance.
+func percentWords(v float64) string { return quantity.Percent(quantity.Chance(v)) }
 
 // changeWords prints a change of a chance with its sign and interval.
 func changeWords(q quantity.Of[quantity.Chance]) string {

@@ -264,12 +264,12 @@ func (t *story) tried() {
 		share := Piece{fmt.Sprintf("%d of %d", len(at[0]), len(chosen)), from}
 		if len(kinds) > 1 { // of three or more nothing is most
 			if len(kinds) == 2 && len(at[0]) > 1 {
-				t.add(weighsLittle, s, []string{" goes between ", " has two favourites, "}[n], spokenKind(kinds[0]).noun, " and ", spokenKind(kinds[1]).noun, ", ", share, " touches each")
+				t.add(weighsLittle, s, []string{" goes between ", " has two favourites, "}[n], kindNoun(kinds[0]), " and ", kindNoun(kinds[1]), ", ", share, " touches each")
 			}
 			continue
 		}
 		ends := t.endings(s, func(i int) bool { return slices.Contains(at[0], i) })
-		noun, brought := spokenKind(kinds[0]).noun, t.brought(ends, from)
+		noun, brought := kindNoun(kinds[0]), t.brought(ends, from)
 		switch {
 		case len(at[0]) == len(chosen) && n == 0:
 			t.add(weighsMuch, s, " brings nothing but ", noun, ", at ", t.of(len(chosen), "touch", "touches", from), ": ", brought)
@@ -340,8 +340,8 @@ func (t *story) answer(shape int, s mark.Side, kind string, against []int) {
 	if len(by[best]) < 2 || 2*len(by[best]) <= len(against) {
 		return
 	}
-	from := t.source(Source{ID: "answer/" + s.String(), Title: fmt.Sprintf("What hit %s in %s", t.called(s), spokenKind(kind).noun), How: countedHow, Touches: t.numbers(against), Method: methodThread})
-	noun, share := spokenKind(best).noun, Piece{fmt.Sprintf("%d of %d", len(by[best]), len(against)), from}
+	from := t.source(Source{ID: "answer/" + s.String(), Title: fmt.Sprintf("What hit %s in %s", t.called(s), kindNoun(kind)), How: countedHow, Touches: t.numbers(against), Method: methodThread})
+	noun, share := kindNoun(best), Piece{fmt.Sprintf("%d of %d", len(by[best]), len(against)), from}
 	if shape == 0 {
 		t.add(weighsLittle, "what stops it is ", noun, ", with ", share, " hits against it")
 	} else {

@@ -51,7 +51,7 @@ func (t *story) turns() {
 }
 
 // nounAt is what a side chose on line i.
-func (t *story) nounAt(s mark.Side, i int) string { return spokenKind(t.lines[i].Kinds[s]).noun }
+func (t *story) nounAt(s mark.Side, i int) string { return kindNoun(t.lines[i].Kinds[s]) }
 
 // turned tells one change, in one of three shapes.
 func (t *story) turned(c turnOf, shape int) spoken {
@@ -114,7 +114,7 @@ func (t *story) habitChanged() {
 		c := h.Change
 		from := t.source(Source{ID: "change/" + s.String(), Title: fmt.Sprintf("Since when %s chooses otherwise", t.called(s)), How: "The touch since which the choices are likeliest to follow another habit, over all ways to cut the bout in stretches.",
 			Touches: t.numbers(t.chosenBefore(s, t.at)), Method: MethodHabit})
-		since, kind := Piece{sinceWords(c), from}, spokenKind(c.Kind).noun
+		since, kind := Piece{sinceWords(c), from}, kindNoun(c.Kind)
 		was, is := Piece{shareWords(c.Before), from}, Piece{shareWords(c.After), from}
 		if shape == 0 {
 			t.add(weighsSome, "since touch ", since, " ", s, " likely follows another habit: ", kind, " goes from ", was, " to ", is)
@@ -150,7 +150,7 @@ func (t *story) expected() {
 		if k == nil {
 			continue
 		}
-		noun, share := spokenKind(k.Likely).noun, Piece{shareWords(k.Share), k.Source}
+		noun, share := kindNoun(k.Likely), Piece{shareWords(k.Share), k.Source}
 		var shapes [2]spoken
 		switch {
 		case k.TooLittle:
@@ -236,7 +236,7 @@ func (t *story) surprised() {
 	if k == nil {
 		return
 	}
-	noun, share := spokenKind(t.lines[t.at].Kinds[by]).noun, Piece{shareWords(k.ShareOfCame), k.Source}
+	noun, share := kindNoun(t.lines[t.at].Kinds[by]), Piece{shareWords(k.ShareOfCame), k.Source}
 	switch {
 	case k.ShareOfCame.Hi < evenShare:
 		t.add(weighsSome, by.Other(), " has little reason to expect ", noun, ": ", share)

@@ -98,7 +98,7 @@ func (t *story) sound() {
 		return
 	}
 	i := slices.Index(p.Mine, chosen)
-	noun, other := spokenKind(chosen).noun, spokenKind(p.Mine[best]).noun
+	noun, other := kindNoun(chosen), kindNoun(p.Mine[best])
 	by := spoken{"by what can be known before it "}
 	if p.TooLittle {
 		by = spoken{"with little seen of ", t.o, ", by race and windows "}
@@ -139,9 +139,9 @@ func (t *story) best(brings func(int) Piece) {
 	case p.TooLittle:
 		t.add(weighsAlways, "too little is seen of ", t.o, " to lean on a habit, so mixing is the advice")
 	case r.Apart:
-		t.add(weighsAlways, "against what ", t.o, " tends to do ", spokenKind(p.Mine[r.Choice]).noun, " brings most: ", brings(r.Choice), " of the chance to win")
+		t.add(weighsAlways, "against what ", t.o, " tends to do ", kindNoun(p.Mine[r.Choice]), " brings most: ", brings(r.Choice), " of the chance to win")
 	default:
-		t.add(weighsAlways, "against what ", t.o, " tends to do ", spokenKind(p.Mine[r.Choice]).noun, " and ", spokenKind(p.Mine[r.Second]).noun, " cannot be told apart: they bring ", brings(r.Choice), " and ", brings(r.Second), " of the chance to win")
+		t.add(weighsAlways, "against what ", t.o, " tends to do ", kindNoun(p.Mine[r.Choice]), " and ", kindNoun(p.Mine[r.Second]), " cannot be told apart: they bring ", brings(r.Choice), " and ", brings(r.Second), " of the chance to win")
 	}
 }
 

@@ -172,7 +172,7 @@ func (x *tacticsRun) clause(i int) spoken {
 			s = o
 		}
 		if hit && who == s {
-			return spoken{s, " hits with ", spokenKind(k[s]).noun}
+			return spoken{s, " hits with ", kindNoun(k[s])}
 		}
 		return spoken{s, " ", spokenKind(k[s]).does, x.link(i, s), x.tail(i)}
 	case k[f] == k[o]:
@@ -187,10 +187,10 @@ func (x *tacticsRun) clause(i int) spoken {
 	}
 	if hit && who == b {
 		w := answered[k[b]][0]
-		return spoken{b, w[0], spokenKind(k[a]).noun, w[1], x.nth(i), " and hits"}
+		return spoken{b, w[0], kindNoun(k[a]), w[1], x.nth(i), " and hits"}
 	}
 	w := answered[k[b]][1]
-	return spoken{b, w[0], spokenKind(k[a]).noun, w[1], x.nth(i), x.link(i, b), x.tail(i)}
+	return spoken{b, w[0], kindNoun(k[a]), w[1], x.nth(i), x.link(i, b), x.tail(i)}
 }
 
 // comma sets a part off, where there is one.

@@ -214,10 +214,10 @@ func (s speaker) driver(g Driver) []Part {
 	}
 	tail := []Part{{Text: "no value of it alone would turn the answer."}}
 	if g.Tips != nil {
-		tail = pieces("at ", num(whole(float64(*g.Tips)), of), " the answer turns.")
+		tail = pieces("at ", num(quantity.Percent(quantity.Chance(*g.Tips)), of), " the answer turns.")
 	}
 	all := append([]any{"The number that drives the answer is "}, what...)
-	return line(append(all, ", ", num(percent(g.Value), of), ": ", num(whole(float64(g.Part)), of), " of the doubt goes with it, and ", tail)...)
+	return line(append(all, ", ", num(percent(g.Value), of), ": ", num(quantity.Percent(quantity.Chance(g.Part)), of), " of the doubt goes with it, and ", tail)...)
 }
 
 // mix names the choices of a mix that are made at all, the most frequent first.
@@ -234,7 +234,7 @@ func (s speaker) mix(shares []quantity.Chance) []Part {
 		if len(parts) > 0 {
 			parts = append(parts, Part{Text: ", "})
 		}
-		parts = append(parts, Part{Text: s.mine(i) + " "}, num(whole(v[i]), "mix"))
+		parts = append(parts, Part{Text: s.mine(i) + " "}, num(quantity.Percent(shares[i]), "mix"))
 	}
 	return parts
 }
@@ -316,20 +316,9 @@ func above(q quantity.Of[quantity.Ratio]) []Part {
 // "62 % [38, 82]"; one that is given as exact stands alone.
 func percent(q quantity.Of[quantity.Chance]) string {
 	if float64(q.Hi-q.Lo) < 1e-9 {
-		return whole(float64(q.Mean))
+		return quantity.Percent(quantity.Chance(q.Mean))
 	}
-	return fmt.Sprintf("%s [%.0f,\u00a0%.0f]", whole(float64(q.Mean)), math.Floor(100*float64(q.Lo)+1e-9), math.Ceil(100*float64(q.Hi)-1e-9))
-}
-
-// whole prints a chance; what rounds to nothing or to certainty says so.
-func whole(v float64) string {
-	switch {
-	case v > 0 && v < 0.005:
-		return "less than 1\u00a0%"
-	case v < 1 && v >= 0.995:
-		return "more than 99\u00a0%"
-	}
-	return fmt.Sprintf("%.0f\u00a0%%", 100*v)
+	return fmt.Sprintf("%s [%.0f,\u00a0%.0f]", quantity.Percent(quantity.Chance(q.Mean)), math.Floor(100*float64(q.Lo)+1e-9), math.Ceil(100*float64(q.Hi)-1e-9))
 }
 
 // points prints a difference of chances in points of a hundred, its interval rounded
