@@ -7,7 +7,7 @@ import (
 
 // english is the language of the house. Paces: lectures in British English were measured
 // at 125 to 160 words a minute, 140 in the mean (Tauroza and Allison 1990, Speech rates
-// in British English, Applied Linguistics 11, 90–105).
+// in British English, Applied Linguistics 11, 90–105; recalled from memory, not seen).
 var english = &Language{
 	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ",
 	Target: plate.TargetWords, Band: englishBand, Action: plate.ActionWords, Answer: englishAnswer, Does: plate.DoesWords,
