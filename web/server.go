@@ -12,6 +12,7 @@ import (
 
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
+	"mesure/show/clip"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -43,6 +44,13 @@ type Config struct {
 	// Demo puts the invented bout into the library and returns its name; asked
 	// twice, it returns the same. Nil means that this program has none.
 	Demo func(ctx context.Context, progress func(share float64)) (study.ID, error)
+	// StudioOf makes what decodes and writes the clip of a touch that was read; others are
+	// the readings of what it plays beside, by clip.Other.Touch. Nil means that this
+	// program cannot.
+	StudioOf func(ctx context.Context, told *study.Reading, others map[string]*study.Reading) (clip.Studio, error)
+	// Pieces is a folder for finished pieces of clips, so that a render that was cut short
+	// goes on where it was; empty keeps none. Whoever wires it bounds it.
+	Pieces string
 	// Explain says what an error of another room means; the second result is false
 	// for one that it does not know. Nil knows none.
 	Explain func(error) (Fault, bool)
