@@ -17,6 +17,7 @@ type figure struct {
 	index  [2]map[mark.What]int // of the first of its three coordinates
 	marks  [2][]mark.Mark       // in the order in which they are printed
 	doubts []camera.Warning     // of the plane of action
+	plane  camera.Plane
 }
 
 // pixel is where a point is marked in the picture; it must be one that is.
@@ -154,7 +155,7 @@ func measureOnly(t *Touch, v view, cam *camera.Placing, wanted func(mark.Side, m
 	if err != nil {
 		return fig, err
 	}
-	fig.doubts = plane.Warnings
+	fig.doubts, fig.plane = plane.Warnings, plane
 	fig.places, err = cam.Locate(plane, sightings)
 	return fig, err
 }
