@@ -78,7 +78,7 @@ func Refresh(old *Script, r *study.Reading) (*Script, []Stale, error) {
 				continue
 			}
 			at := Stale{Part: len(out.Parts), Line: len(fresh.Lines), Piece: -1}
-			if l.Key != "" && (!there || now.Claim != l.Claim) {
+			if l.Key != "" && !l.Own() && (!there || now.Claim != l.Claim) {
 				at.Why, at.Was, at.Now = StaleClaim, l.String(), now.String()
 				stale = append(stale, at)
 			}
@@ -147,6 +147,13 @@ func (f *facts) renewed(l Line, at Stale) (Line, []Stale) {
 	l.Pieces = pieces
 	return l, stale
 }
+
+// OwnKey begins the key of a line that the coach added: nothing was drafted that it
+// could go on from.
+const OwnKey = "own-"
+
+// Own reports whether the coach added a line.
+func (l Line) Own() bool { return strings.HasPrefix(l.Key, OwnKey) }
 
 // Edit gives a line the coach's words. Numbers that stand in them as the line prints
 // them, in their order, stay bound; a number that is typed by hand is plain words: see
