@@ -207,7 +207,7 @@ func (c *balanceChart) plot() part {
 	if c.o.Layout == plate.Phone {
 		names = c.named()
 	}
-	return part{balancePlot + 2 + balanceAxis + names.height, func(l *leaf, all draw.Box) {
+	return part{height: balancePlot + 2 + balanceAxis + names.height, draw: func(l *leaf, all draw.Box) {
 		b := c.frame(all)
 		c.grid(l, b)
 		c.column(l, b)

@@ -77,7 +77,7 @@ func (c *balanceChart) tips() part {
 	if c.o.Layout == plate.Phone {
 		row += 4
 	}
-	return part{head + draw.MM(len(all))*row + 1, func(l *leaf, at draw.Box) {
+	return part{kind: draw.KeyStretch, height: head + draw.MM(len(all))*row + 1, draw: func(l *leaf, at draw.Box) {
 		b, ty := c.frame(at), l.Type
 		l.Text(draw.Text{At: draw.Pt{X: b.X, Y: at.Y + head - 2}, S: "where the answer tips, with the interval that holds 95" + nb + "%", Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet})
 		for i, x := range all {
@@ -107,7 +107,7 @@ func (c *balanceChart) path() part {
 		return space(0)
 	}
 	const head draw.MM = 5.2
-	return part{head + draw.MM(len(c.b.Path))*balanceStep + 2.4, func(l *leaf, all draw.Box) {
+	return part{kind: draw.KeyStretch, height: head + draw.MM(len(c.b.Path))*balanceStep + 2.4, draw: func(l *leaf, all draw.Box) {
 		b, ty, hue := c.frame(all), l.Type, plate.Hue(l.Theme, c.them())
 		t := draw.Text{At: draw.Pt{X: b.X, Y: all.Y + head - 2}, S: "the habit of " + c.name(c.them()) + " after the last touches", Font: draw.Sans, Size: ty.Fine, Colour: l.Theme.Quiet}
 		t.S = trimmed(t.S, t, b.W)

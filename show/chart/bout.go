@@ -131,7 +131,7 @@ func (c *boutChart) every(b draw.Box, widest draw.MM) int {
 // course is the line of chances with the score below it.
 func (c *boutChart) course() part {
 	height := boutNames + boutPlot + 3*boutScore + 3
-	return part{height, func(l *leaf, all draw.Box) {
+	return part{height: height, draw: func(l *leaf, all draw.Box) {
 		th, ty := l.Theme, l.Type
 		b := c.frame(draw.Box{X: all.X, Y: all.Y + boutNames, W: all.W, H: boutPlot})
 		y := func(v quantity.Chance) draw.MM {

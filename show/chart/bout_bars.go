@@ -16,7 +16,7 @@ func (c *boutChart) weights() part {
 		top = math.Max(top, float64(t.Before.Importance.Hi))
 	}
 	up, _ := roundTop(top)
-	return part{boutBars + 6, func(l *leaf, all draw.Box) {
+	return part{height: boutBars + 6, draw: func(l *leaf, all draw.Box) {
 		b := c.frame(draw.Box{X: all.X, Y: all.Y + 4, W: all.W, H: boutBars})
 		c.grid(l, b, 0, up)
 		y := func(v float64) draw.MM { return b.Bottom() - b.H*draw.MM(v/up) }
@@ -33,7 +33,7 @@ func (c *boutChart) worths() part {
 		top = math.Max(top, math.Max(float64(t.Before.DoubleWorth.Hi), -float64(t.Before.DoubleWorth.Lo)))
 	}
 	up, _ := roundTop(top)
-	return part{boutWorth + 5, func(l *leaf, all draw.Box) {
+	return part{height: boutWorth + 5, draw: func(l *leaf, all draw.Box) {
 		b := c.frame(draw.Box{X: all.X, Y: all.Y + 2, W: all.W, H: boutWorth})
 		c.grid(l, b, -up, up)
 		y := func(v float64) draw.MM { return b.Bottom() - b.H*draw.MM((v+up)/(2*up)) }

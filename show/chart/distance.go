@@ -92,8 +92,10 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 	c.scales(c.take(axisHeight))
 	c.way()
 	c.take(1.5)
+	c.Begin(draw.KeyStretch, c.in)
 	legendKeys(c.Sheet, keys, c.take(draw.MM(legendRows(keys, ty, inner))*legendRow))
 	if !o.Bare {
+		c.Begin(draw.FigureStretch, c.in)
 		c.list()
 	}
 	return c.Drawing, nil

@@ -216,7 +216,7 @@ func (c *fitted) x(b draw.Box) func(t float64) draw.MM {
 
 // travel is data and curves.
 func (c *fitted) travel() part {
-	return part{fitPlot + axisHeight + 1, func(l *leaf, b draw.Box) {
+	return part{height: fitPlot + axisHeight + 1, draw: func(l *leaf, b draw.Box) {
 		th, ty := l.Theme, l.Type
 		x := c.x(b)
 		y := func(m float64) draw.MM { return b.Y + fitPlot - fitPlot*draw.MM((m-c.y0)/(c.y1-c.y0)) }
@@ -303,7 +303,7 @@ func (c *fitted) onCurve(t float64) float64 {
 
 // rest is what the curve leaves over, with ±.
 func (c *fitted) rest() part {
-	return part{fitRest + 3, func(l *leaf, b draw.Box) {
+	return part{height: fitRest + 3, draw: func(l *leaf, b draw.Box) {
 		th, ty := l.Theme, l.Type
 		x := c.x(b)
 		most := 0.01
@@ -355,7 +355,7 @@ func (c *fitted) numbers() part {
 	if phone {
 		high = fitRow + 4.4
 	}
-	return part{high*draw.MM(len(all)) + 1, func(l *leaf, b draw.Box) {
+	return part{height: high*draw.MM(len(all)) + 1, draw: func(l *leaf, b draw.Box) {
 		th, ty := l.Theme, l.Type
 		left := draw.MM(0)
 		for _, n := range all {

@@ -206,7 +206,7 @@ func (c *habitChart) little() int {
 
 // panel draws one kind of choice.
 func (c *habitChart) panel(k int) part {
-	return part{habitWords + habitPanel + habitMarks + 1.6, func(l *leaf, all draw.Box) {
+	return part{height: habitWords + habitPanel + habitMarks + 1.6, draw: func(l *leaf, all draw.Box) {
 		b, th, ty := c.frame(all), l.Theme, l.Type
 		hue := plate.Hue(th, c.s)
 		c.heads(l, all, b, k)
@@ -300,7 +300,7 @@ func (c *habitChart) change(l *leaf, b draw.Box, k int) {
 
 // axis has the numbers of the touches.
 func (c *habitChart) axis() part {
-	return part{habitAxis, func(l *leaf, all draw.Box) {
+	return part{kind: draw.KeyStretch, height: habitAxis, draw: func(l *leaf, all draw.Box) {
 		b, ty := c.frame(all), l.Type
 		b.Y = all.Y
 		step, last := 1, len(c.stands)-1

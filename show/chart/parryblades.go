@@ -77,7 +77,7 @@ func (c *parried) blades() part {
 	m.x0, m.y0 = (x0+x1)/2, (y0+y1)/2
 	m.per = min((c.o.inner()-2)/draw.MM(x1-x0), bladesHigh/draw.MM(y1-y0))
 	height := max(bladesLow, m.per*draw.MM(y1-y0)+2)
-	return part{height, func(l *leaf, b draw.Box) {
+	return part{height: height, draw: func(l *leaf, b draw.Box) {
 		m.mid = draw.Pt{X: b.X + b.W/2, Y: b.Y + b.H/2}
 		th, def, att := c.o.Theme, c.hue(c.p.Defender), c.hue(c.attacker)
 		in := l.Clip(b.Path())
@@ -245,7 +245,7 @@ const (
 func (c *parried) lever() part {
 	b := c.p.Asked.Best
 	words := said(c.o, c.leverWords())
-	return part{leverHead + 2*leverRow + leverTail + words.height, func(l *leaf, box draw.Box) {
+	return part{height: leverHead + 2*leverRow + leverTail + words.height, draw: func(l *leaf, box draw.Box) {
 		m := b.Meeting
 		la := float64(c.place(timing.AttackersPoint).less(c.place(timing.AttackersHand)).length())
 		ld := float64(c.place(timing.DefendersPoint).less(c.place(timing.DefendersHand)).length())

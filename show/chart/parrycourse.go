@@ -65,7 +65,7 @@ func courseOf[U quantity.Unit](at float64, q quantity.Of[U], per float64, f plat
 
 // panel draws one size over the way that the attack has come on; the ends are written.
 func (c *parried) panel(title string, pts, axis []coursePoint, colour draw.Colour) part {
-	return part{courseHead + coursePlot + axisHeight, func(l *leaf, b draw.Box) {
+	return part{height: courseHead + coursePlot + axisHeight, draw: func(l *leaf, b draw.Box) {
 		th, ty := l.Theme, l.Type
 		x0, x1 := axis[0].closed, axis[len(axis)-1].closed
 		top := 1.0

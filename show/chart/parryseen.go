@@ -103,7 +103,7 @@ func (c *parried) turnBars() part {
 	if !(j.Asked.Mean > j.AskedBefore.Mean*quantity.Radians(timing.ClosingAsked)) {
 		rows = rows[1:]
 	}
-	return part{draw.MM(len(rows))*turnRow + axisHeight, func(l *leaf, b draw.Box) {
+	return part{height: draw.MM(len(rows))*turnRow + axisHeight, draw: func(l *leaf, b draw.Box) {
 		th := c.o.Theme
 		left := draw.MM(0)
 		for _, r := range rows {
@@ -174,7 +174,7 @@ const (
 func (c *parried) clearance() part {
 	j := c.p.Observed.Judged
 	high := clearHead + clearHigh + axisHeight + c.chanceRows()
-	return part{high, func(l *leaf, b draw.Box) {
+	return part{height: high, draw: func(l *leaf, b draw.Box) {
 		th := c.o.Theme
 		margin := float64(c.p.Parry.Margin)
 		lo := math.Max(-0.4, math.Min(clearLeast, float64(j.Clear.Lo)-0.02))
@@ -307,7 +307,7 @@ func (c *parried) riposte(says bool) []part {
 		words = sentenceOf(r.Finding)
 	}
 	finding := said(c.o, words)
-	return []part{headed("The riposte against the remise"), {row*draw.MM(len(ways)) + 1, func(l *leaf, b draw.Box) {
+	return []part{headed("The riposte against the remise"), {height: row*draw.MM(len(ways)) + 1, draw: func(l *leaf, b draw.Box) {
 		th := c.o.Theme
 		left := draw.MM(0)
 		for _, w := range ways {

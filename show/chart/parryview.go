@@ -26,7 +26,7 @@ func (c *parried) view() part {
 	if c.o.Layout == plate.Phone {
 		numbers := factsIn(c.o, c.askedFacts(), 2, c.o.inner())
 		high := draw.MM(len(keys))*keyRow + 2
-		return part{viewHigh + high + numbers.height, func(l *leaf, b draw.Box) {
+		return part{height: viewHigh + high + numbers.height, draw: func(l *leaf, b draw.Box) {
 			c.dial(l, draw.Box{X: b.X, Y: b.Y, W: b.W, H: viewHigh})
 			c.drawKeys(l, keys, draw.Pt{X: b.X, Y: b.Y + viewHigh + 1})
 			numbers.draw(l, draw.Box{X: b.X, Y: b.Y + viewHigh + high, W: b.W, H: numbers.height})
@@ -34,7 +34,7 @@ func (c *parried) view() part {
 	}
 	width := c.o.inner() - viewWide - 3
 	numbers := factsIn(c.o, c.askedFacts(), 2, width)
-	return part{max(viewHigh, numbers.height+draw.MM(len(keys))*keyRow+2), func(l *leaf, b draw.Box) {
+	return part{height: max(viewHigh, numbers.height+draw.MM(len(keys))*keyRow+2), draw: func(l *leaf, b draw.Box) {
 		c.dial(l, draw.Box{X: b.X, Y: b.Y, W: viewWide, H: viewHigh})
 		x := b.X + viewWide + 3
 		numbers.draw(l, draw.Box{X: x, Y: b.Y + 1.5, W: width, H: numbers.height})

@@ -12,7 +12,7 @@ import (
 func (c *payoffChart) grid() part {
 	head := c.headHeight()
 	height := head + draw.MM(len(c.mine))*payoffRow + payoffFoot
-	return part{height, func(l *leaf, b draw.Box) {
+	return part{height: height, draw: func(l *leaf, b draw.Box) {
 		step := c.step(b.W)
 		c.heads(l, b, head, step)
 		for n, i := range c.mine {
@@ -248,7 +248,7 @@ const (
 )
 
 func (c *payoffChart) block(i int) part {
-	return part{blockHead + draw.MM(len(c.theirs))*blockRow + 2.4, func(l *leaf, b draw.Box) {
+	return part{height: blockHead + draw.MM(len(c.theirs))*blockRow + 2.4, draw: func(l *leaf, b draw.Box) {
 		ty, th, s := l.Type, l.Theme, c.p.Standings[i]
 		if i == c.p.Reply.Choice {
 			box := draw.Box{X: b.X - 2.5, Y: b.Y, W: b.W + 5, H: b.H - 0.8}
@@ -302,7 +302,7 @@ func (c *payoffChart) blockLine(l *leaf, b draw.Box, i, j int) {
 }
 
 func (c *payoffChart) habitBlock() part {
-	return part{draw.MM(len(c.theirs))*blockRow + 1.5, func(l *leaf, b draw.Box) {
+	return part{height: draw.MM(len(c.theirs))*blockRow + 1.5, draw: func(l *leaf, b draw.Box) {
 		ty, th := l.Type, l.Theme
 		for n, j := range c.theirs {
 			y := b.Y + draw.MM(n)*blockRow + 3.4

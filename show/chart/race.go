@@ -91,6 +91,7 @@ func Race(r *study.Reading, o Options) (*draw.Drawing, error) {
 	c.lanes()
 	c.arrivals()
 	c.outcomes()
+	c.Begin(draw.WordsStretch, c.in)
 	c.Paragraph(draw.Text{At: draw.Pt{X: c.in.X, Y: c.in.Y + c.Type.Text}, S: note, Font: draw.Serif, Size: c.Type.Text, Colour: c.Theme.Ink}, inner, c.Type.Text*lineShare)
 	return c.Drawing, nil
 }
@@ -121,6 +122,7 @@ func (c *race) take(h draw.MM) draw.Box {
 // axis in plain words.
 func (c *race) head(what string) {
 	b := c.take(headHeight)
+	c.Begin(draw.FigureStretch, b)
 	y := b.Bottom() - 2.2
 	t := draw.Text{At: draw.Pt{X: b.X, Y: y}, S: what, Font: draw.SansBold, Size: c.Type.Label, Colour: c.Theme.Quiet}
 	c.Text(t)

@@ -107,14 +107,14 @@ func (c *trust) body() part {
 	high := side + trustCounts + axisHeight + 4
 	if c.o.Layout == plate.Phone {
 		numbers := factsIn(c.o, c.facts(), 2, c.o.inner())
-		return part{high + numbers.height, func(l *leaf, b draw.Box) {
+		return part{height: high + numbers.height, draw: func(l *leaf, b draw.Box) {
 			c.plot(l, draw.Box{X: b.X + trustNumber, Y: b.Y + 2, W: side, H: side})
 			numbers.draw(l, draw.Box{X: b.X, Y: b.Y + high, W: b.W, H: numbers.height})
 		}}
 	}
 	width := c.o.inner() - side - trustNumber - 6
 	numbers := factsIn(c.o, c.facts(), 2, width)
-	return part{max(high, numbers.height), func(l *leaf, b draw.Box) {
+	return part{height: max(high, numbers.height), draw: func(l *leaf, b draw.Box) {
 		c.plot(l, draw.Box{X: b.X + trustNumber, Y: b.Y + 2, W: side, H: side})
 		numbers.draw(l, draw.Box{X: b.Right() - width, Y: b.Y + 2, W: width, H: numbers.height})
 	}}

@@ -112,7 +112,7 @@ func supposed(c *study.Commit) bool { return c.OverBase == (quantity.Of[quantity
 // fencer is the column of one: what is known of the body, and what it may do.
 func (c *stood) fencer(s mark.Side, width draw.MM) []part {
 	k := c.c[s]
-	name := part{7.4, func(l *leaf, b draw.Box) {
+	name := part{kind: draw.HeadStretch, height: 7.4, draw: func(l *leaf, b draw.Box) {
 		const size = 2.8
 		y := b.Bottom() - 2.2
 		l.Fill(plate.Shape(s, draw.Pt{X: b.X + size/2, Y: y - l.Type.Text*draw.CapShare/2}, size), plate.Hue(l.Theme, s))

@@ -84,7 +84,7 @@ func (c *stood) floor() part {
 	for _, s := range c.who {
 		high = max(high, g.per*draw.MM(c.c[s].Stance.Height))
 	}
-	return part{high + 6 + floorBelow, func(l *leaf, b draw.Box) {
+	return part{height: high + 6 + floorBelow, draw: func(l *leaf, b draw.Box) {
 		g := c.ground(b)
 		y := b.Y + high + 6
 		pen := draw.Pen{Colour: l.Theme.Quiet, Width: 0.4}

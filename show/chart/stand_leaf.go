@@ -20,6 +20,8 @@ type leaf struct {
 type part struct {
 	height draw.MM
 	draw   func(c *leaf, b draw.Box)
+	// kind says what becomes of it on a sheet of a fixed shape.
+	kind draw.StretchKind
 }
 
 // themed returns the options with a theme.
@@ -53,6 +55,7 @@ func leafOf(o Options, finding, desc, source string, parts []part) *draw.Drawing
 	for _, p := range parts {
 		b := draw.Box{X: c.in.X, Y: c.in.Y, W: c.in.W, H: p.height}
 		c.in.Y += p.height
+		c.Begin(p.kind, b)
 		p.draw(c, b)
 	}
 	return c.Drawing
@@ -60,7 +63,7 @@ func leafOf(o Options, finding, desc, source string, parts []part) *draw.Drawing
 
 // headed is the head of a section with a hairline to the edge.
 func headed(what string) part {
-	return part{headHeight, func(c *leaf, b draw.Box) {
+	return part{kind: draw.HeadStretch, height: headHeight, draw: func(c *leaf, b draw.Box) {
 		y := b.Bottom() - 2.2
 		t := draw.Text{At: draw.Pt{X: b.X, Y: y}, S: what, Font: draw.SansBold, Size: c.Type.Label, Colour: c.Theme.Quiet}
 		c.Text(t)
@@ -81,7 +84,7 @@ func saidIn(o Options, words string, width draw.MM) part {
 	words = plate.Typeset(words)
 	size := o.Layout.Type().Text
 	n := len(draw.Wrap(words, draw.Serif, size, width))
-	return part{draw.MM(n)*size*lineShare + 1.6, func(c *leaf, b draw.Box) {
+	return part{kind: draw.WordsStretch, height: draw.MM(n)*size*lineShare + 1.6, draw: func(c *leaf, b draw.Box) {
 		c.Paragraph(draw.Text{At: draw.Pt{X: b.X, Y: b.Y + size*0.86}, S: words, Font: draw.Serif, Size: size, Colour: c.Theme.Ink}, b.W, size*lineShare)
 	}}
 }
@@ -98,7 +101,7 @@ func columns(width, gap draw.MM, all ...[]part) part {
 	}
 	n := draw.MM(len(all))
 	w := (width - gap*(n-1)) / n
-	return part{height, func(c *leaf, b draw.Box) {
+	return part{height: height, draw: func(c *leaf, b draw.Box) {
 		for i, column := range all {
 			at := draw.Box{X: b.X + (w+gap)*draw.MM(i), Y: b.Y, W: w}
 			for _, p := range column {
@@ -134,7 +137,7 @@ func headline(finding string) (title, rest string) {
 }
 
 // space is an empty part.
-func space(h draw.MM) part { return part{h, func(*leaf, draw.Box) {}} }
+func space(h draw.MM) part { return part{height: h, draw: func(*leaf, draw.Box) {}} }
 
 // fact is one number with what it is.
 type fact struct{ what, number, beside string }
@@ -164,7 +167,7 @@ func factsIn(o Options, all []fact, columns int, width draw.MM) part {
 		heights = append(heights, h)
 		total += h
 	}
-	return part{total, func(c *leaf, b draw.Box) {
+	return part{height: total, draw: func(c *leaf, b draw.Box) {
 		y := b.Y
 		for i, f := range all {
 			x := b.X + w*draw.MM(i%columns)

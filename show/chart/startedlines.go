@@ -41,7 +41,7 @@ func (c *starting) lines() part {
 		top = 4 // for its word
 	}
 	high := top + draw.MM(names)*startHead + draw.MM(len(c.rows))*startRowH + startBelow
-	return part{high + axisHeight, func(l *leaf, b draw.Box) {
+	return part{height: high + axisHeight, draw: func(l *leaf, b draw.Box) {
 		th, ty := l.Theme, l.Type
 		x := c.x(b)
 		taken := &words{room: draw.Box{X: b.X, Y: b.Y, W: b.W, H: high}}
@@ -178,7 +178,7 @@ func (c *starting) tempi() part {
 			who = append(who, s)
 		}
 	}
-	return part{tempoRow*draw.MM(len(who)) + 1, func(l *leaf, b draw.Box) {
+	return part{height: tempoRow*draw.MM(len(who)) + 1, draw: func(l *leaf, b draw.Box) {
 		th, x := l.Theme, c.x(b)
 		for i, s := range who {
 			from, _ := c.counted(s)

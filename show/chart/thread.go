@@ -356,7 +356,7 @@ func (c *thread) tellOne(t study.ThreadTouch, words, why string) part {
 	}
 	width := c.o.inner() - column
 	n, m := len(draw.Wrap(words, draw.Serif, ty.Text, width)), len(draw.Wrap(why, draw.Sans, ty.Fine, width))
-	return part{draw.MM(n)*ty.Text*lineShare + draw.MM(m)*ty.Fine*lineShare + 2.2, func(l *leaf, b draw.Box) {
+	return part{kind: draw.WordsStretch, height: draw.MM(n)*ty.Text*lineShare + draw.MM(m)*ty.Fine*lineShare + 2.2, draw: func(l *leaf, b draw.Box) {
 		y := b.Y + ty.Text*0.86
 		l.sign(draw.Pt{X: b.X + 1.6, Y: y - ty.Text*draw.CapShare/2}, 2.3, t.Outcome)
 		if !numbered {

@@ -156,5 +156,5 @@ func (l *leaf) sign(at draw.Pt, size draw.MM, outcome string) {
 func keysPart(o Options, keys []key) part {
 	ty := o.Layout.Type()
 	n := legendRows(keys, ty, o.inner())
-	return part{draw.MM(n)*legendRow + 1, func(l *leaf, b draw.Box) { legendKeys(l.Sheet, keys, b) }}
+	return part{kind: draw.KeyStretch, height: draw.MM(n)*legendRow + 1, draw: func(l *leaf, b draw.Box) { legendKeys(l.Sheet, keys, b) }}
 }

@@ -66,7 +66,7 @@ func (c *thread) place(b draw.Box, from, i int) draw.MM {
 // strip draws the columns from, up to but not with to.
 func (c *thread) strip(from, to int) part {
 	bears := c.anyBears(from, to)
-	return part{c.stripHeight(bears), func(l *leaf, b draw.Box) {
+	return part{height: c.stripHeight(bears), draw: func(l *leaf, b draw.Box) {
 		r := c.rows(b.Y, bears)
 		right := b.X + threadLabel + draw.MM(to-from)*c.step
 		c.ground(l, b, r, from, to)

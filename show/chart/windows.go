@@ -113,6 +113,7 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	c.in = c.Inner()
 	c.draw()
 	if !o.Bare {
+		c.Begin(draw.WordsStretch, c.in)
 		c.Paragraph(draw.Text{At: draw.Pt{X: c.in.X, Y: c.in.Y + 3 + ty.Text*draw.CapShare}, S: words, Font: draw.Serif, Size: ty.Text, Colour: c.Theme.Ink}, inner, ty.Text*lineShare)
 	}
 	return c.Drawing, nil

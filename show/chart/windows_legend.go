@@ -82,5 +82,6 @@ func windowsLegend(def mark.Side) []key {
 
 // legend takes its rows off the body and draws the keys in them.
 func (c *windows) legend(keys []key) {
+	c.Begin(draw.KeyStretch, c.in)
 	legendKeys(c.Sheet, keys, c.take(draw.MM(legendRows(keys, c.Type, c.in.W))*legendRow))
 }

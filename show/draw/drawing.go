@@ -16,7 +16,11 @@ type Drawing struct {
 	Title, Desc string
 	// Ground fills the sheet; a transparent one leaves it open.
 	Ground Colour
+	// Source is the line of small type below the picture, where it has one.
+	Source string
 	Group
+
+	stretches []begun
 }
 
 // New returns an empty drawing. It panics where the sheet has no area.

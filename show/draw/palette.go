@@ -33,9 +33,8 @@ func (c Colour) Over(ground Colour) Colour {
 // CSS returns the colour as #rrggbb, without its opacity.
 func (c Colour) CSS() string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
 
-// Theme is the set of colours of one ground. There are three: Paper, Night and
-// Stage. Every colour that carries words reaches a contrast of 4.5 to 1 on the
-// ground, every mark 3 to 1 (tested).
+// Theme is the set of colours of one ground; Themes lists them. Every colour that
+// carries words reaches a contrast of 4.5 to 1 on ground and raised (tested).
 type Theme struct {
 	// Name of the theme, as options write it.
 	Name string
@@ -85,10 +84,40 @@ func Stage() Theme {
 	return t
 }
 
+// Print is the page on white paper, safe without colour: left is dark and right is a
+// middle tone, so that a grey copy keeps them apart by lightness (tested), besides their
+// shapes and sides. Lines keep their own styles: a dash means something already, and does
+// not mean a fencer.
+func Print() Theme {
+	return Theme{
+		Name:   "print",
+		Ground: Hex(0xffffff), Raised: Hex(0xf4f4f4),
+		Ink: Hex(0x000000), Quiet: Hex(0x4a4a4a), Rule: Hex(0x8c8c8c), Faint: Hex(0xdcdcdc),
+		Brass: Hex(0x6e4a00), Left: Hex(0x08306b), Right: Hex(0xad5200),
+		LampRed: Hex(0xa81a12), LampGreen: Hex(0x1c7a36),
+	}
+}
+
+// Video is for moving pictures and slides: a dark neutral ground with more contrast than
+// the stage, because compression and projectors take some of it away. Its white is below
+// the brightest that a screen can show, so that text does not flare.
+func Video() Theme {
+	return Theme{
+		Name:   "video",
+		Ground: Hex(0x101214), Raised: Hex(0x1d2125),
+		Ink: Hex(0xf7f5f1), Quiet: Hex(0xc3c8cd), Rule: Hex(0x8a9199), Faint: Hex(0x3a3f45),
+		Brass: Hex(0xf2c14e), Left: Hex(0x7cc0ff), Right: Hex(0xff9f45),
+		LampRed: Hex(0xff6a5c), LampGreen: Hex(0x5fd07a),
+	}
+}
+
+// Themes lists every theme.
+func Themes() []Theme { return []Theme{Paper(), Night(), Stage(), Print(), Video()} }
+
 // Themed returns the theme of this name; the second result is false for a name
 // that is not one.
 func Themed(name string) (Theme, bool) {
-	for _, t := range []Theme{Paper(), Night(), Stage()} {
+	for _, t := range Themes() {
 		if t.Name == name {
 			return t, true
 		}

@@ -41,7 +41,7 @@ func TestContrastIsThatOfWCAG(t *testing.T) {
 }
 
 func TestWordsAndMarksStandOutFromTheGround(t *testing.T) {
-	for _, th := range []Theme{Paper(), Night(), Stage()} {
+	for _, th := range Themes() {
 		for _, ground := range []Colour{th.Ground, th.Raised} {
 			for name, c := range map[string]Colour{"ink": th.Ink, "quiet": th.Quiet, "brass": th.Brass, "left": th.Left,
 				"right": th.Right, "lamp red": th.LampRed, "lamp green": th.LampGreen} {
@@ -103,7 +103,7 @@ const clearlyApart = 45
 
 func TestTheTwoFencersAreToldApartWithAnyColourVision(t *testing.T) {
 	checked := 0
-	for _, th := range []Theme{Paper(), Night(), Stage()} {
+	for _, th := range Themes() {
 		for name, m := range deficiencies {
 			if d := seenApart(th.Left, th.Right, m); d < clearlyApart {
 				t.Errorf("%s: left and right are %.0f apart with vision %s", th.Name, d, name)
@@ -144,7 +144,7 @@ func TestOverAndFade(t *testing.T) {
 }
 
 func TestThemesHaveNames(t *testing.T) {
-	for _, n := range []string{"paper", "night", "stage"} {
+	for _, n := range []string{"paper", "night", "stage", "print", "video"} {
 		if th, ok := Themed(n); !ok || th.Name != n {
 			t.Errorf("no theme %q", n)
 		}

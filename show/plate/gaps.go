@@ -31,8 +31,9 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 	p := shown(l, pointsOf(in, main), w, h)
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	legend := legendHeight(l, main)
-	sh := NewSheet(l, draw.Stage(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
+	sh := NewSheet(l, o.theme(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
+	sh.Begin(draw.FigureStretch, box)
 	v := s.photo(sh, box, p)
 	over := sh.Clip(box.Path())
 	if pf, ok := s.placed(); ok {
@@ -48,7 +49,9 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 	}
 	marks(over, v, in, sh.Theme)
 	labels(over, v, in, main, sh)
-	s.legend(sh, main, draw.Box{X: sh.Inner().X, Y: box.Bottom(), W: sh.Inner().W, H: legend}, o)
+	below := draw.Box{X: sh.Inner().X, Y: box.Bottom(), W: sh.Inner().W, H: legend}
+	sh.Begin(draw.KeyStretch, below)
+	s.legend(sh, main, below, o)
 	return sh.Drawing, nil
 }
 

@@ -25,6 +25,9 @@ type Shot struct {
 // Options say how a plate is drawn. The zero value is the wide layout with names.
 type Options struct {
 	Layout Layout
+	// Theme of the sheet around the picture and of what lies on it; the zero value means
+	// draw.Stage.
+	Theme draw.Theme
 	// HideNames leaves the names of fencers, clubs and events out.
 	HideNames bool
 	// Finding replaces the sentence that stands above the plate.
@@ -32,6 +35,13 @@ type Options struct {
 	// Asked is the target that is asked of each side, by mark.Side. Empty means
 	// that of the race, where the race runs from this frame.
 	Asked [2]mark.Target
+}
+
+func (o Options) theme() draw.Theme {
+	if o.Theme.Name == "" {
+		return draw.Stage()
+	}
+	return o.Theme
 }
 
 // Errors of plates. They are matched with errors.Is.

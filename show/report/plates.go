@@ -42,6 +42,7 @@ type Plate struct {
 	tactics *study.Tactics
 	// name stands in place of one made of kind, take and frame.
 	name string
+	press
 }
 
 // Name returns a name for the files of the plate, such as "gaps-live-0042".
@@ -116,19 +117,16 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 
 func racePlate(r *study.Reading, hideNames bool) (Plate, error) {
 	p := Plate{Kind: KindRace, Take: r.Race.Take, Frame: r.Race.Frame}
-	_, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return chart.Race(r, o) }, hideNames)
+	_, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Race(r, o) }, hideNames)
 	return p, err
 }
 
 func stavePlate(r *study.Reading, hideNames bool) Plate {
-	form := func(l plate.Layout, th draw.Theme) *draw.Drawing {
-		return stave.Draw(r, stave.Options{Layout: l, Theme: th, HideNames: hideNames, Phrase: true}).Drawing
-	}
-	return Plate{
-		Kind: KindStave, Take: r.Touch.Takes[0].ID,
-		Wide: form(plate.Wide, draw.Paper()), Phone: form(plate.Phone, draw.Paper()),
-		WideNight: form(plate.Wide, draw.Night()), PhoneNight: form(plate.Phone, draw.Night()),
-	}
+	p := Plate{Kind: KindStave, Take: r.Touch.Takes[0].ID}
+	p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
+		return stave.Draw(r, stave.Options{Layout: l, Theme: th, HideNames: hideNames, Phrase: true}).Drawing, nil
+	})
+	return p
 }
 
 func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills Stills, hideNames bool) (Plate, error) {
@@ -145,11 +143,9 @@ func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills S
 	if kind == KindPlacing {
 		made = plate.Placing
 	}
-	if p.Wide, err = made(shot, plate.Options{Layout: plate.Wide, HideNames: hideNames}); err != nil {
-		return p, err
-	}
-	p.Phone, err = made(shot, plate.Options{Layout: plate.Phone, HideNames: hideNames})
-	return p, err
+	return p, p.staged(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
+		return made(shot, plate.Options{Layout: l, Theme: th, HideNames: hideNames})
+	})
 }
 
 // worstPlacings returns of each take the placed frame with the largest

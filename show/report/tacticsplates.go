@@ -49,7 +49,7 @@ func tacticsPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 	var out []Plate
 	for _, one := range all {
 		p := Plate{Kind: one.kind, name: one.name, tactics: x}
-		drawn, err := p.draw(one.made, hideNames)
+		drawn, err := p.chart(one.made, hideNames)
 		if err != nil {
 			return nil, err
 		}

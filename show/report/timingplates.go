@@ -131,7 +131,7 @@ func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 				continue
 			}
 			p := Plate{Kind: pic.kind, Take: x.At.Take, Frame: x.At.Frame, timing: x}
-			drawn, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, hideNames)
+			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, hideNames)
 			if err != nil {
 				return nil, err
 			}
@@ -150,7 +150,7 @@ func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 	for _, s := range mark.Sides {
 		for i, f := range r.Profiles[s].Fits {
 			p := Plate{Kind: KindFit, Take: f.Take, Frame: f.From, name: fmt.Sprintf("%s-%v-%d", KindFit, s, i+1)}
-			drawn, err := p.draw(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, hideNames)
+			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, hideNames)
 			if err != nil {
 				return nil, err
 			}
@@ -166,27 +166,15 @@ func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit,
 	chart.ErrNoThread, chart.ErrNoHabit, chart.ErrNoBalance, chart.ErrNoPayoff, chart.ErrNoBout}
 
-// draw draws a chart in its four forms; false where the reading has nothing for it.
-func (p *Plate) draw(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {
-	for _, form := range []struct {
-		to *(*draw.Drawing)
-		o  chart.Options
-	}{
-		{&p.Wide, chart.Options{Layout: plate.Wide, Theme: draw.Paper(), HideNames: hideNames}},
-		{&p.Phone, chart.Options{Layout: plate.Phone, Theme: draw.Paper(), HideNames: hideNames}},
-		{&p.WideNight, chart.Options{Layout: plate.Wide, Theme: draw.Night(), HideNames: hideNames}},
-		{&p.PhoneNight, chart.Options{Layout: plate.Phone, Theme: draw.Night(), HideNames: hideNames}},
-	} {
-		d, err := made(form.o)
-		for _, none := range nothingToDraw {
-			if errors.Is(err, none) {
-				return false, nil
-			}
+// chart draws a chart for every page; false where the reading has nothing for it.
+func (p *Plate) chart(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {
+	err := p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
+		return made(chart.Options{Layout: l, Theme: th, HideNames: hideNames})
+	})
+	for _, none := range nothingToDraw {
+		if errors.Is(err, none) {
+			return false, nil
 		}
-		if err != nil {
-			return false, err
-		}
-		*form.to = d
 	}
-	return true, nil
+	return err == nil, err
 }
