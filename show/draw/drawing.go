@@ -36,6 +36,7 @@ type Group struct {
 	m     affine
 	moved bool
 	clip  *Path
+	tag   *tag // nil: no role of its own
 	items []item
 }
 

@@ -110,6 +110,13 @@ func (f *face) letter(r rune) letter {
 	return l
 }
 
+// spaceGlyph is the glyph of a space.
+func (f *face) spaceGlyph() letter {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.letter(' ')
+}
+
 // mostLetters bounds what is kept of characters that no font has.
 const mostLetters = 4096
 

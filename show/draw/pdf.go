@@ -16,37 +16,57 @@ import (
 // PDF writes the drawing as a PDF file of one page.
 func (d *Drawing) PDF(w io.Writer) error { return PDF(w, d.Title, d) }
 
-// PDF writes drawings as the pages of one PDF file (version 1.7). Text stays
-// text, in embedded fonts. The file carries no date, and its identifier is a
-// hash of its content, so that equal drawings give equal files. It panics where
-// there is no page.
+// PDF writes drawings in English as the pages of one PDF file, as Book does.
 func PDF(w io.Writer, title string, pages ...*Drawing) error {
+	return Book{Title: title, Language: "en", Pages: pages}.PDF(w)
+}
+
+// Book is a document of several pages.
+type Book struct {
+	Title string
+	// Language is a tag such as "en" (RFC 5646).
+	Language string
+	Pages    []*Drawing
+}
+
+// PDF writes the book as one PDF file (version 1.7). Text stays text, in embedded fonts,
+// and can be copied. The file is tagged: what Group.Tag said of its parts, in the order
+// drawn, and for a page without roles its finding, its description and its source line.
+// It carries no date, and its identifier is a hash of its content, so that equal drawings
+// give equal files. It panics where there is no page.
+func (k Book) PDF(w io.Writer) error {
+	pages := k.Pages
 	if len(pages) == 0 {
 		panic("draw: a PDF needs a page")
 	}
 	p := &pdfFile{fonts: map[Font]*pdfFont{}}
 	catalog, tree := p.reserve(), p.reserve()
+	roots := newPdfTree(p)
 	var kids []string
-	for _, d := range pages {
-		page := &pdfPage{file: p}
-		content, err := page.content(d)
+	for i, d := range pages {
+		n := p.reserve()
+		page := &pdfPage{file: p, tree: roots, elem: roots.document, object: n}
+		content, err := page.content(d.structured())
 		if err != nil {
 			return err
 		}
+		roots.pages = append(roots.pages, page.owners)
 		stream := p.stream("", content, true)
-		res := page.resources()
-		n := p.add(fmt.Sprintf("<< /Type /Page /Parent %d 0 R /MediaBox [0 0 %s %s] /Contents %d 0 R /Resources %s >>",
-			tree, num(float64(d.W/Points(1))), num(float64(d.H/Points(1))), stream, res))
+		p.set(n, fmt.Sprintf("<< /Type /Page /Parent %d 0 R /MediaBox [0 0 %s %s] /Contents %d 0 R /Resources %s /StructParents %d /Tabs /S >>",
+			tree, num(float64(d.W/Points(1))), num(float64(d.H/Points(1))), stream, page.resources(), i))
 		kids = append(kids, fmt.Sprintf("%d 0 R", n))
 	}
+	structure := roots.write()
 	for _, f := range Fonts() {
 		if pf := p.fonts[f]; pf != nil {
 			p.writeFont(f, pf)
 		}
 	}
 	p.set(tree, fmt.Sprintf("<< /Type /Pages /Kids [%s] /Count %d >>", strings.Join(kids, " "), len(kids)))
-	p.set(catalog, fmt.Sprintf("<< /Type /Catalog /Pages %d 0 R /Lang (en) /ViewerPreferences << /DisplayDocTitle true >> >>", tree))
-	info := p.add("<< /Title " + pdfText(title) + " /Producer (Mesure) >>")
+	meta := p.stream(" /Type /Metadata /Subtype /XML", k.xmp(), false)
+	p.set(catalog, fmt.Sprintf("<< /Type /Catalog /Pages %d 0 R /Lang %s /MarkInfo << /Marked true >> /StructTreeRoot %d 0 R /Metadata %d 0 R /ViewerPreferences << /DisplayDocTitle true >> >>",
+		tree, pdfText(k.Language), structure, meta))
+	info := p.add("<< /Title " + pdfText(k.Title) + " /Producer (Mesure) >>")
 	return p.write(w, catalog, info)
 }
 

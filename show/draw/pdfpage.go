@@ -18,12 +18,22 @@ type pdfPage struct {
 	used   [fontCount]bool
 	images []int
 	err    error
+
+	tree   *pdfTree
+	elem   *element   // what is being drawn belongs to it
+	object int        // of the page
+	owners []*element // of each marked sequence of the page
+	open   bool       // a marked sequence is open
 }
 
 func (p *pdfPage) content(d *Drawing) ([]byte, error) {
 	k := float64(MM(1) / Points(1))
 	p.line("%s 0 0 %s 0 %s cm", num6(k), num6(-k), num6(k*float64(d.H)))
-	p.fill(Box{0, 0, d.W, d.H}.Path(), d.Ground)
+	if d.Ground.A > 0 {
+		p.line("/Artifact BMC")
+		p.fill(Box{0, 0, d.W, d.H}.Path(), d.Ground)
+		p.line("EMC")
+	}
 	p.group(&d.Group)
 	return []byte(p.b.String()), p.err
 }
@@ -56,7 +66,43 @@ func (p *pdfPage) resources() string {
 		strings.Join(fonts, " "), strings.Join(states, " "), strings.Join(images, " "))
 }
 
+// group draws a group. A group with a role is one marked sequence where no role is inside
+// it; else what stands loose in it is marked bit by bit, as decoration on the page itself.
 func (p *pdfPage) group(g *Group) {
+	if g.tag == nil || p.open {
+		p.items(g)
+		return
+	}
+	above := p.elem
+	p.elem = p.tree.add(above, *g.tag)
+	if whole := g.tag.role == RoleFigure || !g.tagged(); whole {
+		p.begin()
+		p.items(g)
+		p.end()
+	} else {
+		p.items(g)
+	}
+	p.elem = above
+}
+
+// begin opens a marked sequence of what is being drawn, end closes it.
+func (p *pdfPage) begin() {
+	p.open = true
+	if p.elem == p.tree.document {
+		p.line("/Artifact BMC")
+		return
+	}
+	p.line("/%s << /MCID %d >> BDC", p.elem.tag.role, len(p.owners))
+	p.elem.kids = append(p.elem.kids, kid{mcid: len(p.owners), page: p.object})
+	p.owners = append(p.owners, p.elem)
+}
+
+func (p *pdfPage) end() {
+	p.open = false
+	p.line("EMC")
+}
+
+func (p *pdfPage) items(g *Group) {
 	if g.moved || g.clip != nil {
 		p.line("q")
 		defer p.line("Q")
@@ -69,7 +115,18 @@ func (p *pdfPage) group(g *Group) {
 		p.path(g.clip)
 		p.line("W n")
 	}
+	loose := false // a sequence was opened for what stands loose
 	for _, it := range g.items {
+		sub, isGroup := it.(*Group)
+		holds := isGroup && (sub.tag != nil || sub.tagged())
+		switch {
+		case holds && loose:
+			p.end()
+			loose = false
+		case !holds && !p.open:
+			p.begin()
+			loose = true
+		}
 		switch it := it.(type) {
 		case *fillItem:
 			p.fill(it.path, it.colour)
@@ -82,6 +139,9 @@ func (p *pdfPage) group(g *Group) {
 		case *Group:
 			p.group(it)
 		}
+	}
+	if loose {
+		p.end()
 	}
 }
 
@@ -188,12 +248,26 @@ func (p *pdfPage) text(it *textItem) {
 		next = g.x + g.adv
 		pf.glyphs[g.glyph] = usedGlyph{g.r, int(math.Round(float64(g.adv) / upem * 1000))}
 	}
+	if p.elem.tag.role != RoleFigure {
+		// Lines are read one after the other: the last word of one is not the first half
+		// of the next.
+		space := faces[t.Font]().spaceGlyph()
+		pf.glyphs[space.glyph] = usedGlyph{' ', int(math.Round(float64(space.adv) / upem * 1000))}
+		fmt.Fprintf(&show, "<%04X>", space.glyph)
+	}
 	show.WriteString("] TJ")
 	begin := fmt.Sprintf("BT /F%d %s Tf 1 0 0 -1 %s %s Tm", t.Font, num(float64(t.Size)), num(float64(r.x)), num(float64(t.At.Y)))
 	if t.Halo.A > 0 && t.HaloWidth > 0 {
+		// The halo is drawn and not written: it would be copied twice.
 		p.opacity(t.Halo.A)
-		// The halo is not text: it would be copied twice.
-		p.line("/Artifact BMC %s rg %s RG %s w 1 j [] 0 d %s 2 Tr %s ET EMC", rgb(t.Halo), rgb(t.Halo), num(2*float64(t.HaloWidth)), begin, show.String())
+		p.line("%s rg %s RG 1 j [] 0 d", rgb(t.Halo), rgb(t.Halo))
+		for _, g := range r.glyphs {
+			if shape := faces[t.Font]().outline(g.glyph); !shape.Empty() {
+				p.line("q %s 0 0 %s %s %s cm %s w", num6(r.scale), num6(r.scale), num(float64(r.x)+float64(g.x)*r.scale), num(float64(t.At.Y)), num(2*float64(t.HaloWidth)/r.scale))
+				p.path(shape)
+				p.line("B Q")
+			}
+		}
 	}
 	p.opacity(t.Colour.A)
 	p.line("%s rg %s 0 Tr %s ET", rgb(t.Colour), begin, show.String())
