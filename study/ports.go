@@ -68,6 +68,9 @@ type Kind string
 const (
 	KindBout  Kind = "bout"
 	KindTouch Kind = "touch"
+	// KindTelling is how a touch is told, a document of the touch. It is read by package
+	// show/tell alone.
+	KindTelling Kind = "telling"
 )
 
 // Document is one versioned document of the library. Its body is JSON in the
@@ -75,8 +78,8 @@ const (
 type Document struct {
 	ID   ID
 	Kind Kind
-	// Of is the document that this one belongs to: a touch to its bout; empty for
-	// a bout.
+	// Of is the document that this one belongs to: a touch to its bout, a telling to
+	// its touch; empty for a bout.
 	Of ID
 	// Revision is the number of the state shown.
 	Revision Revision

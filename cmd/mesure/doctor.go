@@ -9,6 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"mesure/show/draw"
+	"mesure/show/tell"
+	"mesure/study"
 	"mesure/video"
 )
 
@@ -178,6 +180,11 @@ func checkLibrary(ctx context.Context, b *bench) []finding {
 	}
 	defer lib.Close()
 	warnings, err := shelfOf(lib).Check(ctx)
+	if err == nil {
+		var more []study.Warning
+		more, err = tell.Shelf{Library: lib}.Check(ctx)
+		warnings = append(warnings, more...)
+	}
 	if err != nil && !errors.Is(err, context.Canceled) {
 		return []finding{{Name: name, State: stateTrouble, Text: plain(err), Mend: hintOf(err), code: library}}
 	}

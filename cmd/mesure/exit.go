@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"mesure/bundle"
+	"mesure/show/tell"
 	"mesure/store/sqlite"
 	"mesure/study"
 	"mesure/video"
@@ -131,7 +132,8 @@ func isRefusal(err error) bool {
 func isBadFile(err error) bool {
 	var r *study.Refusal
 	var b *bundle.Error
-	return errors.As(err, &b) || errors.As(err, &r) || errors.Is(err, fs.ErrNotExist)
+	var t *tell.Error
+	return errors.As(err, &b) || errors.As(err, &t) || errors.As(err, &r) || errors.Is(err, fs.ErrNotExist)
 }
 
 func isAny(err error, some ...error) bool {

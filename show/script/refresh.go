@@ -39,8 +39,8 @@ type Stale struct {
 // be said any more. An edited line keeps its words: its live numbers are printed anew, a
 // frozen one that would be printed otherwise is told as stale, a number that is gone is
 // kept, frozen and told, and so is a line whose claim no longer stands. A line that was
-// never offered before comes in at its place; one that the coach left out stays out. It
-// returns the errors of Draft.
+// never offered before comes in at its place; one that the coach left out stays out, and
+// one of the coach's own (see OwnKey) stays. It returns the errors of Draft.
 func Refresh(old *Script, r *study.Reading) (*Script, []Stale, error) {
 	if old == nil {
 		return nil, nil, errNoScript
@@ -71,7 +71,7 @@ func Refresh(old *Script, r *study.Reading) (*Script, []Stale, error) {
 		fresh := Part{Kind: p.Kind}
 		for _, l := range p.Lines {
 			now, there := drafted[offer(p.Kind, l)]
-			if !l.Edited {
+			if !l.Edited && !l.Own() {
 				if there {
 					fresh.Lines = append(fresh.Lines, now)
 				}

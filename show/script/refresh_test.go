@@ -201,3 +201,26 @@ func TestAnEditThatChangesNothingKeepsEveryNumber(t *testing.T) {
 		})
 	}
 }
+
+// A line of the coach's own is no claim that could fall: it stays where it stands, its
+// numbers live.
+func TestOwnLineStays(t *testing.T) {
+	r := told(t)
+	s := drafted(t, r, Options{})
+	ref := s.Sources[0]
+	own := Line{Key: OwnKey + "1", Pieces: []Piece{{Text: "Look: "}, {Text: "9.99 m", Ref: ref.Ref}}}
+	s.Parts[1].Lines = append([]Line{own}, s.Parts[1].Lines...)
+	fresh, stale, err := Refresh(s, r)
+	if err != nil || len(stale) > 0 {
+		t.Fatal(stale, err)
+	}
+	got := fresh.Parts[1].Lines[0]
+	if got.Key != "own-1" || got.String() != "Look: "+ref.Text {
+		t.Errorf("%+v", got)
+	}
+	for _, k := range drafted(t, r, Options{}).Offered {
+		if strings.Contains(k, " "+OwnKey) {
+			t.Errorf("%q is drafted under a key of the coach's own", k)
+		}
+	}
+}

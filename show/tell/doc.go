@@ -2,6 +2,6 @@
 // the storyboard and how fencers are called (Telling), its file format, and the parts of
 // a breakdown that follow from it.
 //
-// Most callers need Draft for a new telling, Bind for one that was kept, and Read and
-// Write for its file. Nothing is measured here, and nothing handed in is changed.
+// Most callers need Draft for a new telling, Bind for one that was kept, Shelf for where it
+// is kept, and Read and Write for its file. Nothing is measured here, and nothing handed in is changed.
 package tell
