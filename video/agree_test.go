@@ -120,7 +120,7 @@ func checkShortWays(t *testing.T, e *engine, path string, clip mark.Clip) {
 		t.Errorf("%s: the packets are at %v, the frames at %v", e.Name(), packets.times(d), clip.Times)
 	}
 	f := mark.Frame(clip.Frames()*2/3 + 1)
-	next, err := e.decode(ctx, path, clip, d, f, f, waysTo(clip, d, f)[0], func(Frame) error { return nil })
+	next, err := e.decode(ctx, path, clip, d, d.whole(), f, f, waysTo(clip, d, f)[0], func(Frame) error { return nil })
 	if err != nil || next != f+1 {
 		t.Errorf("%s: the first way to frame %d fails: %v", e.Name(), f, err)
 	}

@@ -153,6 +153,9 @@ func (j childJob) do(rt wazero.Runtime, mod wazero.CompiledModule, out *messages
 	if j.Input != "" {
 		sandbox = append(sandbox, granted{name: j.InputName, path: j.Input})
 	}
+	for i, path := range j.Others {
+		sandbox = append(sandbox, granted{name: j.OtherNames[i], path: path})
+	}
 	if j.Output != "" {
 		sandbox = append(sandbox, granted{name: j.OutputName, path: j.Output, write: true, said: said})
 	}

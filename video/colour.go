@@ -115,14 +115,7 @@ func (f Frame) RGBA() *image.RGBA {
 	cw, ch := chroma(f.Width, f.Height)
 	u, v := make([]byte, cw), make([]byte, cw)
 	for y := range f.Height {
-		// The nearer chroma row counts three quarters, the further one a quarter.
-		near := y / 2
-		far := min(near+1, ch-1)
-		if y%2 == 0 {
-			far = max(near-1, 0)
-		}
-		blendRows(u, f.U[near*cw:near*cw+cw], f.U[far*cw:far*cw+cw])
-		blendRows(v, f.V[near*cw:near*cw+cw], f.V[far*cw:far*cw+cw])
+		chromaRow(u, v, f, cw, ch, y)
 		out := img.Pix[y*img.Stride : y*img.Stride+4*f.Width]
 		for x, luma := range f.Y[y*f.Width : y*f.Width+f.Width] {
 			k := x / 2
@@ -142,6 +135,18 @@ func (f Frame) RGBA() *image.RGBA {
 		narrow(img, f.Colour.Transfer)
 	}
 	return img
+}
+
+// chromaRow lays the colours that belong to row y of the brightness into u and v: the
+// nearer row counts three quarters, the further one a quarter.
+func chromaRow(u, v []byte, f Frame, cw, ch, y int) {
+	near := y / 2
+	far := min(near+1, ch-1)
+	if y%2 == 0 {
+		far = max(near-1, 0)
+	}
+	blendRows(u, f.U[near*cw:near*cw+cw], f.U[far*cw:far*cw+cw])
+	blendRows(v, f.V[near*cw:near*cw+cw], f.V[far*cw:far*cw+cw])
 }
 
 func blendRows(dst, near, far []byte) {

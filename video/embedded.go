@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"io"
 	"path/filepath"
+	"strconv"
 	"strings"
 )
 
@@ -34,6 +35,7 @@ func Rest() { children.dismiss() }
 func (embedded) name() string   { return EmbeddedName }
 func (embedded) where() string  { return "built in (go-ffmpreg v0.6.22)" }
 func (embedded) preset() string { return "ultrafast" }
+func (embedded) threads() int   { return 1 }
 
 // childJob is a job as the child gets it.
 type childJob struct {
@@ -44,7 +46,10 @@ type childJob struct {
 	// InputName and OutputName are the names that the sandbox shows.
 	InputName  string `json:"input_name,omitempty"`
 	OutputName string `json:"output_name,omitempty"`
-	Fed        bool   `json:"fed,omitempty"`
+	// Others are further files that are read, and OtherNames theirs in the sandbox.
+	Others     []string `json:"others,omitempty"`
+	OtherNames []string `json:"other_names,omitempty"`
+	Fed        bool     `json:"fed,omitempty"`
 
 	stdin *io.PipeReader // in the child
 }
@@ -91,19 +96,38 @@ func taskOf(j job) ([]byte, error) {
 		}
 		c.OutputName = "output" + plainEnding(j.output)
 	}
-	for i, a := range c.Args {
-		switch a {
-		case inputHere:
-			c.Args[i] = "file:" + guestRoot + "/" + c.InputName
-		case outputHere:
-			c.Args[i] = "file:" + guestRoot + "/" + c.OutputName
+	put(c.Args, inputHere, "file:"+guestRoot+"/"+c.InputName)
+	put(c.Args, outputHere, "file:"+guestRoot+"/"+c.OutputName)
+	for i, name := range j.others {
+		abs, err := filepath.Abs(name)
+		if err != nil {
+			return nil, ErrMissing.on(name, err)
 		}
+		c.Others, c.OtherNames = append(c.Others, abs), append(c.OtherNames, otherName(i, name))
+		put(c.Args, otherHere(i), "file:"+guestRoot+"/"+otherName(i, name))
 	}
 	task, err := json.Marshal(c)
 	if err != nil {
 		return nil, ErrEngine.on("", err)
 	}
 	return task, nil
+}
+
+// put writes a name wherever its place is in the arguments.
+func put(args []string, place, name string) {
+	for i, a := range args {
+		if a == place {
+			args[i] = name
+		}
+	}
+}
+
+// otherName is how the sandbox shows one more file.
+func otherName(i int, path string) string { return "other" + strconv.Itoa(i) + plainEnding(path) }
+
+// sees returns the name that the sandbox shows.
+func (embedded) sees(i int, path string) (string, error) {
+	return "file:" + guestRoot + "/" + otherName(i, path), nil
 }
 
 // plainEnding returns the ending of a file name where it is a harmless one: the

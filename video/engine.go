@@ -30,9 +30,15 @@ type Engine interface {
 	Luma(ctx context.Context, path string, clip mark.Clip, f mark.Frame) (*image.Gray, error)
 	// Unreel decodes the brightness of a run of frames and hands it out in any order.
 	Unreel(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame) (study.Greys, error)
-	// Create begins an H.264 clip in an MP4 file at this path. Nothing is seen
-	// there before Writer.Close has returned nil.
+	// FramesAt is Frames of the part crop of the picture, scaled to w × h, in BT.709,
+	// limited range, SDR, whatever the file has.
+	FramesAt(ctx context.Context, path string, clip mark.Clip, from, to mark.Frame, crop image.Rectangle, w, h int, fn func(Frame) error) error
+	// Create begins a clip in a file at this path. Nothing is seen there before
+	// Writer.Close has returned nil.
 	Create(ctx context.Context, path string, spec Spec) (*Writer, error)
+	// Join puts clips of one Spec together without encoding them again, with sound and
+	// chapters. Nothing is seen at the path before it has returned nil.
+	Join(ctx context.Context, path string, pieces []string, o JoinOptions) error
 	// Doctor says whether the engine works and what it can do.
 	Doctor(ctx context.Context) (Health, error)
 }

@@ -227,8 +227,9 @@ func judge(path string, said []string, cause error) error {
 // judgeOutput turns the complaints of a tool about an output file into an error.
 func judgeOutput(path string, said []string, cause error) error {
 	all := strings.Join(said, "\n")
-	var e *Error
+	e := lost(said)
 	switch {
+	case e != nil:
 	case strings.Contains(all, "No space left"), errors.Is(cause, syscall.ENOSPC):
 		e = ErrDiskFull
 	case strings.Contains(all, "Read-only file system"), strings.Contains(all, "Permission denied"),

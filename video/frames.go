@@ -19,16 +19,9 @@ var errElsewhere = errors.New("video: the decoder came out on another frame")
 // detailOf returns what is known of the file behind a clip, and checks that the
 // clip is of this file.
 func (e *engine) detailOf(ctx context.Context, path string, clip mark.Clip) (*detail, error) {
-	key, err := look(path)
+	d, err := e.known(ctx, path)
 	if err != nil {
 		return nil, err
-	}
-	d := e.seen.get(key)
-	if d == nil {
-		if d, _, err = e.examine(ctx, path, false, key.bytes, func(float64) {}); err != nil {
-			return nil, err
-		}
-		e.seen.put(key, d)
 	}
 	if w, h := d.shown(); w != clip.Width || h != clip.Height || d.rotation != clip.Rotation {
 		return nil, ErrChanged.on(path, nil)
@@ -85,8 +78,13 @@ func (e *engine) Frames(ctx context.Context, path string, clip mark.Clip, from, 
 	if err != nil {
 		return err
 	}
+	return e.run(ctx, path, clip, d, d.whole(), from, to, fn)
+}
+
+// run decodes frames in one view of them, on the quickest way that works.
+func (e *engine) run(ctx context.Context, path string, clip mark.Clip, d *detail, v view, from, to mark.Frame, fn func(Frame) error) (err error) {
 	for _, w := range waysTo(clip, d, from) {
-		next, stepErr := e.decode(ctx, path, clip, d, from, to, w, fn)
+		next, stepErr := e.decode(ctx, path, clip, d, v, from, to, w, fn)
 		if err = stepErr; !errors.Is(err, errElsewhere) {
 			return err
 		}
@@ -147,7 +145,7 @@ const (
 )
 
 // decode runs one decoder and returns the first frame that fn has not got.
-func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *detail, from, to mark.Frame, w way, fn func(Frame) error) (next mark.Frame, err error) {
+func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *detail, v view, from, to mark.Frame, w way, fn func(Frame) error) (next mark.Frame, err error) {
 	args := decodeArgs()
 	if int(to-from) >= manyFrames {
 		args = slices.Insert(args, len(args)-1, "-threads", strconv.Itoa(threadsPerCore*runtime.NumCPU()))
@@ -169,10 +167,7 @@ func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *det
 			filter = `select=gte(n\,` + strconv.Itoa(int(from)) + "),"
 		}
 	}
-	filter += "showinfo=checksum=0"
-	if d.width != d.codedWidth {
-		filter += fmt.Sprintf(",scale=%d:%d:flags=bicubic,setsar=1", d.width, d.codedHeight)
-	}
+	filter += "showinfo=checksum=0" + v.filter
 	args = append(args, inputHere, "-map", "0:"+picture, "-fps_mode", "passthrough", "-vf", filter,
 		"-frames:v", strconv.Itoa(int(to-from)+1), // Frames are written in one piece: that saves a copy of each.
 		"-f", "rawvideo", "-avioflags", "direct", "-pix_fmt", d.pixelFormat(), "-")
@@ -180,7 +175,7 @@ func (e *engine) decode(ctx context.Context, path string, clip mark.Clip, d *det
 	if err != nil {
 		return from, err
 	}
-	s := stream{p: p, d: d, clip: clip, next: from, to: to, way: w}
+	s := stream{p: p, d: d, view: v, clip: clip, next: from, to: to, way: w}
 	err = s.run(fn)
 	if err != nil || !s.whole {
 		p.stop()

@@ -65,6 +65,7 @@ func recentVersion(said string) bool {
 func (n native) name() string   { return NativeName }
 func (n native) where() string  { return n.ffmpeg }
 func (n native) preset() string { return "veryfast" }
+func (n native) threads() int   { return nativeThreads }
 
 // start puts "file:" before a path so that no name can be taken for an option or
 // for another protocol.
@@ -73,23 +74,24 @@ func (n native) start(ctx context.Context, j job) (*run, error) {
 	if j.tool == ffprobeTool {
 		tool = n.ffprobe
 	}
-	args := make([]string, len(j.args))
-	for i, a := range j.args {
-		switch a {
-		case inputHere:
-			abs, err := filepath.Abs(j.input)
-			if err != nil {
-				return nil, ErrMissing.on(j.input, err)
-			}
-			a = "file:" + abs
-		case outputHere:
-			abs, err := filepath.Abs(j.output)
-			if err != nil {
-				return nil, ErrMissing.on(j.output, err)
-			}
-			a = "file:" + abs
+	args := append([]string(nil), j.args...)
+	names := append([]string{j.input, j.output}, j.others...)
+	for i, name := range names {
+		if name == "" {
+			continue
 		}
-		args[i] = a
+		url, err := n.sees(i, name)
+		if err != nil {
+			return nil, err
+		}
+		place := inputHere
+		switch {
+		case i == 1:
+			place = outputHere
+		case i > 1:
+			place = otherHere(i - 2)
+		}
+		put(args, place, url)
 	}
 	cmd := exec.CommandContext(ctx, tool, args...)
 	in, out, said, err := launch(cmd)
@@ -105,4 +107,13 @@ func (n native) start(ctx context.Context, j job) (*run, error) {
 		return err
 	}
 	return &run{in: in, out: out, said: said, wait: wait}, nil
+}
+
+// sees puts "file:" before a path.
+func (native) sees(_ int, path string) (string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return "", ErrMissing.on(path, err)
+	}
+	return "file:" + abs, nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os/exec"
+	"strconv"
 	"sync"
 	"time"
 )
@@ -23,12 +24,17 @@ const (
 	outputHere = "{output}"
 )
 
+// otherHere is the place of the engine's name for one more file that is read.
+func otherHere(i int) string { return "{other " + strconv.Itoa(i) + "}" }
+
 // job is one run of a tool.
 type job struct {
 	tool string
 	args []string
 	// input is read and output is written; either may be empty.
 	input, output string
+	// others are further files that are read.
+	others []string
 	// fed is true when the tool reads frames from its standard input.
 	fed bool
 }
@@ -40,6 +46,10 @@ type machine interface {
 	start(ctx context.Context, j job) (*run, error)
 	// preset is the x264 preset that suits the speed of the machine.
 	preset() string
+	// threads is how many an encoder has.
+	threads() int
+	// sees returns the engine's name for others[i] of a job, of this path.
+	sees(i int, path string) (string, error)
 	// where says what is run, for the doctor.
 	where() string
 }

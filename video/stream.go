@@ -15,6 +15,7 @@ const framesAlive = 3
 type stream struct {
 	p    *process
 	d    *detail
+	view view
 	clip mark.Clip
 	// next is the first frame that the caller has not got, to the last one.
 	next, to mark.Frame
@@ -27,7 +28,7 @@ type stream struct {
 // run reads ahead while fn works. The error is io.EOF where the decoder ended
 // early.
 func (s *stream) run(fn func(Frame) error) error {
-	size := frameBytes(s.d.width, s.d.codedHeight)
+	size := frameBytes(s.view.w, s.view.h)
 	count, got := int(s.to-s.next)+1, 0
 	full, free, stop, readErr := s.readAhead(size, count)
 	defer close(stop)
@@ -43,7 +44,7 @@ func (s *stream) run(fn func(Frame) error) error {
 		if n > s.to {
 			break
 		}
-		f := frameOver(b, s.d.width, s.d.codedHeight)
+		f := frameOver(b, s.view.w, s.view.h)
 		f.Number, f.Time, f.Colour, f.bottomFirst = n, s.clip.Times[n], s.d.colour, bottom
 		if err := fn(f.turned(s.d.rotation, turned)); err != nil {
 			return err

@@ -18,11 +18,13 @@ type Spec struct {
 	Width, Height int
 	// Frames a second: Rate/PerSeconds; PerSeconds 0 means 1. NTSC is 30000/1001.
 	Rate, PerSeconds int
+	// Format is FormatMP4 where it is not set.
+	Format Format
 	// Quality is x264's constant rate factor, 1 to 51, smaller is better; 0 means
-	// DefaultQuality.
+	// DefaultQuality. VP9 takes what looks alike; ProRes has no such choice.
 	Quality int
 	// Preset is x264's name for how much work to do; empty means what suits the
-	// engine.
+	// engine. The other formats do not have it.
 	Preset string
 	// KeyEvery is the greatest distance of two key frames; 0 means one second, so
 	// that the clip can be stepped quickly.
@@ -52,12 +54,14 @@ func (s Spec) withDefaults(preset string) Spec {
 func (s Spec) check(path string) error {
 	size := fmt.Sprintf("%d × %d pixels", s.Width, s.Height)
 	switch {
+	case !s.Format.known():
+		return ErrNotWritten.with("there is no "+s.Format.String(), "use one of this package").on(path, nil)
 	case s.Width < MinSide || s.Height < MinSide:
 		return ErrTooSmall.with("a clip of "+size+" is too small", "make it at least 16 × 16").on(path, nil)
 	case s.Width > MaxWidth || s.Height > MaxHeight || s.Width*s.Height > MaxPixels:
 		return ErrTooLarge.with("a clip of "+size+" is too large", "stay within 8192 × 4352").on(path, nil)
 	case s.Width%2 != 0 || s.Height%2 != 0:
-		return ErrNotWritten.with("H.264 needs an even width and height, not "+size, "add or cut one row or column").on(path, nil)
+		return ErrNotWritten.with("a clip needs an even width and height, not "+size, "add or cut one row or column").on(path, nil)
 	case s.Rate <= 0 || s.PerSeconds < 0:
 		return ErrNotWritten.with("the clip has no frame rate", "give a rate above zero").on(path, nil)
 	case s.Quality < 0 || s.Quality > 51:
@@ -74,37 +78,35 @@ type Writer struct {
 	spec       Spec
 	p          *process
 	scratch    Frame
-	frames     int
-	err        error
-	closed     bool
+	// clear and alpha are the scratch of a transparent clip.
+	clear  *image.NRGBA
+	alpha  []byte
+	frames int
+	err    error
+	closed bool
 }
 
 // errClosed is what a closed writer answers.
 var errClosed = errors.New("video: the clip was closed")
 
-// Create begins an H.264 clip in an MP4 file. The clip grows in a file of another
-// name beside it; Close moves it into place when it is whole and safe on the
-// disk. The colour is BT.709, limited range. The caller must call Close or
-// Abort. Errors: ErrReadOnly, ErrMissing (the folder), ErrFolder, ErrNotWritten
-// (a spec that cannot be written), ErrDiskFull.
+// Create begins a clip. It grows in a file of another name beside it; Close moves it
+// into place when it is whole and safe on the disk. The colour is BT.709, limited range.
+// Equal frames give equal files on one engine of one version. The caller must call Close
+// or Abort. Errors: ErrReadOnly, ErrMissing (the folder), ErrFolder, ErrNotWritten (a spec
+// that cannot be written, or an engine that lacks the encoder), ErrDiskFull.
 func (e *engine) Create(ctx context.Context, path string, spec Spec) (*Writer, error) {
 	spec = spec.withDefaults(e.machine.preset())
 	if err := spec.check(path); err != nil {
 		return nil, err
 	}
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return nil, ErrFolder.with("this is a folder; a clip needs a file name", "add a name such as clip.mp4").on(path, nil)
-	}
-	part, err := reserve(path)
+	part, err := reserve(path, spec.Format.Ending())
 	if err != nil {
-		return nil, judgeOutput(path, nil, err)
+		return nil, err
 	}
 	rate := strconv.Itoa(spec.Rate) + "/" + strconv.Itoa(spec.PerSeconds)
 	args := []string{"-hide_banner", "-nostats", "-loglevel", "level+error", "-y",
-		"-f", "rawvideo", "-pix_fmt", "yuv420p", "-s", fmt.Sprintf("%dx%d", spec.Width, spec.Height), "-r", rate, "-i", "pipe:0",
-		"-an", "-c:v", "libx264", "-preset", spec.Preset, "-crf", strconv.Itoa(spec.Quality), "-g", strconv.Itoa(spec.KeyEvery),
-		"-pix_fmt", "yuv420p", "-color_range", "tv", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709",
-		"-fflags", "+bitexact", "-flags:v", "+bitexact", "-movflags", "+faststart", "-f", "mp4", outputHere}
+		"-f", "rawvideo", "-pix_fmt", formats[spec.Format].fed, "-s", fmt.Sprintf("%dx%d", spec.Width, spec.Height), "-r", rate, "-i", "pipe:0"}
+	args = append(append(args, spec.encode(e.machine.threads())...), outputHere)
 	p, err := e.start(ctx, job{tool: ffmpegTool, args: args, output: part, fed: true})
 	if err != nil {
 		_ = os.Remove(part)
@@ -114,17 +116,21 @@ func (e *engine) Create(ctx context.Context, path string, spec Spec) (*Writer, e
 	return &Writer{path: path, part: part, spec: spec, p: p}, nil
 }
 
-// reserve makes the empty file in which the clip grows: in the same folder, so
-// that it can be moved into place in one step, and hidden.
-func reserve(path string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+plainName(path)+"-*.part.mp4")
+// reserve makes the empty file in which a file of this path grows: in the same folder, so
+// that it can be moved into place in one step, and hidden. Errors: ErrReadOnly, ErrMissing
+// (the folder), ErrFolder, ErrDiskFull.
+func reserve(path, ending string) (string, error) {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return "", ErrFolder.with("this is a folder; a clip needs a file name", "add a name such as clip"+ending).on(path, nil)
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), "."+plainName(path)+"-*.part"+ending)
 	if err != nil {
-		return "", err
+		return "", judgeOutput(path, nil, err)
 	}
 	name := f.Name()
 	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
 		_ = os.Remove(name)
-		return "", err
+		return "", judgeOutput(path, nil, err)
 	}
 	return name, nil
 }
@@ -143,15 +149,23 @@ func plainName(path string) string {
 func (w *Writer) Frames() int { return w.frames }
 
 // YUV adds one frame, whose samples are taken as BT.709, limited range. It
-// panics when the frame has another size than the clip.
+// panics when the frame has another size than the clip or the clip is transparent.
 func (w *Writer) YUV(f Frame) error {
 	if f.Width != w.spec.Width || f.Height != w.spec.Height {
 		panic("video: Writer.YUV: the frame has another size than the clip")
 	}
+	if w.spec.Format.Alpha() {
+		panic("video: Writer.YUV: a transparent clip takes RGBA")
+	}
+	return w.add(f.Y, f.U, f.V)
+}
+
+// add writes the planes of one frame to the tool.
+func (w *Writer) add(planes ...[]byte) error {
 	if w.closed {
 		return errClosed
 	}
-	for _, plane := range [][]byte{f.Y, f.U, f.V} {
+	for _, plane := range planes {
 		if w.err != nil {
 			return w.err
 		}
@@ -164,9 +178,46 @@ func (w *Writer) YUV(f Frame) error {
 	return nil
 }
 
-// RGBA adds one picture; transparency is ignored. It panics when the picture has
-// another size than the clip.
+// Planes adds one frame from planes that hold BT.709, limited range: the type is a
+// container only, though by itself it would mean another range. Rows may have padding;
+// without it nothing is copied. It panics when the frame has another size than the clip
+// or is not 4:2:0, or when the clip is transparent.
+func (w *Writer) Planes(p *image.YCbCr) error {
+	if p.Rect.Dx() != w.spec.Width || p.Rect.Dy() != w.spec.Height || p.SubsampleRatio != image.YCbCrSubsampleRatio420 ||
+		p.Rect.Min.X%2 != 0 || p.Rect.Min.Y%2 != 0 {
+		panic("video: Writer.Planes: the frame is not of the clip's size in 4:2:0")
+	}
+	if w.spec.Format.Alpha() {
+		panic("video: Writer.Planes: a transparent clip takes RGBA")
+	}
+	width, height := w.spec.Width, w.spec.Height
+	y, c := p.YOffset(p.Rect.Min.X, p.Rect.Min.Y), p.COffset(p.Rect.Min.X, p.Rect.Min.Y)
+	if p.YStride == width && p.CStride == width/2 {
+		n := width * height
+		return w.add(p.Y[y:y+n], p.Cb[c:c+n/4], p.Cr[c:c+n/4])
+	}
+	if w.scratch.Y == nil {
+		w.scratch = NewFrame(width, height)
+	}
+	f := w.scratch
+	for row := range height {
+		copy(f.Y[row*width:(row+1)*width], p.Y[y+row*p.YStride:])
+	}
+	for row := range height / 2 {
+		copy(f.U[row*width/2:(row+1)*width/2], p.Cb[c+row*p.CStride:])
+		copy(f.V[row*width/2:(row+1)*width/2], p.Cr[c+row*p.CStride:])
+	}
+	return w.add(f.Y, f.U, f.V)
+}
+
+// RGBA adds one picture. A transparent clip keeps its transparency: the picture is
+// premultiplied, as image.RGBA is, and is written straight, which is what editing
+// programs and browsers take of ProRes and WebM. Any other clip ignores it. It panics when
+// the picture has another size than the clip.
 func (w *Writer) RGBA(img *image.RGBA) error {
+	if w.spec.Format.Alpha() {
+		return w.straight(img)
+	}
 	if w.scratch.Y == nil {
 		w.scratch = NewFrame(w.spec.Width, w.spec.Height)
 	}
