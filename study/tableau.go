@@ -22,6 +22,8 @@ type Tableau struct {
 	// Arcs say where each point can arrive, from the shortest movement to the longest,
 	// left first.
 	Arcs []Arc
+	// Between compares what is known of both, in the order in which points are printed.
+	Between []Between
 	// Grid has the lines of the piste as this frame shows them.
 	Grid []GridLine
 	// Width of the piste.
@@ -34,6 +36,15 @@ type Spot struct {
 	// Place has x, y and z in metres. They vary together: what is not known along the
 	// line of sight moves all three.
 	Place quantity.Joint
+}
+
+// Between compares a point that is known of both fencers. What they share (camera, plane of
+// action) is in the ±.
+type Between struct {
+	What mark.What
+	// Along is how far the right one's lies from the left one's along the piste, negative
+	// where they passed each other; Up how much higher the left one's is.
+	Along, Up quantity.Of[quantity.Metres]
 }
 
 // GapEnds are the point and the target of a gap, x, y and z in the world frame.
@@ -91,6 +102,15 @@ func (r *Reading) TableauAt(take string, f mark.Frame) (Tableau, bool) {
 			t.Spots[s] = append(t.Spots[s], Spot{m.What, fig.places.Pick(i, i+1, i+2)})
 		}
 		t.Arcs = append(t.Arcs, r.arcs(cam, fig, s, in.Bodies[s].ArmLeft)...)
+	}
+	for _, m := range fig.marks[mark.Left] {
+		i := fig.index[mark.Left][m.What]
+		k, ok := fig.index[mark.Right][m.What]
+		if !ok {
+			continue
+		}
+		d := fig.places.Pick(i, i+2, k, k+2).Linear([]float64{-1, 0, 1, 0, 0, 1, 0, -1}, nil)
+		t.Between = append(t.Between, Between{m.What, quantity.Part[quantity.Metres](d, 0), quantity.Part[quantity.Metres](d, 1)})
 	}
 	for _, g := range in.Gaps {
 		j, _, _ := fig.ends(fig.index[g.Of][mark.Point], g.Of.Other(), g.Target)

@@ -102,6 +102,19 @@ func TestTableauHasTheGapsInSpace(t *testing.T) {
 			}
 		}
 	}
+	if len(got.Between) != len(mark.Points()) {
+		t.Fatalf("%d of %d points are compared", len(got.Between), len(mark.Points()))
+	}
+	for i, b := range got.Between {
+		l, r := got.Bodies[mark.Left].Points[i].Place, got.Bodies[mark.Right].Points[i].Place
+		if b.What != got.Bodies[mark.Left].Points[i].What || math.Abs(float64(b.Along.Mean-(r[0].Mean-l[0].Mean))) > 1e-9 || math.Abs(float64(b.Up.Mean-(l[2].Mean-r[2].Mean))) > 1e-9 {
+			t.Errorf("%s: %v along, %v up of %v and %v", b.What, b.Along.Mean, b.Up.Mean, l, r)
+		}
+		// The camera and the plane are shared: never wider than two places that are not.
+		if w := math.Hypot(float64(l[0].SD), float64(r[0].SD)); float64(b.Along.SD) > w*1.01 || b.Along.SD <= 0 {
+			t.Errorf("%s: ± %v along, apart they would have %v", b.What, b.Along.SD, w)
+		}
+	}
 	if len(got.Grid) == 0 || got.Width != piste.Width {
 		t.Errorf("%d lines of a piste %v wide", len(got.Grid), got.Width)
 	}

@@ -169,6 +169,13 @@ func (x *overlay) occupy() {
 			x.ob.line(x.v.at(m.From), x.v.at(m.To), softWidth/2)
 		}
 	}
+	if x.o.has(LayerReach) {
+		for _, a := range arcsShown(x.t) {
+			for i := 3; i < len(a.Line); i += 3 {
+				x.ob.line(x.v.at(a.Line[i-3]), x.v.at(a.Line[i]), 0.5)
+			}
+		}
+	}
 }
 
 // number writes the gap at its line.
