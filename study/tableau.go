@@ -48,7 +48,9 @@ type Between struct {
 }
 
 // GapEnds are the point and the target of a gap, x, y and z in the world frame.
-type GapEnds struct{ From, To [3]quantity.Of[quantity.Metres] }
+type GapEnds struct {
+	From, To [3]quantity.Of[quantity.Metres]
+}
 
 // Arc is where a point can arrive with one movement: the circle about it in the upright
 // plane of action whose radius is how far the movement takes it, from ArcDown below to
