@@ -80,7 +80,7 @@ type Shot struct {
 	Plate string `json:"plate,omitempty"`
 	// Layers are the parts of the overlay that are seen, by their names; nil takes those
 	// that suit the kind, an empty list none.
-	Layers []string `json:"layers"`
+	Layers []string `json:"layers" nullable:"true"`
 	// Other is what plays beside.
 	Other *Other `json:"other,omitempty"`
 	// Lines are the lines of the script that are said, as "part key".
