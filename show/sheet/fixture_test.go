@@ -1,0 +1,107 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/json"
+	"image"
+	_ "image/png"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"mesure/show/report"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// told is the invented reading with the timing and tactics of ../testdata, which the
+// tests of packages plate, summary and chart write.
+func told(t testing.TB) *study.Reading {
+	t.Helper()
+	r := &study.Reading{}
+	load(t, "reading.json", r)
+	load(t, "timing.json", r)
+	r.Tactics = &study.Tactics{}
+	load(t, "tactics.json", r.Tactics)
+	return r
+}
+
+func load(t testing.TB, name string, into any) {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, into); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// grey stands for the decoded frame.
+func grey(string, mark.Frame) (image.Image, error) {
+	m := image.NewRGBA(image.Rect(0, 0, 128, 72))
+	for i := range m.Pix {
+		m.Pix[i] = 120
+	}
+	return m, nil
+}
+
+// drawn are the plates of told, drawn once.
+var drawn = sync.OnceValues(func() ([]report.Plate, error) {
+	return report.Plates(told(&testing.B{}), grey, false)
+})
+
+func plates(t testing.TB) []report.Plate {
+	t.Helper()
+	ps, err := drawn()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ps
+}
+
+func page1(t testing.TB, r *study.Reading, ps []report.Plate, o Options) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteHTML(&b, r, nil, ps, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// MESURE_SPECIMEN names a folder to put sheets in, to be looked at.
+func TestSpecimenToLookAt(t *testing.T) {
+	dir := os.Getenv("MESURE_SPECIMEN")
+	if dir == "" {
+		t.Skip("set MESURE_SPECIMEN to a folder to get the sheets")
+	}
+	r, stills := told(t), report.Stills(grey)
+	if f, err := os.Open(filepath.Join(dir, "scene.png")); err == nil { // written by the test of package plate
+		defer f.Close()
+		img, _, err := image.Decode(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		stills = func(string, mark.Frame) (image.Image, error) { return img, nil }
+	}
+	ps, err := report.Plates(r, stills, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, o := range map[string]Options{"sheet": {Program: "Mesure"}, "sheet-lesson": {Lesson: true, Program: "Mesure"}, "sheet-lesson-beginner": {Lesson: true, Level: "beginner", Names: "anonymous", Paper: Letter},
+		"sheet-lesson-competitor": {Lesson: true, Level: "competitor", Names: "initials"}} {
+		var h, p bytes.Buffer
+		if err := WriteHTML(&h, r, nil, ps, o); err != nil {
+			t.Fatal(err)
+		}
+		if err := WritePDF(&p, r, nil, ps, o); err != nil {
+			t.Fatal(err)
+		}
+		for ext, b := range map[string]*bytes.Buffer{".html": &h, ".pdf": &p} {
+			if err := os.WriteFile(filepath.Join(dir, name+ext), b.Bytes(), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}
