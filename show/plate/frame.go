@@ -35,14 +35,10 @@ func frameOf(s Shot, t study.Tableau, o FrameOptions) (*draw.Drawing, error) {
 		o.Layers = []string{LayerPiste, LayerMarks, LayerGaps, LayerReach}
 	}
 	over := OverlayOptions{Layers: o.Layers, Theme: o.theme(), Asked: s.asked(o.Options)}
-	if !o.HideNames {
-		for _, side := range mark.Sides {
-			over.Names[side] = s.Reading.Touch.Bout.Fencer(side).Name
-		}
-	}
+	over.Names = s.call(o.Options).Say
 	var arcs []study.Arc
 	if over.has(LayerReach) {
-		arcs = arcsShown(&t)
+		arcs = ArcsShown(&t)
 	}
 	main := prominent(t.Gaps, over.Asked)
 	finding := o.Finding
@@ -279,7 +275,7 @@ func (k frameKey) arcRow(sh *Sheet, a study.Arc, at draw.Box) {
 	base := at.Y + ty.Label*leading
 	mid := base - ty.Label*draw.XShare/2
 	const sample = 7
-	sh.Stroke(draw.Segment(draw.Pt{X: at.X, Y: mid}, draw.Pt{X: at.X + sample, Y: mid}), draw.Pen{Colour: Hue(th, a.Of), Width: 0.5, Dash: arcDash(a.Band), Cap: draw.RoundCap})
+	sh.Stroke(draw.Segment(draw.Pt{X: at.X, Y: mid}, draw.Pt{X: at.X + sample, Y: mid}), draw.Pen{Colour: Hue(th, a.Of), Width: 0.5, Dash: ReachDash(a.Band), Cap: draw.RoundCap})
 	sh.Text(draw.Text{At: draw.Pt{X: at.X + sample + 1.8, Y: base}, S: "a" + article(ReachWords(a.Band)) + " takes the point", Font: draw.Sans, Size: ty.Label, Colour: th.Quiet})
 	sh.Text(draw.Text{At: draw.Pt{X: at.Right(), Y: base}, S: Metres(a.Reach), Font: draw.Sans, Size: ty.Label, Colour: th.Ink, Anchor: draw.End})
 }

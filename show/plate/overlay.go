@@ -113,16 +113,16 @@ func Parts(t *study.Tableau, o OverlayOptions) []string {
 		}
 	}
 	if o.has(LayerReach) {
-		for _, a := range arcsShown(t) {
+		for _, a := range ArcsShown(t) {
 			all = append(all, reachPart(a))
 		}
 	}
 	return all
 }
 
-// arcsShown leaves out the arcs that answer nothing here: of each fencer those up to the
+// ArcsShown leaves out the arcs that answer nothing here: of each fencer those up to the
 // first that holds the nearest target, so that one sees what it takes.
-func arcsShown(t *study.Tableau) []study.Arc {
+func ArcsShown(t *study.Tableau) []study.Arc {
 	need := [2]string{"long", "long"}
 	for _, g := range t.Gaps {
 		if g.Nearest && g.Band != "" {
@@ -174,7 +174,7 @@ func (x *overlay) draw() {
 		x.piste(o.built("piste"))
 	}
 	if o.has(LayerReach) {
-		for _, a := range arcsShown(t) {
+		for _, a := range ArcsShown(t) {
 			x.arc(a, o.built(reachPart(a)))
 		}
 	}
@@ -212,7 +212,7 @@ func (x *overlay) draw() {
 		}
 	}
 	if o.has(LayerReach) {
-		for _, a := range arcsShown(t) {
+		for _, a := range ArcsShown(t) {
 			x.arcWords(a, o.built(reachPart(a)))
 		}
 	}

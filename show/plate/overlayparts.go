@@ -170,7 +170,7 @@ func (x *overlay) occupy() {
 		}
 	}
 	if x.o.has(LayerReach) {
-		for _, a := range arcsShown(x.t) {
+		for _, a := range ArcsShown(x.t) {
 			for i := 3; i < len(a.Line); i += 3 {
 				x.ob.line(x.v.at(a.Line[i-3]), x.v.at(a.Line[i]), 0.5)
 			}

@@ -29,9 +29,9 @@ func ReachWords(band string) string {
 	return band
 }
 
-// arcDash tells the movements apart without colour: an extension is a full line, a lunge a
+// ReachDash tells the movements apart without colour: an extension is a full line, a lunge a
 // dashed one, a step and lunge a dotted one.
-func arcDash(band string) []draw.MM {
+func ReachDash(band string) []draw.MM {
 	switch band {
 	case "medium":
 		return []draw.MM{2.6, 1.4}
@@ -69,7 +69,7 @@ func (x *overlay) arc(a study.Arc, p float64) {
 		x.g.Fill(draw.Polygon(append(far, near...)...), hue.Fade([2]float64{0.13, 0.17}[i]))
 	}
 	if line := part(a.Line); len(line) >= 2 {
-		x.cased(draw.Polyline(line...), draw.Pen{Colour: hue, Width: 0.45, Dash: arcDash(a.Band), Cap: draw.RoundCap})
+		x.cased(draw.Polyline(line...), draw.Pen{Colour: hue, Width: 0.45, Dash: ReachDash(a.Band), Cap: draw.RoundCap})
 	}
 }
 
