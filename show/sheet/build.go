@@ -18,32 +18,28 @@ func (m *maker) document() *document {
 	found := m.findings()
 	d := &document{Lang: m.lang.Tag, Head: m.head(), Program: m.o.Program}
 	d.Title = d.Head.Title.String()
-	add := func(s *section) {
-		if s != nil {
-			d.Sections = append(d.Sections, *s)
+	add := func(all ...*section) {
+		for _, s := range all {
+			if s != nil {
+				d.Sections = append(d.Sections, *s)
+			}
 		}
 	}
-	var quiz *section
-	if m.o.Lesson {
-		add(m.watch(found))
-		quiz = m.questions(found)
-		add(quiz)
-	}
-	first := m.finding()
-	first.NewPage = m.o.Lesson
-	add(first)
+	told := []*section{m.finding()}
 	for _, p := range m.script.Parts {
-		add(m.part(p))
+		told = append(told, m.part(p))
 	}
 	if m.o.Lesson {
-		add(m.drills(found))
+		quiz := m.questions(found)
+		add(m.watch(found), quiz)
+		told[0].NewPage = true
+		add(told...)
+		add(m.drills(found), m.answersPage(quiz))
+	} else {
+		add(told...)
 	}
-	add(m.answersPage(quiz))
 	numbers := len(d.Sections)
-	add(m.missing())
-	add(m.doubts())
-	add(m.measured())
-	add(m.rights())
+	add(m.missing(), m.doubts(), m.measured(), m.rights())
 	// The table has the numbers of all that stands before it.
 	d.Sections = slices.Insert(d.Sections, numbers, *m.numbers())
 	return d

@@ -109,13 +109,14 @@ func (m *maker) measure(a mark.Side) *finding {
 // band is the measure of a fencer's gap in the race.
 func (m *maker) band(s mark.Side) string {
 	x := m.race()
-	in, ok := m.r.InstantAt(x.Take, x.Frame)
-	if !ok {
-		return ""
-	}
-	for _, g := range in.Gaps {
-		if g.Of == s && g.Target == x.Runs[s].Target {
-			return g.Band
+	for _, in := range m.r.Instants {
+		if in.Take != x.Take || in.Frame != x.Frame {
+			continue
+		}
+		for _, g := range in.Gaps {
+			if g.Of == s && g.Target == x.Runs[s].Target {
+				return g.Band
+			}
 		}
 	}
 	return ""
@@ -195,7 +196,7 @@ func (m *maker) answers() *finding {
 				best = w
 			}
 		}
-		f := m.of(d, "answers", "open", "windows-open", "windows-shut", "windows-even")
+		f := m.of(d, "answers", "open", "windows-open", "windows-shut")
 		f.Words["answer"] = m.lang.Answer(best.Answer)
 		f.Nums["chance"] = "windows/in-time/" + string(best.Answer)
 		return f

@@ -140,10 +140,11 @@ func (m *maker) line(key string, w slots) line {
 	return l
 }
 
-// use notes the facts of a line, so that the table of numbers has them.
+// use notes the facts of a line, so that the table of numbers has them: what was measured
+// or counted as a share, and not the number of a touch or a score.
 func (m *maker) use(l line) line {
 	for _, s := range l {
-		if s.Ref != "" && !slices.Contains(m.used, s.Ref) && m.facts[s.Ref].Title != "" {
+		if s.Ref != "" && !slices.Contains(m.used, s.Ref) && m.facts[s.Ref].Title != "" && strings.ContainsAny(m.facts[s.Ref].Text, "±%°") {
 			m.used = append(m.used, s.Ref)
 		}
 	}
@@ -239,7 +240,7 @@ func (m *maker) lineOf(key string) (script.Line, bool) {
 	for _, s := range []*script.Script{m.script, m.full} {
 		for _, p := range s.Parts {
 			for _, l := range p.Lines {
-				if l.Key == key && l.Claim != "" {
+				if l.Key == key {
 					return l, true
 				}
 			}

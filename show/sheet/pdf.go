@@ -52,6 +52,7 @@ type slab struct {
 	height, before draw.MM // before is left out at the top of a page
 	keep           bool    // with the next slab
 	fresh          bool    // begins a page
+	float          bool    // may stand further on, at the top of a page
 	part           *part
 	// draw sets it with its upper edge at y; x is the left edge of the text. bare is the
 	// page itself, for what is drawn and not read.
@@ -111,46 +112,85 @@ func (f *flow) group(p *part) *draw.Group {
 }
 
 // paginate sets the slabs one below the other. Slabs that keep together go to the next
-// page together; a run that is longer than a page is broken where it has to be.
+// page together; a run that is longer than a page is broken where it has to be. A plate
+// for which a page has no room left stands at the top of the next one, and the text goes
+// on before it.
 func (f *flow) paginate() {
-	room := f.paper[1] - pageTop - pageBottom
 	f.page()
+	var waiting [][]slab
 	for i := 0; i < len(f.slabs); {
-		end, need := i, draw.MM(0)
-		for {
-			need += f.slabs[end].height
-			if end > i {
-				need += f.slabs[end].before
-			}
-			if !f.slabs[end].keep || end+1 == len(f.slabs) {
-				break
-			}
+		end := i + 1
+		for f.slabs[end-1].keep && end < len(f.slabs) {
 			end++
 		}
-		top := f.y == pageTop
-		before := f.slabs[i].before
-		if top {
-			before = 0
-		}
-		whole := need <= room
-		if f.slabs[i].fresh && !top || !top && whole && f.y+before+need > f.paper[1]-pageBottom {
-			f.page()
-		}
-		for ; i <= end; i++ {
-			s := f.slabs[i]
-			if f.y > pageTop && f.y+s.before+s.height > f.paper[1]-pageBottom+0.01 {
+		run := f.slabs[i:end]
+		i = end
+		if run[0].fresh {
+			waiting = f.release(waiting, true)
+			if f.y > pageTop {
 				f.page()
 			}
-			if f.y == pageTop && s.head != nil && i > 0 {
-				bare := &f.pages[len(f.pages)-1].Group
-				s.head.draw(bare, bare, f.left(), f.y)
-				f.y += s.head.height
-			} else if f.y > pageTop {
-				f.y += s.before
-			}
-			s.draw(f.group(s.part), &f.pages[len(f.pages)-1].Group, f.left(), f.y)
-			f.y += s.height
 		}
+		switch {
+		case run[0].float && (len(waiting) > 0 || !f.fits(run)):
+			waiting = append(waiting, run)
+			continue
+		case !f.fits(run) && f.y > pageTop:
+			f.page()
+			if waiting = f.release(waiting, false); !f.fits(run) && f.y > pageTop {
+				waiting = f.release(waiting, true)
+				if !f.fits(run) {
+					f.page()
+				}
+			}
+		}
+		f.set(run)
+	}
+	f.release(waiting, true)
+}
+
+// release sets the plates that wait: all of them, or as many as the page has room for.
+func (f *flow) release(waiting [][]slab, all bool) [][]slab {
+	for len(waiting) > 0 && (all || f.fits(waiting[0])) {
+		if !f.fits(waiting[0]) {
+			f.page()
+		}
+		f.set(waiting[0])
+		waiting = waiting[1:]
+	}
+	return waiting
+}
+
+// fits says whether slabs have room on this page.
+func (f *flow) fits(run []slab) bool {
+	y := f.y
+	for _, s := range run {
+		if y > pageTop {
+			y += s.before
+		}
+		y += s.height
+	}
+	return y <= f.paper[1]-pageBottom+roundOff
+}
+
+const roundOff = 1e-6
+
+// set sets slabs from here on, on as many pages as it takes.
+func (f *flow) set(run []slab) {
+	for _, s := range run {
+		if f.y > pageTop && f.y+s.before+s.height > f.paper[1]-pageBottom+roundOff {
+			f.page()
+		}
+		bare := &f.pages[len(f.pages)-1].Group
+		switch {
+		case f.y > pageTop:
+			f.y += s.before
+		case s.head != nil:
+			s.head.draw(bare, bare, f.left(), f.y)
+			f.y += s.head.height
+		}
+		s.draw(f.group(s.part), bare, f.left(), f.y)
+		f.y += s.height
 	}
 }
 

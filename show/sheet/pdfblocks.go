@@ -119,11 +119,7 @@ func (f *flow) block(b block) {
 	case table:
 		f.table(b)
 	case quiz:
-		l := list{Ordered: true}
-		for _, q := range b.Ask {
-			l.Items = append(l.Items, q.Question)
-		}
-		f.list(l)
+		f.quiz(b)
 	case drill:
 		f.drill(b)
 	case figure:
@@ -148,6 +144,24 @@ func (f *flow) list(l list) {
 	}
 }
 
+// quiz is the questions with room to write: their answers stand on another page.
+func (f *flow) quiz(q quiz) {
+	const indent, room, rows = 5.2, 8, 2
+	whole := &part{role: draw.RoleList}
+	for i, x := range q.Ask {
+		b := blockOf(x.Question, serif, sizeText*1.15, textWidth-indent, f.theme.Ink)
+		sb := blockOf(words(fmt.Sprintf("%d.", i+1)), serif, sizeText*1.15, indent, f.theme.Quiet)
+		f.add(slab{height: b.height() + rows*room, before: 4, part: &part{draw.RoleItem, whole}, draw: func(g, bare *draw.Group, x, y draw.MM) {
+			sb.set(g.Tag(draw.RoleLabel, ""), x, y)
+			b.set(g.Tag(draw.RoleBody, ""), x+indent, y)
+			for n := range rows {
+				f.rule(bare, x+indent, y+b.height()+room*draw.MM(n+1), textWidth-indent, f.theme.Rule)
+			}
+		}})
+	}
+	f.paragraph(q.Under, draw.Sans, sizeLabel, f.theme.Quiet, 4, draw.RoleP)
+}
+
 // keys are up to three numbers side by side, each above what it is.
 func (f *flow) keys(k keys) {
 	const gutter = 6
@@ -160,6 +174,9 @@ func (f *flow) keys(k keys) {
 		t := blockOf(words(x.Title), sans, sizeLabel, w, f.theme.Quiet)
 		cols = append(cols, col{n, t})
 		high = max(high, n.height()+t.height())
+	}
+	if n := len(f.slabs); n > 0 {
+		f.slabs[n-1].keep = true // they carry what stands above them
 	}
 	f.add(slab{height: high + 1.5, before: 4, draw: func(g, bare *draw.Group, x, y draw.MM) {
 		for i, c := range cols {
@@ -272,7 +289,7 @@ func (f *flow) figure(x figure) {
 	if alt == "." {
 		alt = x.Label
 	}
-	f.add(slab{height: high, before: 4, keep: true, draw: func(g, bare *draw.Group, px, y draw.MM) {
+	f.add(slab{height: high, before: 4, keep: true, float: true, draw: func(g, bare *draw.Group, px, y draw.MM) {
 		g.Tag(draw.RoleFigure, alt).Insert(thin(d, textWidth), px, y, textWidth)
 		f.rule(bare, px, y, textWidth, f.theme.Faint)
 		f.rule(bare, px, y+high, textWidth, f.theme.Faint)
