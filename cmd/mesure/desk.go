@@ -9,6 +9,7 @@ import (
 
 	"mesure/bundle"
 	"mesure/demo"
+	"mesure/show/clip"
 	"mesure/store/sqlite"
 	"mesure/study"
 	"mesure/video"
@@ -39,6 +40,12 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 			return demo.Shelve(ctx, shelfOf(lib), cache, made)
 		},
 	}
+	c.StudioOf = func(ctx context.Context, told *study.Reading, others map[string]*study.Reading) (clip.Studio, error) {
+		return newStudio(e, video.FormatProRes, told, others, func(_ string, v study.Video) (string, error) {
+			return lib.MediaPath(context.WithoutCancel(ctx), v.SHA256)
+		}), nil
+	}
+	c.Pieces = piecesFolder()
 	if dir, err := cacheFolder("index"); err == nil {
 		c.Index = clipCache{dir}
 	}
