@@ -76,7 +76,8 @@ func (s Spec) encode(threads int) []string {
 			"-crf", strconv.Itoa(vp9Quality(s.Quality)), "-auto-alt-ref", "0", "-lag-in-frames", "0", "-tile-columns", "2", "-row-mt", "1")
 	case "prores_ks":
 		args = append(args, "-profile:v", "4444", "-alpha_bits", "16", "-vendor", "apl0",
-			"-vf", "scale=out_color_matrix=bt709:out_range=limited:flags=accurate_rnd+full_chroma_int+bitexact")
+			"-vf", "scale=out_color_matrix=bt709:out_range=limited:flags=accurate_rnd+full_chroma_int+bitexact,"+
+				"setparams=range=tv:color_primaries=bt709:color_trc=bt709:colorspace=bt709")
 	}
 	if f.encoder != "prores_ks" { // which has key frames only
 		args = append(args, "-g", strconv.Itoa(s.KeyEvery))
@@ -94,7 +95,10 @@ func tags709() []string {
 // and a file that is read over a net begins with its table of contents.
 func (f Format) mux() []string {
 	args := []string{"-fflags", "+bitexact", "-flags:v", "+bitexact"}
-	if f != FormatWebM && f != FormatWebMAlpha {
+	if f == FormatWebM || f == FormatWebMAlpha {
+		// Rounding to milliseconds must not move the pictures: see opusLead.
+		args = append(args, "-avoid_negative_ts", "disabled")
+	} else {
 		args = append(args, "-movflags", "+faststart")
 	}
 	return append(args, "-f", formats[f].muxer)

@@ -89,6 +89,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 		if err != nil {
 			return err
 		}
+		args = append(args, o.Spec.Format.lead()...)
 		args = append(args, "-f", "s16le", "-ar", strconv.Itoa(soundRate), "-ac", strconv.Itoa(soundChannels), "-i", otherHere(len(others)))
 		others = append(others, pcm)
 	}
@@ -102,7 +103,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 		args = append(args, "-f", "ffmetadata", "-i", otherHere(len(others)))
 		others = append(others, list)
 	}
-	args = append(args, "-map", "0:v:0", "-c:v", "copy", "-map_metadata", "-1", "-map_chapters", strconv.Itoa(chapters))
+	args = append(args, "-map", "0:v:0", "-c:v", "copy", "-map_metadata:g", "-1", "-map_chapters", strconv.Itoa(chapters))
 	args = append(args, o.Spec.stamp()...)
 	if track >= 0 {
 		args = append(args, "-map", strconv.Itoa(track)+":a:0")

@@ -36,6 +36,20 @@ func (f Format) sound() []string {
 	return []string{"-c:a", "libopus", "-b:a", "128k", "-flags:a", "+bitexact"}
 }
 
+// opusLead is how much sound libopus puts before the first sample, in seconds: 312 samples
+// at 48 kHz. WebM states it and a reader takes it off the time stamps (RFC 7845 section 4.2;
+// CodecDelay of RFC 9559), but the muxer of FFmpeg 5.1 does not add it to them.
+const opusLead = 312.0 / soundRate
+
+// lead returns the options of the input of sound that put its first sample at the start of
+// the clip.
+func (f Format) lead() []string {
+	if f == FormatWebM || f == FormatWebMAlpha {
+		return []string{"-itsoffset", decimal(opusLead)}
+	}
+	return nil
+}
+
 // samples is how many samples a time lasts.
 func samples(seconds float64) int64 { return int64(math.Round(seconds * soundRate)) }
 
@@ -128,7 +142,7 @@ func (e *engine) hear(ctx context.Context, s Sound, n int64, to io.Writer) error
 		args = append(args, "-ss", decimal(at))
 		from = before
 	}
-	filter := fmt.Sprintf("asetpts=PTS-(%s)/TB,aresample=%d:async=1:first_pts=0:flags=bitexact", decimal(from), soundRate)
+	filter := fmt.Sprintf("asetpts=PTS-(%s)/TB,aresample=%d:async=1:first_pts=0", decimal(from), soundRate)
 	args = append(args, "-vn", "-sn", "-dn", "-i", inputHere, "-map", "0:a:0", "-af", filter,
 		"-ac", strconv.Itoa(soundChannels), "-f", "s16le", "-c:a", "pcm_s16le", "-fflags", "+bitexact", "-")
 	p, err := e.start(ctx, job{tool: ffmpegTool, args: args, input: s.Path})
