@@ -1,7 +1,7 @@
 // Package handoff writes what a breakdown hands to other programs, in open formats:
 // captions and chapters (WebVTT), shots and markers for a video editor (OpenTimelineIO,
-// or a table), and the numbers as a table; each table with its schema (CSV, and CSV on
-// the Web).
+// or a table), and the numbers as a table and as JSON; each table with its schema (CSV,
+// and CSV on the Web). WriteZip puts files together.
 //
 // Most callers need WriteVTT, WriteTimeline and WriteNumbers. Each takes plain values
 // and writes to an io.Writer; the same values give the same bytes. Nothing is measured
@@ -23,7 +23,7 @@ import (
 // Error is a value that cannot be written: what it is, which one, what is wrong with it
 // and what would mend it.
 type Error struct {
-	// Kind is "cue", "shot", "marker", "media" or "number"; Index counts from 0 in the
+	// Kind is "cue", "shot", "marker", "media", "number" or "file"; Index counts from 0 in the
 	// order handed in. A marker's index is that of its shot.
 	Kind  string
 	Index int

@@ -84,10 +84,8 @@ var numberColumns = []column{
 // finite, a negative standard deviation, an interval that ends before it starts, or a
 // frame below 0 in a take.
 func WriteNumbers(w io.Writer, rows []Number) error {
-	for i, r := range rows {
-		if why := r.wrong(); why != "" {
-			return &Error{"number", i, oneLine(r.Name), why}
-		}
+	if err := checkNumbers(rows); err != nil {
+		return err
 	}
 	var cells [][]string
 	for _, r := range rows {
@@ -100,6 +98,15 @@ func WriteNumbers(w io.Writer, rows []Number) error {
 			cell(r.Unit), cell(r.Source), cell(take), frame})
 	}
 	return writeTable(w, numberColumns, cells)
+}
+
+func checkNumbers(rows []Number) error {
+	for i, r := range rows {
+		if why := r.wrong(); why != "" {
+			return &Error{"number", i, oneLine(r.Name), why}
+		}
+	}
+	return nil
 }
 
 // wrong says why a row cannot be written; empty where it can.
