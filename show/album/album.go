@@ -8,12 +8,16 @@
 package album
 
 import (
+	"bytes"
+	"encoding/json"
 	"io"
 	"path"
 	"slices"
 
 	"mesure/show/draw"
+	"mesure/show/plate"
 	"mesure/show/report"
+	"mesure/sport/bout"
 	"mesure/study"
 )
 
@@ -33,8 +37,11 @@ const (
 
 // Options say how a breakdown is made. The zero value has names in it.
 type Options struct {
-	// HideNames leaves the names of fencers, clubs and events out of everything.
+	// HideNames leaves the names of fencers, clubs and events out of everything: Anonymous
+	// in short.
 	HideNames bool
+	// Names is how fencers are called. Whatever hides names hides them in the numbers too.
+	Names plate.Naming
 	// Program names what wrote it, such as "Mesure 0.1.0".
 	Program string
 }
@@ -45,6 +52,7 @@ type Album struct {
 	Plates []report.Plate
 
 	reading *study.Reading
+	names   [2]string // as they were given
 	papers  study.Papers
 	o       Options
 }
@@ -67,14 +75,27 @@ func Make(r *study.Reading, stills report.Stills, papers study.Papers, o Options
 	if err != nil {
 		return nil, err
 	}
-	plates, err := report.Plates(r, stills, o.HideNames)
+	if o.HideNames {
+		o.Names = plate.Anonymous
+	}
+	plates, err := report.PlatesNamed(r, stills, o.Names)
 	if err != nil {
 		return nil, err
 	}
-	if o.HideNames {
-		r = nameless(r)
+	names := [2]string{r.Touch.Bout.Left.Name, r.Touch.Bout.Right.Name}
+	if o.Names.Hides() {
+		r = nameless(r, o.Names)
 	}
-	return &Album{Plates: plates, reading: r, papers: papers, o: o}, nil
+	return &Album{Plates: plates, reading: r, names: names, papers: papers, o: o}, nil
+}
+
+// Notes are what could not be shown as it was given, each in one sentence: a name that the
+// fonts of the pictures have no letters for.
+func (a *Album) Notes() []string {
+	if n := plate.Call(a.o.Names, a.names).Note(); n != "" {
+		return []string{n}
+	}
+	return nil
 }
 
 // Reading is what the album was made of; where names are hidden it has none.
@@ -107,7 +128,14 @@ func PlateName(p report.Plate) string {
 }
 
 func (a *Album) report(w io.Writer) error {
-	return report.Write(w, a.reading, report.Options{HideNames: a.o.HideNames, Program: a.o.Program}, a.Plates...)
+	r := a.reading
+	if a.o.Names == plate.Initials { // the report makes the initials itself
+		told, touch := *r, *r.Touch
+		touch.Bout.Left.Name, touch.Bout.Right.Name = a.names[0], a.names[1]
+		told.Touch = &touch
+		r = &told
+	}
+	return report.Write(w, r, report.Options{Names: a.o.Names, Program: a.o.Program}, a.Plates...)
 }
 
 func picture(name string, d *draw.Drawing, width int) []File {
@@ -117,12 +145,16 @@ func picture(name string, d *draw.Drawing, width int) []File {
 	}
 }
 
-// nameless returns a reading whose touch names nobody, not even by the name of a
-// video file. What the coach wrote stays.
-func nameless(r *study.Reading) *study.Reading {
+// nameless returns a reading whose touch names nobody, or by initials alone, not even by
+// the name of a video file. What the coach wrote stays.
+func nameless(r *study.Reading, n plate.Naming) *study.Reading {
 	copied, touch := *r, *r.Touch
-	touch.Bout.Event, touch.Bout.Round = "", ""
-	touch.Bout.Left.Name, touch.Bout.Right.Name = "", ""
+	for _, f := range []*bout.Fencer{&touch.Bout.Left, &touch.Bout.Right} {
+		f.Name = map[bool]string{true: plate.InitialsOf(f.Name)}[n == plate.Initials]
+	}
+	if n == plate.Anonymous {
+		touch.Bout.Event, touch.Bout.Round = "", ""
+	}
 	touch.Bout.Left.Club, touch.Bout.Right.Club = "", ""
 	touch.Bout.Team = nil
 	touch.Videos = slices.Clone(touch.Videos)
@@ -130,5 +162,53 @@ func nameless(r *study.Reading) *study.Reading {
 		touch.Videos[i].File = v.ID + path.Ext(v.File)
 	}
 	copied.Touch = &touch
+	if x := r.Tactics; x != nil {
+		copied.Tactics = renamed(x, plate.Call(n, x.Names))
+	}
 	return &copied
+}
+
+// renamed is a copy of tactics of which every string says what the fencers are called; nil
+// where it cannot be copied, because a name must not slip through.
+func renamed(x *study.Tactics, as plate.Calling) *study.Tactics {
+	b, err := json.Marshal(x)
+	if err != nil {
+		return nil
+	}
+	var all any
+	numbers := json.NewDecoder(bytes.NewReader(b))
+	numbers.UseNumber()
+	if numbers.Decode(&all) != nil {
+		return nil
+	}
+	var walk func(v any) any
+	walk = func(v any) any {
+		switch v := v.(type) {
+		case string:
+			return as.Rename(v)
+		case []any:
+			for i := range v {
+				v[i] = walk(v[i])
+			}
+		case map[string]any:
+			for k := range v {
+				v[k] = walk(v[k])
+			}
+		}
+		return v
+	}
+	if b, err = json.Marshal(walk(all)); err != nil {
+		return nil
+	}
+	out := &study.Tactics{}
+	if json.Unmarshal(b, out) != nil {
+		return nil
+	}
+	if as.Naming == plate.Anonymous {
+		out.Names = [2]string{}
+		if out.Bout != nil {
+			out.Bout.Event = ""
+		}
+	}
+	return out
 }

@@ -20,8 +20,9 @@ var ErrNoBout = errors.New("there is no touch in this bout: write at least one")
 
 // boutChart is a picture of a bout in the making.
 type boutChart struct {
-	o Options
-	r *study.BoutReading
+	o    Options
+	r    *study.BoutReading
+	call plate.Calling
 }
 
 // Sizes of the bout chart, in millimetres.
@@ -48,27 +49,22 @@ func Bout(r *study.BoutReading, o Options) (*draw.Drawing, error) {
 	if len(r.Touches) == 0 || r.Heaviest < 0 || r.Heaviest >= len(r.Touches) {
 		return nil, ErrNoBout
 	}
-	c := &boutChart{o: o.themed(), r: r}
+	c := &boutChart{o: o.themed(), r: r, call: plate.Call(o.naming(), [2]string{r.Left, r.Right})}
 	parts := []part{headed("Chance of " + c.name(mark.Left) + " to win after each touch, and the score"), c.course(),
 		headed("What hung on each touch"), c.weights()}
 	if r.Weapon == bout.Epee {
 		parts = append(parts, headed("What a double was worth to "+c.name(mark.Left)+" then"), c.worths())
 	}
 	var rest string
-	if !c.o.HideNames {
-		rest = strings.Join(r.Said[min(1, len(r.Said)):], " ")
+	if !c.o.anonymous() {
+		rest = c.call.Rename(strings.Join(r.Said[min(1, len(r.Said)):], " "))
 	}
 	parts = append(parts, said(c.o, rest))
 	return leafOf(c.o, c.finding(), c.desc(), c.source(), parts), nil
 }
 
 // name is what a side is called on this chart.
-func (c *boutChart) name(s mark.Side) string {
-	if c.o.HideNames {
-		return plate.Name(s)
-	}
-	return c.r.NameOf(s)
-}
+func (c *boutChart) name(s mark.Side) string { return c.call.Say[s] }
 
 func scoreOf(s bout.Score) string { return fmt.Sprintf("%d–%d", s.Left, s.Right) }
 
@@ -78,8 +74,8 @@ func (c *boutChart) finding() string {
 }
 
 func (c *boutChart) source() string {
-	event := c.r.Event
-	if c.o.HideNames {
+	event := plate.EventName(c.r.Event)
+	if c.o.anonymous() {
 		event = ""
 	}
 	k := c.r.Rates

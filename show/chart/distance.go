@@ -79,7 +79,7 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 		d.Ground = o.Theme.Ground
 		c.Sheet = &plate.Sheet{Drawing: d, Theme: o.Theme, Layout: o.Layout, Type: ty, Body: draw.Box{W: o.Layout.Width(), H: height}}
 	} else {
-		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), distanceSource(r, o.HideNames), height+c.listHeight(o.Layout))
+		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), distanceSource(r, o.anonymous()), height+c.listHeight(o.Layout))
 	}
 	c.in = c.Inner()
 	sectionHead(c.Sheet, c.take(headHeight), "How much earlier "+strings.ToLower(plate.Name(c.att))+" starts, in milliseconds")

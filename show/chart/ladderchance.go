@@ -34,7 +34,7 @@ func (c *ladder) chances() part {
 			y := axis.Y + row*(draw.MM(i)+0.5)
 			base := y + ty.Label*draw.CapShare/2
 			l.Text(draw.Text{At: draw.Pt{X: b.X, Y: base}, S: one.words, Font: draw.Sans, Size: ty.Label, Colour: th.Ink})
-			band(l, one.q, y-1.7, 3.4, x, one.hue)
+			band(l, one.q, y, 3.4, x, one.hue)
 			l.Stroke(draw.Segment(draw.Pt{X: x(one.q.Mean), Y: y - 2.4}, draw.Pt{X: x(one.q.Mean), Y: y + 2.4}), draw.Pen{Colour: one.hue, Width: 0.6})
 			l.Text(draw.Text{At: draw.Pt{X: b.Right(), Y: base}, S: plate.Percent(one.q), Font: draw.SansBold, Size: ty.Label, Colour: one.hue, Anchor: draw.End})
 		}

@@ -82,7 +82,7 @@ func Motion(r *study.Reading, track int, o Options) (*MotionChart, error) {
 		d.Ground = o.Theme.Ground
 		c.Sheet = &plate.Sheet{Drawing: d, Theme: o.Theme, Layout: o.Layout, Type: o.Layout.Type(), Body: draw.Box{W: o.Layout.Width(), H: height}}
 	} else {
-		source := plate.Sentences(plate.Origin(r.Touch, o.HideNames), "take "+t.Take+", smoothed between marks and followed points", plate.DoubtNote)
+		source := plate.Sentences(plate.Origin(r.Touch, o.anonymous()), "take "+t.Take+", smoothed between marks and followed points", plate.DoubtNote)
 		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, motionDesc(t), source, height)
 	}
 	in := c.Inner()

@@ -55,7 +55,7 @@ func Parry(r *study.Reading, o Options) (*draw.Drawing, error) {
 	parts = append(parts, said(o, c.otherWays()))
 	parts = append(parts, said(o, rest))
 	parts = append(parts, c.course()...)
-	return leafOf(c.o, title, c.desc(), parrySource(r, o.HideNames), parts), nil
+	return leafOf(c.o, title, c.desc(), parrySource(r, o.anonymous()), parts), nil
 }
 
 func newParried(r *study.Reading, o Options) (*parried, error) {

@@ -58,7 +58,7 @@ func ParrySeen(r *study.Reading, o Options) (*draw.Drawing, error) {
 		finding, more = headline(finding)
 		parts = append(parts, said(c.o, more))
 	}
-	return leafOf(c.o, finding, desc, parrySource(r, o.HideNames), parts), nil
+	return leafOf(c.o, finding, desc, parrySource(r, o.anonymous()), parts), nil
 }
 
 // sentenceOf ends words with a full stop.

@@ -20,8 +20,10 @@ type Options struct {
 	Layout plate.Layout
 	// Theme of the page; the zero value means draw.Paper.
 	Theme draw.Theme
-	// HideNames leaves the name of the event out.
+	// HideNames leaves the names of fencers and events out: Anonymous in short.
 	HideNames bool
+	// Names is how fencers are called.
+	Names plate.Naming
 	// Bare draws the lanes and the arrivals only, for a page on which the finding,
 	// the outcomes and the source stand already.
 	Bare bool
@@ -86,7 +88,7 @@ func Race(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if o.Bare {
 		return bareRace(r, o, finding, 2*headHeight+2*lane+laneGap+axisHeight+gateHeight+2*arriveRow+axisHeight), nil
 	}
-	sheet := plate.NewSheet(o.Layout, o.Theme, finding, raceDesc(r), raceSource(r, o.HideNames), height)
+	sheet := plate.NewSheet(o.Layout, o.Theme, finding, raceDesc(r), raceSource(r, o.anonymous()), height)
 	c := &race{Sheet: sheet, race: r.Race, touch: r.Touch, in: sheet.Inner()}
 	c.lanes()
 	c.arrivals()

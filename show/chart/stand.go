@@ -78,7 +78,7 @@ func Stand(r *study.Reading, o Options) (*draw.Drawing, error) {
 		parts = append(parts, said(c.o, c.lack(c.who[0].Other())))
 	}
 	first := c.first()
-	return leafOf(c.o, c.finding(first), c.desc(), standSource(r, o.HideNames), parts), nil
+	return leafOf(c.o, c.finding(first), c.desc(), standSource(r, o.anonymous()), parts), nil
 }
 
 // standGap lies between the columns of the two fencers.

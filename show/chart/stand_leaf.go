@@ -32,6 +32,17 @@ func (o Options) themed() Options {
 	return o
 }
 
+// naming is how fencers are called.
+func (o Options) naming() plate.Naming {
+	if o.HideNames {
+		return plate.Anonymous
+	}
+	return o.Names
+}
+
+// anonymous says that nobody and no event is named.
+func (o Options) anonymous() bool { return o.naming() == plate.Anonymous }
+
 // inner is the width between the margins.
 func (o Options) inner() draw.MM { return o.Layout.Width() - 2*o.Layout.Margin() }
 

@@ -76,7 +76,7 @@ func Started(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if slices.ContainsFunc(c.s.Starts, proposal) {
 		proposed = "dashed: as the movement proposes it, not set by the coach"
 	}
-	source := plate.Sentences(plate.Origin(r.Touch, o.HideNames), at, "a bracket lies between two frames", proposed, fmt.Sprintf("%s draws, seed %d, readings version %s", plate.Count(max(c.s.Order.Draws, 1)), r.Seed, r.Version), plate.DoubtNote)
+	source := plate.Sentences(plate.Origin(r.Touch, o.anonymous()), at, "a bracket lies between two frames", proposed, fmt.Sprintf("%s draws, seed %d, readings version %s", plate.Count(max(c.s.Order.Draws, 1)), r.Seed, r.Version), plate.DoubtNote)
 	return leafOf(c.o, title, c.desc(), source, parts), nil
 }
 

@@ -23,8 +23,9 @@ var (
 
 // tacticsChart is what the pictures of tactics share.
 type tacticsChart struct {
-	o Options
-	x *study.Tactics
+	o    Options
+	x    *study.Tactics
+	call plate.Calling
 }
 
 // tacticsOf begins a picture; it panics without tactics.
@@ -32,34 +33,24 @@ func tacticsOf(x *study.Tactics, o Options) tacticsChart {
 	if x == nil {
 		panic("chart: a picture of tactics needs the tactics of a touch")
 	}
-	return tacticsChart{o.themed(), x}
+	return tacticsChart{o.themed(), x, plate.Call(o.naming(), x.Names)}
 }
 
 // name is what a side is called.
-func (c *tacticsChart) name(s mark.Side) string {
-	if c.o.HideNames {
-		return plate.Name(s)
-	}
-	return plate.Typeset(c.x.NameOf(s))
-}
+func (c *tacticsChart) name(s mark.Side) string { return c.call.Say[s] }
 
 // me and them are the two sides as the coach sees them.
 func (c *tacticsChart) me() mark.Side   { return c.x.For }
 func (c *tacticsChart) them() mark.Side { return c.x.For.Other() }
 
-// say prints a sentence of the study; where names are hidden the sides stand for them.
-func (c *tacticsChart) say(s string) string {
-	if c.o.HideNames {
-		s = plate.Unnamed(s, c.x.Names)
-	}
-	return plate.Typeset(s)
-}
+// say prints a sentence of the study with what the fencers are called.
+func (c *tacticsChart) say(s string) string { return plate.Typeset(c.call.Rename(s)) }
 
 // source is the source line of a picture of tactics.
 func (c *tacticsChart) source(parts ...string) string {
 	event := ""
-	if b := c.x.Bout; b != nil && !c.o.HideNames {
-		event = b.Event
+	if b := c.x.Bout; b != nil && !c.o.anonymous() {
+		event = plate.EventName(b.Event)
 	}
 	at := fmt.Sprintf("before touch %d, at %s", c.x.At, scoreOf(c.x.Score))
 	return plate.Sentences(append([]string{event, at}, parts...)...)

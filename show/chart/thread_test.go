@@ -245,7 +245,7 @@ func BenchmarkTacticsPictures(b *testing.B) {
 // others by its pattern: by how dark it is on average and how far it varies.
 func TestFourEndsWithoutColour(t *testing.T) {
 	for _, th := range []draw.Theme{draw.Paper(), draw.Night()} {
-		c := &payoffChart{tacticsChart: tacticsChart{Options{Theme: th}, &study.Tactics{}}}
+		c := &payoffChart{tacticsChart: tacticsChart{o: Options{Theme: th}, x: &study.Tactics{}}}
 		var looks [][2]float64
 		for k := range 4 {
 			d := draw.New(20, 4, "t", "d")

@@ -89,7 +89,7 @@ func WhatIf(r *study.Reading, o Options) (*draw.Drawing, error) {
 		d.Ground = o.Theme.Ground
 		c.Sheet = &plate.Sheet{Drawing: d, Theme: o.Theme, Layout: o.Layout, Type: ty, Body: draw.Box{W: o.Layout.Width(), H: height}}
 	} else {
-		source := plate.Sentences(plate.Origin(r.Touch, o.HideNames), "both from the same draws: a difference is that of the change and not of luck",
+		source := plate.Sentences(plate.Origin(r.Touch, o.anonymous()), "both from the same draws: a difference is that of the change and not of luck",
 			fmt.Sprintf("%s draws, seed %d, readings version %s", plate.Count(r.Draws), r.Seed, r.Version), plate.DoubtNote)
 		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, desc, source, height)
 	}

@@ -108,7 +108,7 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	} else {
 		lines := len(draw.Wrap(words, draw.Serif, ty.Text, inner))
 		full := height + 3 + draw.MM(lines)*ty.Text*lineShare
-		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), windowsSource(r, o.HideNames), full)
+		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), windowsSource(r, o.anonymous()), full)
 	}
 	c.in = c.Inner()
 	c.draw()

@@ -3,11 +3,14 @@ package draw
 import (
 	"embed"
 	"fmt"
+	"slices"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
+	"golang.org/x/text/unicode/norm"
 )
 
 // Font is one of the embedded fonts. Both families have tabular figures: all
@@ -152,16 +155,32 @@ func init() {
 
 func (f *face) ppem() fixed.Int26_6 { return fixed.I(f.upem) }
 
-// shape lays the text out on one line, in font units. A character that the font
-// lacks shows as an empty box.
+// shape lays the text out on one line, in font units. Letters with accents that stand
+// apart are put together (Unicode, form NFC); characters that only steer are left out; a
+// stretch of others that the font lacks shows as one ellipsis, never as an empty box.
 func (f *face) shape(s string) []placed {
+	s = norm.NFC.String(s)
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	out := make([]placed, 0, len(s))
 	x, prev := 0, sfnt.GlyphIndex(0)
-	for i, r := range s {
+	lacking := false
+	for _, r := range s {
+		if steers(r) {
+			continue
+		}
 		l := f.letter(r)
-		if i > 0 {
+		if l.glyph == 0 {
+			if lacking {
+				continue
+			}
+			lacking = true
+			r = lost
+			l = f.letter(r)
+		} else if r != ' ' && r != '\u00a0' {
+			lacking = false
+		}
+		if len(out) > 0 {
 			x += f.kern(prev, l.glyph)
 		}
 		out = append(out, placed{glyph: l.glyph, r: r, x: x, adv: l.adv})
@@ -169,6 +188,30 @@ func (f *face) shape(s string) []placed {
 		prev = l.glyph
 	}
 	return out
+}
+
+// lost stands for what a font lacks.
+const lost = '…'
+
+// steers says that a character has no shape of its own: marks of direction, joiners,
+// selectors of a variant, controls.
+func steers(r rune) bool {
+	return unicode.In(r, unicode.Cf, unicode.Cc, unicode.Variation_Selector)
+}
+
+// Lacks returns the characters of a text that the font has no shape for, each once, in
+// the order met: Text writes an ellipsis in their place.
+func Lacks(s string, f Font) []rune {
+	face := faces[f]()
+	face.mu.Lock()
+	defer face.mu.Unlock()
+	var all []rune
+	for _, r := range norm.NFC.String(s) {
+		if !steers(r) && face.letter(r).glyph == 0 && !slices.Contains(all, r) {
+			all = append(all, r)
+		}
+	}
+	return all
 }
 
 // outline returns the shape of a glyph in font units, y down.

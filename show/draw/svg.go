@@ -256,7 +256,12 @@ func (s *svgWriter) plainText(t Text, r run) {
 	if t.Halo.A > 0 && t.HaloWidth > 0 {
 		a += fmt.Sprintf("%s stroke-width=\"%s\" stroke-linejoin=\"round\" paint-order=\"stroke\"", paint("stroke", t.Halo), num(2*float64(t.HaloWidth)))
 	}
-	s.line("<text%s%s>%s</text>", a, paint("fill", t.Colour), xmlClean(t.S))
+	// The letters as they were laid out: what a font lacks is as wide there as here.
+	var said strings.Builder
+	for _, g := range r.glyphs {
+		said.WriteRune(g.r)
+	}
+	s.line("<text%s%s>%s</text>", a, paint("fill", t.Colour), xmlClean(said.String()))
 }
 
 func (s *svgWriter) picture(it *pictureItem) {

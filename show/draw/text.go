@@ -3,6 +3,7 @@ package draw
 import (
 	"sort"
 	"strings"
+	"unicode"
 
 	"golang.org/x/image/font/sfnt"
 )
@@ -96,13 +97,25 @@ func (g *Group) Text(t Text) {
 	g.items = append(g.items, &textItem{t, t.layout()})
 }
 
-// Wrap breaks a text into lines no wider than width where that is possible
-// between words. A newline always breaks, a no-break space never does.
+// Wrap breaks a text into lines no wider than width, between words where that is possible.
+// A newline always breaks, a no-break space never does; a word that is wider than a line
+// is broken where the line is full.
 func Wrap(s string, f Font, size, width MM) []string {
 	var lines []string
 	for _, part := range strings.Split(s, "\n") {
 		line := ""
 		for _, word := range strings.FieldsFunc(part, func(r rune) bool { return r == ' ' || r == '\t' }) {
+			for {
+				head, rest := tooWide(word, f, size, width)
+				if rest == "" {
+					break
+				}
+				if line != "" {
+					lines = append(lines, line)
+				}
+				line, word = "", rest
+				lines = append(lines, head)
+			}
 			longer := word
 			if line != "" {
 				longer = line + " " + word
@@ -117,6 +130,27 @@ func Wrap(s string, f Font, size, width MM) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// longWord is from how many bytes on a word is looked at: a number with its doubt and unit
+// is shorter, and never parted.
+const longWord = 40
+
+// tooWide parts a long word that is wider than a line, after as many letters as the line
+// holds; rest is empty for any other.
+func tooWide(word string, f Font, size, width MM) (head, rest string) {
+	if len(word) < longWord || !(width > size) || (Text{S: word, Font: f, Size: size}).Width() <= width {
+		return word, ""
+	}
+	letters := []rune(word)
+	n := sort.Search(len(letters)-1, func(n int) bool {
+		return (Text{S: string(letters[:n+1]), Font: f, Size: size}).Width() > width
+	})
+	n = max(n, 1)
+	for n > 1 && n < len(letters) && (unicode.IsMark(letters[n]) || steers(letters[n])) {
+		n-- // a mark stays with its letter
+	}
+	return string(letters[:n]), string(letters[n:])
 }
 
 // Balance breaks a text into as few lines as Wrap, of widths as even as they can

@@ -130,3 +130,46 @@ func TestBalanceLosesNothingAndNeedsNoMoreLines(t *testing.T) {
 		}
 	}
 }
+
+// A letter that no font has is an ellipsis, one for a whole stretch, and never the box
+// that fonts keep for what they lack (their first glyph).
+func TestWhatFontsLackIsNoBox(t *testing.T) {
+	for _, f := range Fonts() {
+		dots := faces[f]().shape("…")[0].glyph
+		for s, want := range map[string]int{"王小明": 1, "Ida 王 小明 K": 8, "🤺🏽\u200d♂\ufe0f": 1, "A\u200bB": 2, "e\u0301": 1, "\xff": 1, "עבר": 1, "a\x00b": 2} {
+			got := faces[f]().shape(s)
+			n := 0
+			for _, g := range got {
+				if g.glyph == 0 {
+					t.Errorf("font %d: %q is drawn with a box", f, s)
+				}
+				if g.glyph == dots {
+					n++
+				}
+			}
+			if len(got) != want || n > 1 {
+				t.Errorf("font %d: %q is drawn with %d shapes, %d of them ellipses; want %d", f, s, len(got), n, want)
+			}
+		}
+	}
+	if got := string(Lacks("Öberg 王, 王 O\u0308\u200d🤺", Sans)); got != "王🤺" {
+		t.Errorf("lacking are %q", got)
+	}
+}
+
+// A word without a space is broken where the line is full, and nothing of it is lost.
+func TestALongWordIsBroken(t *testing.T) {
+	word := strings.Repeat("Donaudampfschiff", 20)
+	lines := Wrap("Left "+word+" hit", Sans, 4, 60)
+	if strings.Join(lines, "") != "Left"+word+" hit" {
+		t.Errorf("letters are lost or added: %q", lines)
+	}
+	for _, l := range lines {
+		if w := (Text{S: l, Font: Sans, Size: 4}).Width(); w > 60 {
+			t.Errorf("%q is %v wide", l, w)
+		}
+	}
+	if got := Wrap("1.42\u00a0±\u00a00.06\u00a0m", Sans, 4, 5); len(got) != 1 {
+		t.Errorf("a number is parted: %q", got)
+	}
+}

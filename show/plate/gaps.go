@@ -31,7 +31,7 @@ func Gaps(s Shot, o Options) (*draw.Drawing, error) {
 	p := shown(l, pointsOf(in, main), w, h)
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	legend := legendHeight(l, main)
-	sh := NewSheet(l, o.theme(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.HideNames), Where(in), DoubtNote), picture+legend)
+	sh := NewSheet(l, o.theme(), finding, gapDesc(in, main), Sentences(Origin(s.Reading.Touch, o.naming() == Anonymous), Where(in), DoubtNote), picture+legend)
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	sh.Begin(draw.FigureStretch, box)
 	v := s.photo(sh, box, p)

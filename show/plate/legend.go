@@ -60,7 +60,7 @@ func (s Shot) legendRow(sh *Sheet, g study.Gap, at draw.Box, o Options) {
 	if small.S != "" {
 		small.S += ", " + Chance(g.Chance)
 	}
-	if n := s.Reading.Touch.Bout.Fencer(g.Of).Name; n != "" && !o.HideNames {
+	if n := s.call(o).Say[g.Of]; n != Name(g.Of) {
 		named := small
 		named.S = n + ", " + small.S
 		if named.Width() <= at.Right()-x {

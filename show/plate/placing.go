@@ -127,7 +127,7 @@ func Placing(s Shot, o Options) (*draw.Drawing, error) {
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	where := fmt.Sprintf("take %s, frame %d", pf.Take, pf.Frame)
 	ticks := fmt.Sprintf("ticks are %d times as long as the points are off", residualScale)
-	sh := NewSheet(l, o.theme(), finding, placingDesc(pf), Sentences(Origin(s.Reading.Touch, o.HideNames), where, ticks), picture)
+	sh := NewSheet(l, o.theme(), finding, placingDesc(pf), Sentences(Origin(s.Reading.Touch, o.naming() == Anonymous), where, ticks), picture)
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	sh.Begin(draw.FigureStretch, box)
 	v := s.photo(sh, box, p)

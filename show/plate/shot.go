@@ -28,13 +28,29 @@ type Options struct {
 	// Theme of the sheet around the picture and of what lies on it; the zero value means
 	// draw.Stage.
 	Theme draw.Theme
-	// HideNames leaves the names of fencers, clubs and events out.
+	// HideNames leaves the names of fencers, clubs and events out: Anonymous in short.
 	HideNames bool
+	// Names is how fencers are called.
+	Names Naming
 	// Finding replaces the sentence that stands above the plate.
 	Finding string
 	// Asked is the target that is asked of each side, by mark.Side. Empty means
 	// that of the race, where the race runs from this frame.
 	Asked [2]mark.Target
+}
+
+// naming is how fencers are called.
+func (o Options) naming() Naming {
+	if o.HideNames {
+		return Anonymous
+	}
+	return o.Names
+}
+
+// call is what the fencers of the shot are called.
+func (s Shot) call(o Options) Calling {
+	b := s.Reading.Touch.Bout
+	return Call(o.naming(), [2]string{b.Left.Name, b.Right.Name})
 }
 
 func (o Options) theme() draw.Theme {
@@ -109,7 +125,7 @@ func Where(in study.Instant) string {
 func Origin(t *study.Touch, hideNames bool) string {
 	var parts []string
 	if t.Bout.Event != "" && !hideNames {
-		parts = append(parts, t.Bout.Event)
+		parts = append(parts, EventName(t.Bout.Event))
 	}
 	if t.Number > 0 {
 		parts = append(parts, fmt.Sprintf("touch %d at %d–%d", t.Number, t.Before.Left, t.Before.Right))

@@ -72,24 +72,33 @@ func SeenIn(c payoff.Counts) float64 { return c.Me + c.Double + c.Opponent + c.N
 // words of them, for sentences that were written with them. A word that both are called
 // by becomes "the fencer".
 func Unnamed(s string, names [2]string) string {
+	return renamed(s, names, [2]string{Name(mark.Left), Name(mark.Right)}, true)
+}
+
+// renamed puts other words in the place of the two fencers' names; hidden says that single
+// words of them must go as well.
+func renamed(s string, names, as [2]string, hidden bool) string {
 	sides := map[string]string{}
 	for _, side := range mark.Sides {
 		for _, w := range strings.Fields(names[side]) {
 			first, _ := utf8.DecodeRuneInString(w)
 			switch old, both := sides[w]; {
 			case unicode.IsLower(first): // "von", "de"
-			case both && old != Name(side):
+			case both && old != as[side]:
 				sides[w] = "the fencer"
 			default:
-				sides[w] = Name(side)
+				sides[w] = as[side]
 			}
 		}
 	}
 	for _, side := range mark.Sides {
-		s = replaceWord(s, names[side], Name(side))
+		s = replaceWord(s, names[side], as[side])
+	}
+	if !hidden {
+		return s
 	}
 	for _, w := range slices.Sorted(maps.Keys(sides)) {
-		if w != Name(mark.Left) && w != Name(mark.Right) {
+		if w != as[mark.Left] && w != as[mark.Right] {
 			s = replaceWord(s, w, sides[w])
 		}
 	}

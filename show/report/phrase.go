@@ -21,14 +21,17 @@ type phraseSection struct {
 type phraseDoubt struct{ Text, Article string }
 
 // phraseSectionOf is nil where nothing is written.
-func phraseSectionOf(r *study.Reading, hideNames bool) *phraseSection {
+func phraseSectionOf(r *study.Reading, names plate.Naming) *phraseSection {
 	if len(r.Touch.Actions) == 0 {
 		return nil
 	}
 	p := r.Phrase()
 	out := &phraseSection{Sentence: p.Sentence}
-	if hideNames {
+	switch b := r.Touch.Bout; names {
+	case plate.Anonymous:
 		out.Sentence = p.Nameless
+	case plate.Initials:
+		out.Sentence = plate.Call(names, [2]string{b.Left.Name, b.Right.Name}).Rename(p.Sentence)
 	}
 	out.Sentence = plate.Typeset(out.Sentence)
 	var said []string

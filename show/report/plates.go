@@ -71,26 +71,31 @@ type Stills func(take string, f mark.Frame) (image.Image, error)
 // so that nothing is prettied. It returns the error of stills, with the frame named, where one
 // cannot be had; a reading without a race or a placing gives fewer plates.
 func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
+	return PlatesNamed(r, stills, Options{HideNames: hideNames}.naming())
+}
+
+// PlatesNamed is Plates with fencers called as is asked.
+func PlatesNamed(r *study.Reading, stills Stills, names plate.Naming) ([]Plate, error) {
 	if r == nil || r.Touch == nil {
 		panic("report: plates need a reading of a touch")
 	}
 	var all []Plate
 	if r.Race != nil {
-		p, err := racePlate(r, hideNames)
+		p, err := racePlate(r, names)
 		if err != nil {
 			return nil, err
 		}
 		all = append(all, p)
 	}
-	timed, err := timingPlates(r, hideNames)
+	timed, err := timingPlates(r, names)
 	if err != nil {
 		return nil, err
 	}
 	all = append(all, timed...)
 	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
-		all = append(all, stavePlate(r, hideNames))
+		all = append(all, stavePlate(r, names))
 	}
-	thread, err := tacticsPlates(r, hideNames)
+	thread, err := tacticsPlates(r, names)
 	if err != nil {
 		return nil, err
 	}
@@ -99,14 +104,14 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 		if len(in.Gaps) == 0 {
 			continue
 		}
-		p, err := framePlate(KindGaps, r, in.Take, in.Frame, stills, hideNames)
+		p, err := framePlate(KindGaps, r, in.Take, in.Frame, stills, names)
 		if err != nil {
 			return nil, err
 		}
 		all = append(all, p)
 	}
 	for _, pf := range worstPlacings(r) {
-		p, err := framePlate(KindPlacing, r, pf.Take, pf.Frame, stills, hideNames)
+		p, err := framePlate(KindPlacing, r, pf.Take, pf.Frame, stills, names)
 		if err != nil {
 			return nil, err
 		}
@@ -115,21 +120,21 @@ func Plates(r *study.Reading, stills Stills, hideNames bool) ([]Plate, error) {
 	return all, nil
 }
 
-func racePlate(r *study.Reading, hideNames bool) (Plate, error) {
+func racePlate(r *study.Reading, names plate.Naming) (Plate, error) {
 	p := Plate{Kind: KindRace, Take: r.Race.Take, Frame: r.Race.Frame}
-	_, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Race(r, o) }, hideNames)
+	_, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Race(r, o) }, names)
 	return p, err
 }
 
-func stavePlate(r *study.Reading, hideNames bool) Plate {
+func stavePlate(r *study.Reading, names plate.Naming) Plate {
 	p := Plate{Kind: KindStave, Take: r.Touch.Takes[0].ID}
 	p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
-		return stave.Draw(r, stave.Options{Layout: l, Theme: th, HideNames: hideNames, Phrase: true}).Drawing, nil
+		return stave.Draw(r, stave.Options{Layout: l, Theme: th, Names: names, Phrase: true}).Drawing, nil
 	})
 	return p
 }
 
-func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills Stills, hideNames bool) (Plate, error) {
+func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills Stills, names plate.Naming) (Plate, error) {
 	p := Plate{Kind: kind, Take: take, Frame: f}
 	img, err := stills(take, f)
 	if err != nil {
@@ -144,7 +149,7 @@ func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills S
 		made = plate.Placing
 	}
 	return p, p.staged(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
-		return made(shot, plate.Options{Layout: l, Theme: th, HideNames: hideNames})
+		return made(shot, plate.Options{Layout: l, Theme: th, Names: names})
 	})
 }
 

@@ -103,15 +103,17 @@ type madeLine struct{ Name, Value string }
 
 func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 	t := r.Touch
-	v := &sheet{Style: style(), Title: plate.Typeset(t.Title), Invented: t.Invented, Note: plate.Typeset(t.Note), Program: o.Program}
+	names := o.naming()
+	called := heard(names, [2]string{t.Bout.Left.Name, t.Bout.Right.Name})
+	v := &sheet{Style: style(), Title: plate.Typeset(called.Rename(t.Title)), Invented: t.Invented, Note: plate.Typeset(called.Rename(t.Note)), Program: o.Program}
 	if v.Title == "" {
 		v.Title = "The measured touch"
 	}
-	v.Kicker = kicker(t, o.HideNames)
+	v.Kicker = kicker(t, names == plate.Anonymous)
 	for _, s := range mark.Sides {
-		f := fencerLine{Side: s, Name: plate.Name(s)}
-		if who := t.Bout.Fencer(s); who.Name != "" && !o.HideNames {
-			f.Name, f.Club = who.Name, who.Club
+		f := fencerLine{Side: s, Name: called.Say[s]}
+		if who := t.Bout.Fencer(s); who.Name != "" && !names.Hides() {
+			f.Club = who.Club
 		}
 		v.Fencers = append(v.Fencers, f)
 	}
@@ -141,10 +143,10 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 	if v.Profile, err = profilesOf(r, plates); err != nil {
 		return nil, err
 	}
-	if v.Tactics, err = tacticsSectionOf(r, plates, o.HideNames); err != nil {
+	if v.Tactics, err = tacticsSectionOf(r, plates, names); err != nil {
 		return nil, err
 	}
-	v.Phrase = phraseSectionOf(r, o.HideNames)
+	v.Phrase = phraseSectionOf(r, names)
 	for _, p := range plates {
 		if p.Kind == KindStave {
 			if v.Stave, err = pictures(p); err != nil {
@@ -176,6 +178,18 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 	v.Warnings = warningsOf(r)
 	v.Made = madeOf(r)
 	return v, nil
+}
+
+// heard is what fencers are called in a text, which can write any name: by it as it was
+// given, however long and in whatever letters.
+func heard(n plate.Naming, names [2]string) plate.Calling {
+	c := plate.Call(n, names)
+	for _, s := range mark.Sides {
+		if name := plate.OneName(names[s]); name != "" && !n.Hides() {
+			c.Say[s] = name
+		}
+	}
+	return c
 }
 
 func kicker(t *study.Touch, hide bool) string {

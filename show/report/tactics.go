@@ -43,16 +43,16 @@ type footnotes struct {
 }
 
 // tacticsSectionOf makes the section; nil where the reading has no tactics.
-func tacticsSectionOf(r *study.Reading, plates []Plate, hide bool) (*tacticsSection, error) {
+func tacticsSectionOf(r *study.Reading, plates []Plate, names plate.Naming) (*tacticsSection, error) {
 	x := r.Tactics
 	if x == nil {
 		return nil, nil
 	}
 	say := plate.Typeset
-	name := plate.Typeset(x.NameOf(x.For))
+	called := heard(names, x.Names)
+	name, hide := plate.Typeset(called.Say[x.For]), names.Hides()
 	if hide {
-		name = plate.Name(x.For)
-		say = func(s string) string { return plate.Typeset(plate.Unnamed(s, x.Names)) }
+		say = func(s string) string { return plate.Typeset(called.Rename(s)) }
 	}
 	v := &tacticsSection{Where: fmt.Sprintf("Before touch %d, at %d–%d, as %s’s coach sees it", x.At, x.Score.Left, x.Score.Right, name)}
 	notes := &footnotes{x: x, say: say, hide: hide, at: map[string]int{}}

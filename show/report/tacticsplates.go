@@ -5,6 +5,7 @@ import (
 
 	"mesure/show/chart"
 	"mesure/show/draw"
+	"mesure/show/plate"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -23,7 +24,7 @@ const mostBalances = 2
 
 // tacticsPlates draws what the bout makes of a touch; none where the reading has no
 // tactics.
-func tacticsPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
+func tacticsPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
 	x := r.Tactics
 	if x == nil {
 		return nil, nil
@@ -49,7 +50,7 @@ func tacticsPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 	var out []Plate
 	for _, one := range all {
 		p := Plate{Kind: one.kind, name: one.name, tactics: x}
-		drawn, err := p.chart(one.made, hideNames)
+		drawn, err := p.chart(one.made, names)
 		if err != nil {
 			return nil, err
 		}

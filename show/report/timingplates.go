@@ -106,7 +106,7 @@ func read(x *study.Timing) bool { return x.Windows != nil || x.Parry != nil }
 
 // timingPlates draws what the timings of a reading show. The first instant has every
 // picture, the others have the parry that was observed there.
-func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
+func timingPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
 	all, err := timings(r)
 	if err != nil {
 		return nil, err
@@ -131,7 +131,7 @@ func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 				continue
 			}
 			p := Plate{Kind: pic.kind, Take: x.At.Take, Frame: x.At.Frame, timing: x}
-			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, hideNames)
+			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, names)
 			if err != nil {
 				return nil, err
 			}
@@ -140,17 +140,17 @@ func timingPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
 			}
 		}
 	}
-	fits, err := fitPlates(r, hideNames)
+	fits, err := fitPlates(r, names)
 	return append(out, fits...), err
 }
 
 // fitPlates draws the movements that the profiles rest on.
-func fitPlates(r *study.Reading, hideNames bool) ([]Plate, error) {
+func fitPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
 	var out []Plate
 	for _, s := range mark.Sides {
 		for i, f := range r.Profiles[s].Fits {
 			p := Plate{Kind: KindFit, Take: f.Take, Frame: f.From, name: fmt.Sprintf("%s-%v-%d", KindFit, s, i+1)}
-			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, hideNames)
+			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, names)
 			if err != nil {
 				return nil, err
 			}
@@ -167,9 +167,9 @@ var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry
 	chart.ErrNoThread, chart.ErrNoHabit, chart.ErrNoBalance, chart.ErrNoPayoff, chart.ErrNoBout}
 
 // chart draws a chart for every page; false where the reading has nothing for it.
-func (p *Plate) chart(made func(chart.Options) (*draw.Drawing, error), hideNames bool) (bool, error) {
+func (p *Plate) chart(made func(chart.Options) (*draw.Drawing, error), names plate.Naming) (bool, error) {
 	err := p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
-		return made(chart.Options{Layout: l, Theme: th, HideNames: hideNames})
+		return made(chart.Options{Layout: l, Theme: th, Names: names})
 	})
 	for _, none := range nothingToDraw {
 		if errors.Is(err, none) {

@@ -18,10 +18,20 @@ import (
 
 // Options say how a report is written. The zero value has names in it.
 type Options struct {
-	// HideNames leaves the names of fencers, clubs and events out.
+	// HideNames leaves the names of fencers, clubs and events out: Anonymous in short.
 	HideNames bool
+	// Names is how fencers are called.
+	Names plate.Naming
 	// Program names what wrote the report, such as "Mesure 0.1.0".
 	Program string
+}
+
+// naming is how fencers are called.
+func (o Options) naming() plate.Naming {
+	if o.HideNames {
+		return plate.Anonymous
+	}
+	return o.Names
 }
 
 //go:embed page.html

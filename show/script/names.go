@@ -30,19 +30,19 @@ func callingOf(r *study.Reading, n Naming) calling {
 	c := calling{naming: n}
 	var initial [2]string
 	for _, s := range mark.Sides {
-		all := []string{clean(r.Touch.Bout.Fencer(s).Name)}
+		all := []string{plate.OneName(r.Touch.Bout.Fencer(s).Name)}
 		if r.Tactics != nil {
-			all = append(all, clean(r.Tactics.Names[s]))
+			all = append(all, plate.OneName(r.Tactics.Names[s]))
 		}
 		c.say[s], c.full[s] = plate.Name(s), plate.Name(s)
 		for i := len(all) - 1; i >= 0; i-- {
 			if all[i] == "" {
 				continue
 			}
-			initial[s] = initials(all[i])
+			initial[s] = plate.InitialsOf(all[i])
 			if n == Named {
 				c.say[s] = short(all[i])
-				c.full[s] = onOneLine(all[i], c.full[s])
+				c.full[s] = plate.ShortName(all[i], c.full[s])
 			}
 			c.known = append(c.known, knownName{all[i], s})
 			for _, w := range strings.Fields(all[i]) {
@@ -74,49 +74,20 @@ func callingOf(r *study.Reading, n Naming) calling {
 	return c
 }
 
-// mostOfName is how many letters of a name are said: more would hide what is said of it.
-const mostOfName = 32
-
-// onOneLine keeps the last words of a long name; instead, the side, where not even one
-// is short enough.
-func onOneLine(name, instead string) string {
-	ws := strings.Fields(name)
-	for len(ws) > 1 && utf8.RuneCountInString(strings.Join(ws, " ")) > mostOfName {
-		ws = ws[1:]
-	}
-	if name = strings.Join(ws, " "); utf8.RuneCountInString(name) > mostOfName {
-		return instead
-	}
-	return name
-}
-
 // short is the family name of two words: the one in capitals, as results are printed,
 // else the second. Any other name is said whole; empty is one that is too long.
 func short(name string) string {
 	ws := strings.Fields(name)
 	if len(ws) != 2 {
-		return onOneLine(name, "")
+		return plate.ShortName(name, "")
 	}
 	loud := func(w string) bool {
 		return utf8.RuneCountInString(w) > 2 && w == strings.ToUpper(w) && w != strings.ToLower(w)
 	}
 	if loud(ws[0]) && !loud(ws[1]) {
-		return onOneLine(ws[0], "")
+		return plate.ShortName(ws[0], "")
 	}
-	return onOneLine(ws[1], "")
-}
-
-// clean makes one line of a name.
-func clean(s string) string { return strings.Join(strings.Fields(s), " ") }
-
-func initials(name string) string {
-	s := ""
-	for _, w := range strings.Fields(name) {
-		if first, _ := utf8.DecodeRuneInString(w); unicode.IsLetter(first) {
-			s += string(unicode.ToUpper(first)) // no full stops: a sentence may end here
-		}
-	}
-	return s
+	return plate.ShortName(ws[1], "")
 }
 
 // title is the coach's title of the touch, where it may be said.
@@ -124,7 +95,7 @@ func (c calling) title(s string) string {
 	if c.naming == Anonymous {
 		return ""
 	}
-	return plate.Typeset(c.hide(clean(s)))
+	return plate.Typeset(c.hide(plate.OneName(s)))
 }
 
 // hide puts what the fencers are called in the place of their names, whole ones and

@@ -17,7 +17,7 @@ func (d *draft) opening() {
 		d.say(PartOpening, "title", "title", "", words{"title": title}, nil, nil)
 	}
 	if t.Number > 0 {
-		event := d.call.hide(clean(t.Bout.Event))
+		event := d.call.hide(plate.OneName(t.Bout.Event))
 		claim := "alone"
 		if event != "" && d.o.Names != Anonymous {
 			claim = "event"

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"mesure/show/plate"
 	"mesure/study"
 )
 
@@ -20,14 +21,14 @@ const (
 
 var levels = [...]Level{Beginner, Club, Competitor}
 
-// Naming is how fencers are called.
-type Naming string
+// Naming is how fencers are called, as in the pictures.
+type Naming = plate.Naming
 
-// The ways to call a fencer.
+// The ways to call a fencer. With Anonymous event and title are left out too.
 const (
-	Named     Naming = "names"
-	Initials  Naming = "initials"
-	Anonymous Naming = "anonymous" // "Left" and "Right"; event and title are left out too
+	Named     = plate.Named
+	Initials  = plate.Initials
+	Anonymous = plate.Anonymous
 )
 
 // Options of a script; the zero value is a club's, with names, in English.

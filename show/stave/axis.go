@@ -145,7 +145,7 @@ func (f *figure) desc() string {
 }
 
 func (f *figure) source() string {
-	from := []string{plate.Origin(f.r.Touch, f.o.HideNames)}
+	from := []string{plate.Origin(f.r.Touch, f.o.HideNames || f.o.Names == plate.Anonymous)}
 	if len(gauges(f.r)) > 0 {
 		from = append(from, "the measure is the nearer point’s gap to its nearest target")
 	}

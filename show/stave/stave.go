@@ -20,6 +20,9 @@ type Options struct {
 	Theme draw.Theme
 	// HideNames leaves the names of the event and of the fencers out.
 	HideNames bool
+	// Names is how fencers are called; a stave calls them by their sides, and leaves the
+	// event out where they are anonymous.
+	Names plate.Naming
 	// Bare leaves finding and source line out and keeps every line at one height,
 	// whatever is written: for the desk, which redraws it under the hand.
 	Bare bool
