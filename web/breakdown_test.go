@@ -111,7 +111,7 @@ func TestTheWholeBreakdownInOneFile(t *testing.T) {
 			named = named || bytes.Contains(text, []byte("Norden"))
 		}
 		all := strings.Join(names, " ")
-		for _, want := range []string{"README.txt", "report.html", "reading.json", "touch.json", "race.svg", "race-phone.png", "stave.svg", "plates/gaps-live-0025.svg"} {
+		for _, want := range []string{"README.txt", "report.html", "reading.json", "touch.json", "plates/race.svg", "plates/race-phone.png", "plates/stave.svg", "plates/gaps-live-0025.svg"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("%s is missing: %s", want, all)
 			}

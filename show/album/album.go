@@ -14,7 +14,6 @@ import (
 	"path"
 	"slices"
 
-	"mesure/show/draw"
 	"mesure/show/plate"
 	"mesure/show/report"
 	"mesure/sport/bout"
@@ -44,6 +43,8 @@ type Options struct {
 	Names plate.Naming
 	// Program names what wrote it, such as "Mesure 0.1.0".
 	Program string
+	// Pictures are the forms of the plates.
+	Pictures Pictures
 }
 
 // Album is a breakdown that was drawn.
@@ -109,23 +110,11 @@ func (a *Album) Files() []File {
 		{ReadingName, "every number, with its doubt and unit", func(w io.Writer) error { return a.papers.WriteReading(w, a.reading) }},
 		{TouchName, "what was set by hand, to be read again", func(w io.Writer) error { return a.papers.WriteTouch(w, a.reading.Touch) }},
 	}
-	for _, p := range a.Plates {
-		files = append(files, picture(PlateName(p), p.Wide, WidePixels)...)
-		if p.Phone != nil {
-			files = append(files, picture(PlateName(p)+"-phone", p.Phone, PhonePixels)...)
-		}
-	}
-	return files
+	return append(files, a.PlateFiles(a.o.Pictures)...)
 }
 
-// PlateName is the name of a plate's files without their ending: plates that stand
-// on a frame lie in a folder of their own.
-func PlateName(p report.Plate) string {
-	if p.Kind == report.KindRace || p.Kind == report.KindStave {
-		return p.Name()
-	}
-	return "plates/" + p.Name()
-}
+// PlateName is the name of a plate's files without their ending.
+func PlateName(p report.Plate) string { return "plates/" + p.Name() }
 
 func (a *Album) report(w io.Writer) error {
 	r := a.reading
@@ -136,13 +125,6 @@ func (a *Album) report(w io.Writer) error {
 		r = &told
 	}
 	return report.Write(w, r, report.Options{Names: a.o.Names, Program: a.o.Program}, a.Plates...)
-}
-
-func picture(name string, d *draw.Drawing, width int) []File {
-	return []File{
-		{name + ".svg", d.Title, d.SVG},
-		{name + ".png", d.Title, func(w io.Writer) error { return d.PNG(w, width) }},
-	}
 }
 
 // nameless returns a reading whose touch names nobody, or by initials alone, not even by

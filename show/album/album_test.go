@@ -84,7 +84,7 @@ func TestEveryFileIsWhatItsNameSays(t *testing.T) {
 			}
 		}
 	}
-	for _, want := range []string{ReportName, ReadingName, TouchName, "race.svg", "race-phone.png"} {
+	for _, want := range []string{ReportName, ReadingName, TouchName, "plates/race.svg", "plates/race-phone.png"} {
 		if !seen[want] {
 			t.Errorf("there is no %s", want)
 		}
@@ -145,5 +145,52 @@ func TestAFrameThatCannotBeHadIsNamed(t *testing.T) {
 	_, err := Make(r, func(string, mark.Frame) (image.Image, error) { return nil, lost }, papers{}, Options{})
 	if !errors.Is(err, lost) || !strings.Contains(err.Error(), "frame") {
 		t.Errorf("%v", err)
+	}
+}
+
+// Every form of a picture is what was asked for: as wide, without a ground where it is to
+// be clear, in the shape of a screen for video. What is clear is read back from the pixels.
+func TestFormsOfThePictures(t *testing.T) {
+	a, _ := made(t, Options{})
+	race := func(p Pictures, ending string) []byte {
+		for _, f := range a.PlateFiles(p) {
+			if f.Name == "plates/race"+ending {
+				var b bytes.Buffer
+				if err := f.Write(&b); err != nil {
+					t.Fatal(err)
+				}
+				return b.Bytes()
+			}
+		}
+		return nil
+	}
+	decode := func(b []byte) image.Image {
+		img, err := png.Decode(bytes.NewReader(b))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return img
+	}
+	opaque, bare := decode(race(Pictures{Width: 640}, ".png")), decode(race(Pictures{Width: 640, Transparent: true}, ".png"))
+	if opaque.Bounds().Dx() != 640 || bare.Bounds() != opaque.Bounds() {
+		t.Errorf("%v and %v, 640 wide was asked for", opaque.Bounds(), bare.Bounds())
+	}
+	_, _, _, there := opaque.At(1, 1).RGBA()
+	_, _, _, gone := bare.At(1, 1).RGBA()
+	if there != 0xffff || gone != 0 {
+		t.Errorf("alpha of the corner is %x, without a ground %x", there, gone)
+	}
+	screen := decode(race(Pictures{Theme: "video", Width: 640}, ".png")).Bounds()
+	if screen.Dx()*9 != screen.Dy()*16 {
+		t.Errorf("for video it is %v, not 16:9", screen)
+	}
+	if upright := decode(race(Pictures{Theme: "video", Width: 640}, "-phone.png")).Bounds(); upright.Dx()*16 != upright.Dy()*9 && upright.Dx() != 360 {
+		t.Errorf("for video the upright one is %v, not 9:16", upright)
+	}
+	if pdf := race(Pictures{PDF: true, Theme: "print"}, ".pdf"); !bytes.HasPrefix(pdf, []byte("%PDF-")) {
+		t.Errorf("the PDF begins with %.10q", pdf)
+	}
+	if len(a.PlateFiles(Pictures{PDF: true})) != len(a.PlateFiles(Pictures{}))/2*3 {
+		t.Error("not every plate has a PDF")
 	}
 }
