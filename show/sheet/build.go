@@ -16,7 +16,7 @@ import (
 // document lays the sheet down. For the lesson, what gives nothing away comes first.
 func (m *maker) document() *document {
 	found := m.findings()
-	d := &document{Lang: m.lang.Tag, Head: m.head(), Program: m.o.Program}
+	d := &document{Lang: m.lang.Tag, Head: m.head(), Program: m.o.Program, sides: m.sidesOf()}
 	d.Title = d.Head.Title.String()
 	add := func(all ...*section) {
 		for _, s := range all {
@@ -215,7 +215,7 @@ func (m *maker) keysOf(part string) keys {
 	for _, ref := range refs {
 		if f, ok := m.facts[ref]; ok && len(all) < mostKeys {
 			l := m.use(line{{Text: f.Text, Ref: ref}})
-			all = append(all, key{l, f.Title, f.How})
+			all = append(all, key{l, m.isolated(words(f.Title)), f.How})
 		}
 	}
 	return all

@@ -42,9 +42,9 @@ type document struct {
 	Lang, Title string
 	Head        head
 	Sections    []section
-	// Answers stand behind a fold on the screen and on a page of their own on paper.
-	Footer  []line
-	Program string
+	Program     string
+	// sides are the names in it, with whose they are.
+	sides map[string]mark.Side
 }
 
 // head says which touch it is.
@@ -100,9 +100,8 @@ type figure struct {
 type keys []key
 
 type key struct {
-	Number line
-	Title  string
-	How    string
+	Number, Title line
+	How           string
 }
 
 // table has a head, and rows whose first cell names the row.

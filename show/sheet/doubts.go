@@ -14,7 +14,7 @@ func (m *maker) missing() *section {
 	add := func(text string) { l.Items = append(l.Items, m.isolated(words(text))) }
 	lacks := func(all []study.Lack) {
 		for _, x := range all {
-			if s := plate.Sentences(plate.Typeset(m.call.Hide(x.Why)), plate.Typeset(m.call.Hide(x.Mend))); s != "" {
+			if s := m.sentences(x.Why, x.Mend); s != "" {
 				add(s)
 			}
 		}
@@ -46,6 +46,14 @@ func (m *maker) missing() *section {
 	return &section{ID: "missing", Title: m.say("missing"), Blocks: []block{unique(l)}}
 }
 
+// sentences sets words of the study as sentences, without names where none are told.
+func (m *maker) sentences(parts ...string) string {
+	for i, p := range parts {
+		parts[i] = strings.TrimRight(plate.Typeset(m.call.Hide(flat(p))), ". ")
+	}
+	return plate.Sentences(parts...)
+}
+
 // mostDoubts stand on a sheet; the report has them all.
 const mostDoubts = 8
 
@@ -61,7 +69,7 @@ func (m *maker) doubts() *section {
 		all = append(all, m.r.Tactics.Doubts...)
 	}
 	for _, w := range all {
-		text := plate.Sentences(plate.Typeset(m.call.Hide(w.About)), plate.Typeset(m.call.Hide(w.Text)))
+		text := m.sentences(w.About, w.Text)
 		if text != "" {
 			l.Items = append(l.Items, m.isolated(words(text)))
 		}

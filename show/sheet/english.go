@@ -39,6 +39,7 @@ var englishSay = map[string]string{
 	"where":         "Take {take}, frame {frame}, at {when}", "where/untimed": "Take {take}, frame {frame}", "where/bout": "The touches before this one",
 	"plate":     "Plate {n}: {what}",
 	"written":   "Written by {program}.",
+	"letters":   "Letters that the fonts of this file lack are left out, and a fencer whose name has some is called by the side; the HTML sheet has them all.",
 	"fact/seen": "When the attack can be seen", "fact/seen/how": "From the instant of the frame: arm or body have gone a small share of their way.",
 	"page":       "{page} of {pages}",
 	"drill/form": "Form", "drill/for": "Because", "drill/set-up": "Set-up", "drill/distance": "Distance", "drill/cue": "Cue", "drill/action": "Action",

@@ -172,7 +172,7 @@ func (p *page) block(b block) {
 		p.f("<dl class=\"keys\">\n")
 		for _, k := range b {
 			p.f("<div><dt>")
-			p.text(k.Title)
+			p.line(k.Title)
 			p.f("</dt><dd>")
 			p.line(k.Number)
 			p.f("</dd></div>\n")

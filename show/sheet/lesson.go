@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"mesure/show/script"
 	"mesure/study"
@@ -9,19 +10,32 @@ import (
 
 // watch says for each finding where to look, and when; it gives nothing away.
 func (m *maker) watch(found []finding) *section {
-	var all []line
+	s := &section{ID: "watch", Title: m.say("watch"), Blocks: []block{para{Text: words(m.say("watch/lead"))}}}
+	var looks list
+	var at study.At
+	flush := func() {
+		if len(looks.Items) > 0 {
+			s.Blocks = append(s.Blocks, para{m.where(at), "lead"}, looks)
+		}
+		looks = list{}
+	}
 	for _, f := range found {
 		text := m.lang.Watch[f.Kind].of(m.o.Level)
 		l, ok := m.fill(text, f.Words, f.Nums)
 		if text == "" || !ok {
 			continue
 		}
-		all = append(all, append(append(m.where(f.At), span{Text: ". "}), l...))
+		if f.At != at {
+			flush()
+			at = f.At
+		}
+		looks.Items = append(looks.Items, l)
 	}
-	if len(all) == 0 {
+	flush()
+	if len(s.Blocks) == 1 {
 		return nil
 	}
-	return &section{ID: "watch", Title: m.say("watch"), Blocks: []block{para{Text: words(m.say("watch/lead"))}, list{Items: all}}}
+	return s
 }
 
 // where says which picture shows a finding.
@@ -107,8 +121,8 @@ func (m *maker) questions(found []finding) *section {
 // said is what the script says of a finding, with a number.
 func (m *maker) said(f finding) line {
 	var out line
-	for _, key := range f.Keys {
-		if l, ok := m.lineOf(key); ok {
+	for i, key := range f.Keys {
+		if l, ok := m.lineOf(key); ok && (i == 0 || m.has(key)) {
 			if len(out) > 0 {
 				out = append(out, span{Text: " "})
 			}
@@ -120,6 +134,13 @@ func (m *maker) said(f finding) line {
 		}
 	}
 	return m.use(out)
+}
+
+// has says whether the script of this sheet has a line.
+func (m *maker) has(key string) bool {
+	return slices.ContainsFunc(m.script.Parts, func(p script.Part) bool {
+		return slices.ContainsFunc(p.Lines, func(l script.Line) bool { return l.Key == key })
+	})
 }
 
 // numberOf is the number that carries a finding, where its sentence has none.

@@ -22,7 +22,9 @@ type maker struct {
 	facts  map[string]script.Fact
 	script *script.Script
 	stale  []script.Stale
-	// full is drafted with everything that may be said: findings come from its claims.
+	// drafts are what may be said, for this level and the deeper ones; full is the deepest:
+	// findings come from its claims.
+	drafts []*script.Script
 	full   *script.Script
 	plates []report.Plate
 	shown  map[string]bool // plates that stand in the sheet, by name
@@ -54,10 +56,13 @@ func newMaker(r *study.Reading, s *script.Script, plates []report.Plate, o Optio
 		return nil, err
 	}
 	so = m.script.Options
-	deep := so
-	deep.Level = script.Competitor
-	if m.full, err = script.Draft(r, deep); err != nil {
-		return nil, err
+	for _, l := range levels[slices.Index(levels, so.Level):] {
+		deeper := so
+		deeper.Level = l
+		if m.full, err = script.Draft(r, deeper); err != nil {
+			return nil, err
+		}
+		m.drafts = append(m.drafts, m.full)
 	}
 	o.Level, o.Names = so.Level, so.Names
 	lang, ok := languageOf(so.Language)
@@ -235,9 +240,10 @@ func (m *maker) spoken(l script.Line) line {
 	return m.isolated(out)
 }
 
-// lineOf finds a line by its key: as the coach has it, else as it can be said.
+// lineOf finds a line by its key: as the coach has it, else as it can be said, with the
+// least depth.
 func (m *maker) lineOf(key string) (script.Line, bool) {
-	for _, s := range []*script.Script{m.script, m.full} {
+	for _, s := range append([]*script.Script{m.script}, m.drafts...) {
 		for _, p := range s.Parts {
 			for _, l := range p.Lines {
 				if l.Key == key {

@@ -171,7 +171,7 @@ func (f *flow) keys(k keys) {
 	high := draw.MM(0)
 	for _, x := range k {
 		n := blockOf(x.Number, face{draw.SansBold, draw.SansBold}, sizeKey, w, f.theme.Ink)
-		t := blockOf(words(x.Title), sans, sizeLabel, w, f.theme.Quiet)
+		t := blockOf(x.Title, sans, sizeLabel, w, f.theme.Quiet)
 		cols = append(cols, col{n, t})
 		high = max(high, n.height()+t.height())
 	}
