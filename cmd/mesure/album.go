@@ -26,7 +26,8 @@ type stills struct {
 // not of this touch was left by an earlier one.
 func ownFiles() []string {
 	own := []string{"race*", "stave*"}
-	for _, kind := range []showreport.Kind{showreport.KindGaps, showreport.KindPlacing, showreport.KindWindows, showreport.KindMap, showreport.KindParry, showreport.KindSeen, showreport.KindStand, showreport.KindStarted, showreport.KindFit} {
+	for _, kind := range []showreport.Kind{showreport.KindGaps, showreport.KindPlacing, showreport.KindWindows, showreport.KindMap, showreport.KindParry, showreport.KindSeen, showreport.KindStand, showreport.KindStarted, showreport.KindFit,
+		showreport.KindFrame, showreport.KindGhosts, showreport.KindPlan, showreport.KindSide} {
 		own = append(own, "plates/"+string(kind)+"-*")
 	}
 	var files []string

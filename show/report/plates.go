@@ -79,6 +79,7 @@ func PlatesNamed(r *study.Reading, stills Stills, names plate.Naming) ([]Plate, 
 	if r == nil || r.Touch == nil {
 		panic("report: plates need a reading of a touch")
 	}
+	stills = asked(stills)
 	var all []Plate
 	if r.Race != nil {
 		p, err := racePlate(r, names)
@@ -110,6 +111,11 @@ func PlatesNamed(r *study.Reading, stills Stills, names plate.Naming) ([]Plate, 
 		}
 		all = append(all, p)
 	}
+	space, err := spacePlates(r, stills, names)
+	if err != nil {
+		return nil, err
+	}
+	all = append(all, space...)
 	for _, pf := range worstPlacings(r) {
 		p, err := framePlate(KindPlacing, r, pf.Take, pf.Frame, stills, names)
 		if err != nil {
@@ -128,7 +134,7 @@ func racePlate(r *study.Reading, names plate.Naming) (Plate, error) {
 
 func stavePlate(r *study.Reading, names plate.Naming) Plate {
 	p := Plate{Kind: KindStave, Take: r.Touch.Takes[0].ID}
-	p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
+	p.draw(func(l plate.Layout, th draw.Theme, _ int) (*draw.Drawing, error) {
 		return stave.Draw(r, stave.Options{Layout: l, Theme: th, Names: names, Phrase: true}).Drawing, nil
 	})
 	return p
@@ -148,7 +154,7 @@ func framePlate(kind Kind, r *study.Reading, take string, f mark.Frame, stills S
 	if kind == KindPlacing {
 		made = plate.Placing
 	}
-	return p, p.staged(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
+	return p, p.staged(func(l plate.Layout, th draw.Theme, _ int) (*draw.Drawing, error) {
 		return made(shot, plate.Options{Layout: l, Theme: th, Names: names})
 	})
 }

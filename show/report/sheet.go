@@ -32,6 +32,8 @@ type sheet struct {
 	Tactics  *tacticsSection
 	Profile  *profileSection
 	Instants []instantSection
+	// Space has one instant in space, a movement, and the score up to the touch.
+	Space    []template.HTML
 	Moments  []momentLine
 	Placings []placingLine
 	PlacePic []template.HTML
@@ -160,6 +162,9 @@ func newSheet(r *study.Reading, o Options, plates []Plate) (*sheet, error) {
 			return nil, err
 		}
 		v.Instants = append(v.Instants, instantOf(t, in, p))
+	}
+	if v.Space, err = spaceSection(plates); err != nil {
+		return nil, err
 	}
 	for _, m := range r.Moments {
 		v.Moments = append(v.Moments, momentLine{Name: momentName(m.Moment), At: plate.Seconds(m.At), Between: plate.MillisecondsBetween(m.At),
