@@ -40,18 +40,21 @@ const (
 )
 
 // Check says what of a storyboard cannot be shown. The script, the plates and the others
-// may be nil: what would need them is then told as missing.
+// may be nil: what would need them is then told as missing. Equal boards give equal
+// troubles, in the order of the shots.
 func Check(b Board, r *study.Reading, s *script.Script, plates []report.Plate, others map[string]*study.Reading) []Trouble {
-	return nil
-}
-
-// Draft makes the storyboard of a script.
-func Draft(r *study.Reading, s *script.Script, plates []report.Plate, f Form) (Board, error) {
-	return Board{}, errNotYet
-}
-
-// Refresh fits a storyboard to a newer script: one that the coach has not edited is
-// drafted anew, of an edited one only the lines go that are gone.
-func Refresh(b Board, now *script.Script, r *study.Reading, plates []report.Plate) (Board, error) {
-	return Board{}, errNotYet
+	form, err := b.Form.Whole()
+	if err != nil {
+		t, _ := err.(*Trouble)
+		return []Trouble{*t}
+	}
+	if r == nil || r.Touch == nil {
+		return []Trouble{{Kind: TroubleShot, What: "there is no touch to tell", Mend: "read one first", Out: true}}
+	}
+	if s == nil {
+		s = &script.Script{}
+	}
+	x := newBinder(Input{Reading: r, Script: s, Board: b, Plates: plates, Others: others}, form)
+	x.all()
+	return x.troubles
 }

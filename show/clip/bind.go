@@ -1,0 +1,468 @@
+package clip
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"slices"
+	"sort"
+
+	"mesure/quantity"
+	"mesure/show/handoff"
+	"mesure/show/plate"
+	"mesure/show/report"
+	"mesure/show/script"
+	"mesure/sport/mark"
+	"mesure/study"
+)
+
+// Times of the clip in seconds (our choice).
+const (
+	breath    = 0.35 // before the first line of a shot, and after its last
+	pause     = 0.30 // between two lines
+	leastHold = 2.0
+	leastCard = 4.0 // a plate, and a text alone: less cannot be read
+	partTime  = 0.7 // from one part of a built overlay to the next
+	growTime  = 0.6 // in which a part appears
+	builtTime = 1.4 // the whole stands at least so long
+	slowSpeed = quantity.Ratio(0.25)
+)
+
+// Bounds of what can be asked.
+const (
+	mostShots   = 200
+	mostSeconds = 600 // of one shot
+	leastSpeed  = quantity.Ratio(0.01)
+	mostSpeed   = quantity.Ratio(4)
+)
+
+// said is one line of the script in a shot.
+type said struct {
+	key      string
+	text     string
+	from, to float64 // seconds from the start of the shot
+}
+
+// seen is one take as a shot shows it.
+type seen struct {
+	r     *study.Reading
+	touch string // empty for the one that is told
+	take  mark.Take
+	clip  mark.Clip
+	poses *poses
+	from  mark.Frame
+	to    mark.Frame
+	// file names the video, for the key.
+	file study.Video
+}
+
+// posAfter is where the take is so many seconds of the bout after a frame, held at the
+// ends of what is seen.
+func (s *seen) posAfter(f mark.Frame, t float64) float64 {
+	when := s.poses.when
+	t += when[f-s.take.From]
+	i := sort.SearchFloat64s(when, t)
+	pos := float64(s.take.From)
+	switch {
+	case i >= len(when):
+		pos += float64(len(when) - 1)
+	case i == 0:
+	case when[i] > when[i-1]:
+		pos += float64(i-1) + (t-when[i-1])/(when[i]-when[i-1])
+	default:
+		pos += float64(i)
+	}
+	if near := math.Round(pos); math.Abs(pos-near) < 1e-6 {
+		pos = near // a whole frame is shown as it is
+	}
+	return clampTo(pos, float64(s.from), float64(s.to))
+}
+
+// bound is a shot that can be shown.
+type bound struct {
+	Shot
+	st    stage // at the size of the form
+	first int   // frame of the clip
+	count int
+	moves int // of them, so many until the last frame of the take is reached
+	main  *seen
+	other *seen
+	plate *report.Plate
+	lines []said
+	texts []handoff.Screen // from the start of the shot
+	label string           // the chapter that it is in
+	parts []string         // of a build, in order
+	asked [2]mark.Target
+	names [2]string
+	end   string // the moment that the clock counts to
+	notes []string
+	// needs are what of main and other must be seen, in pixels of their clips.
+	needs [2]image.Rectangle
+	runs  [2][]run // in which a gap of a side is known, while the shot plays
+	key   string
+}
+
+// layers are those that are seen.
+func (b *bound) layers() []string {
+	if b.Layers != nil {
+		return b.Layers
+	}
+	switch b.Kind {
+	case Slow, Beside:
+		return []string{plate.LayerGaps}
+	case Hold:
+		return []string{plate.LayerMarks, plate.LayerGaps}
+	case Build:
+		return []string{plate.LayerPiste, plate.LayerMarks, plate.LayerGaps, plate.LayerReach}
+	}
+	return []string{}
+}
+
+// moving says whether the shot plays.
+func (b *bound) moving() bool { return b.Kind == Live || b.Kind == Slow || b.Kind == Beside }
+
+// binder makes shots of a board.
+type binder struct {
+	in       Input
+	form     Form
+	st       stage
+	lines    map[string]script.Line
+	plates   map[string]*report.Plate
+	poses    map[[2]string]*poses
+	troubles []Trouble
+}
+
+func newBinder(in Input, form Form) *binder {
+	b := &binder{in: in, form: form, st: stageOf(form, 0), lines: map[string]script.Line{}, plates: map[string]*report.Plate{}, poses: map[[2]string]*poses{}}
+	if in.Script != nil {
+		for _, p := range in.Script.Parts {
+			for _, l := range p.Lines {
+				b.lines[lineID(p.Kind, l)] = l
+			}
+		}
+	}
+	for i := range in.Plates {
+		b.plates[in.Plates[i].Name()] = &in.Plates[i]
+	}
+	return b
+}
+
+// lineID is how a shot names a line.
+func lineID(part string, l script.Line) string { return part + " " + l.Key }
+
+func (b *binder) trouble(id, kind string, out bool, what, mend string) {
+	b.troubles = append(b.troubles, Trouble{Shot: id, Kind: kind, What: what, Mend: mend, Out: out})
+}
+
+// all binds the shots of the board, without those that cannot be shown.
+func (b *binder) all() []*bound {
+	var out []*bound
+	ids := map[string]bool{}
+	label := ""
+	for i, s := range b.in.Board.Shots {
+		if i == mostShots {
+			b.trouble("", TroubleShot, true, fmt.Sprintf("there are more than %d shots", mostShots), "take some out: the others are left out")
+			break
+		}
+		if s.Title != "" {
+			label = plainLine(s.Title)
+		}
+		switch {
+		case s.ID == "":
+			b.trouble("", TroubleShot, true, fmt.Sprintf("shot %d has no ID", i+1), "give it one")
+			continue
+		case ids[s.ID]:
+			b.trouble(s.ID, TroubleShot, true, "there are two shots of this ID", "give one of them another")
+			continue
+		}
+		ids[s.ID] = true
+		if x := b.one(s); x != nil {
+			x.label = label
+			out = append(out, x)
+		}
+	}
+	first := 0
+	for _, x := range out {
+		x.first = first
+		first += x.count
+	}
+	return out
+}
+
+// one binds a shot; nil where it cannot be shown.
+func (b *binder) one(s Shot) *bound {
+	x := &bound{Shot: s, st: b.st}
+	if !b.content(x) || !b.times(x) {
+		return nil
+	}
+	known := plate.OverlayLayers()
+	for _, l := range s.Layers {
+		if !slices.Contains(known, l) {
+			b.trouble(s.ID, TroubleLayer, false, fmt.Sprintf("%q is no layer", l), "take it out, or one of "+joined(known))
+		}
+	}
+	b.finish(x)
+	return x
+}
+
+// content finds what a shot shows.
+func (b *binder) content(x *bound) bool {
+	switch x.Kind {
+	case Plate:
+		if x.Shot.Plate == "" {
+			return true // a text alone
+		}
+		p, ok := b.plates[x.Shot.Plate]
+		if !ok || p.Wide == nil {
+			b.trouble(x.ID, TroublePlate, true, fmt.Sprintf("there is no plate %q of this touch", x.Shot.Plate), "choose another plate, or take the shot out")
+			return false
+		}
+		x.plate = p
+		return true
+	case Live, Slow, Beside:
+		x.main = b.take(x.ID, "", x.Take, x.From, x.To)
+	case Hold, Build:
+		x.main = b.take(x.ID, "", x.Take, x.From, x.From)
+	default:
+		b.trouble(x.ID, TroubleShot, true, fmt.Sprintf("%q is no kind of shot", x.Kind), "choose live, slow, hold, build, beside or plate")
+		return false
+	}
+	if x.main == nil {
+		return false
+	}
+	if x.Kind == Beside {
+		return b.beside(x)
+	}
+	return true
+}
+
+// beside finds what plays beside.
+func (b *binder) beside(x *bound) bool {
+	if x.Other == nil {
+		b.trouble(x.ID, TroubleOther, true, "nothing is chosen to play beside", "choose another take or touch")
+		return false
+	}
+	if x.Other.Meets < x.From || x.Other.Meets > x.To {
+		b.trouble(x.ID, TroubleFrame, true, fmt.Sprintf("the two meet on frame %d, which the shot does not show", x.Other.Meets),
+			fmt.Sprintf("let them meet on a frame from %d to %d", x.From, x.To))
+		return false
+	}
+	r := b.in.Reading
+	if x.Other.Touch != "" {
+		r = b.in.Others[x.Other.Touch]
+	}
+	if r == nil || r.Touch == nil {
+		b.trouble(x.ID, TroubleOther, true, fmt.Sprintf("the touch %q that plays beside is not there", x.Other.Touch), "choose another touch, or take the shot out")
+		return false
+	}
+	k, ok := r.Touch.Take(x.Other.Take)
+	if !ok {
+		b.trouble(x.ID, TroubleOther, true, fmt.Sprintf("the take %q that plays beside is not there", x.Other.Take), "choose another take")
+		return false
+	}
+	x.other = b.take(x.ID, x.Other.Touch, x.Other.Take, k.From, k.To)
+	if x.other == nil {
+		return false
+	}
+	if x.Other.At < k.From || x.Other.At > k.To {
+		b.trouble(x.ID, TroubleFrame, true, fmt.Sprintf("frame %d is not in the take %s that plays beside", x.Other.At, k.ID), fmt.Sprintf("choose one from %d to %d", k.From, k.To))
+		return false
+	}
+	return true
+}
+
+// take finds frames of a take; nil where they are not there.
+func (b *binder) take(id, touch, name string, from, to mark.Frame) *seen {
+	r := b.in.Reading
+	if touch != "" {
+		r = b.in.Others[touch]
+	}
+	k, ok := r.Touch.Take(name)
+	if !ok {
+		b.trouble(id, TroubleTake, true, fmt.Sprintf("there is no take %q", name), "choose another take")
+		return nil
+	}
+	when := timesOf(r, k)
+	c := r.Clips[k.Video]
+	if when == nil || c.Width < 2 || c.Height < 2 {
+		b.trouble(id, TroubleTake, true, fmt.Sprintf("the video of take %s was not read", name), "check that its file is there")
+		return nil
+	}
+	if from > to || from < k.From || to > k.To {
+		b.trouble(id, TroubleFrame, true, fmt.Sprintf("frames %d to %d are not in take %s", from, to, name), fmt.Sprintf("choose frames from %d to %d", k.From, k.To))
+		return nil
+	}
+	v, _ := r.Touch.Video(k.Video)
+	p := b.poses[[2]string{touch, name}]
+	if p == nil {
+		p = posesOf(r, k, when)
+		b.poses[[2]string{touch, name}] = p
+	}
+	return &seen{r: r, touch: touch, take: k, clip: c, poses: p, from: from, to: to, file: v}
+}
+
+// times gives a shot its frames and its lines their time.
+func (b *binder) times(x *bound) bool {
+	if x.Lasts < 0 || x.Lasts-x.Lasts != 0 || x.Speed-x.Speed != 0 || x.Speed < 0 {
+		b.trouble(x.ID, TroubleShot, true, "its time or its speed is no number", "set it anew")
+		return false
+	}
+	if x.Speed == 0 || x.Kind == Live {
+		x.Speed = 1
+		if x.Kind == Slow || x.Kind == Beside {
+			x.Speed = slowSpeed
+		}
+	}
+	if x.Speed < leastSpeed || x.Speed > mostSpeed {
+		b.trouble(x.ID, TroubleShot, true, fmt.Sprintf("a speed of %g cannot be shown", float64(x.Speed)), "take one between 0.01 and 4")
+		return false
+	}
+	spoken := b.say(x)
+	own := math.Max(leastHold, float64(x.Lasts))
+	switch x.Kind {
+	case Live, Slow, Beside:
+		when := x.main.poses.when
+		// The last frame stands as long as a frame of the clip.
+		own = (when[x.To-x.main.take.From] - when[x.From-x.main.take.From]) / float64(x.Speed)
+		x.moves = int(math.Ceil(own*float64(b.form.Rate)-1e-6)) + 1
+	case Build:
+		x.parts = b.partsOf(x)
+		if x.Lasts == 0 {
+			own = math.Max(own, float64(len(x.parts))*partTime+builtTime)
+		}
+	case Plate:
+		if x.Lasts == 0 {
+			own = leastCard
+		}
+	}
+	last := math.Max(own, spoken)
+	if last > mostSeconds {
+		b.trouble(x.ID, TroubleShot, true, fmt.Sprintf("it would last %.0f seconds", last), fmt.Sprintf("make it shorter than %d", mostSeconds))
+		return false
+	}
+	x.count = max(1, x.moves, int(math.Ceil(last*float64(b.form.Rate)-1e-6)))
+	return true
+}
+
+// say sets the lines of a shot one after the other and returns how long they take.
+func (b *binder) say(x *bound) float64 {
+	t := breath
+	for _, id := range x.Lines {
+		l, ok := b.lines[id]
+		if !ok {
+			b.trouble(x.ID, TroubleLine, false, fmt.Sprintf("the line %q is no longer in the script", id), "choose another line, or take it out")
+			continue
+		}
+		text := l.String()
+		d := float64(b.in.Script.TimeOf(script.Part{Lines: []script.Line{l}}).Mean)
+		// A coach who speaks faster than can be read is read more slowly.
+		d = math.Max(d, float64(len(screensOf(text)))*float64(handoff.ShortestScreen)+0.01)
+		x.lines = append(x.lines, said{key: id, text: text, from: t, to: t + d})
+		t += d + pause
+	}
+	if len(x.lines) == 0 {
+		return 0
+	}
+	return t - pause + breath
+}
+
+// screensOf are the screens of a text, whatever time they have.
+func screensOf(text string) []handoff.Screen {
+	s, err := handoff.Screens([]handoff.Cue{{From: 0, To: mostSeconds, Text: text}})
+	if err != nil {
+		return nil
+	}
+	return s
+}
+
+// finish adds what follows from the rest.
+func (b *binder) finish(x *bound) {
+	cues := make([]handoff.Cue, len(x.lines))
+	for i, l := range x.lines {
+		cues[i] = handoff.Cue{From: quantity.Seconds(l.from), To: quantity.Seconds(l.to), Text: l.text}
+	}
+	x.texts, _ = handoff.Screens(cues)
+	if x.main == nil {
+		return
+	}
+	r := x.main.r
+	called := script.CalledIn(r, b.in.Script.Names)
+	for _, s := range mark.Sides {
+		x.names[s] = called.Full(s)
+	}
+	x.asked = askedOf(x)
+	x.end = endOf(r)
+	x.needs[0] = needOf(x.main, x.From)
+	if x.other != nil {
+		x.needs[1] = needOf(x.other, x.Other.At)
+	}
+	if x.moving() {
+		x.runs = x.runsOf()
+	}
+	if r.Touch.Invented {
+		x.notes = append(x.notes, "Invented, shows no real person")
+	}
+}
+
+// askedOf are the targets whose gaps are shown: what the race asks, else of each fencer
+// the one that is nearest most often while the shot plays.
+func askedOf(x *bound) [2]mark.Target {
+	var out [2]mark.Target
+	if r := x.main.r.Race; r != nil {
+		for _, s := range mark.Sides {
+			out[s] = r.Runs[s].Target
+		}
+	}
+	if !x.moving() || out[0] != "" && out[1] != "" {
+		return out
+	}
+	count := map[mark.Side]map[mark.Target]int{0: {}, 1: {}}
+	for f := x.main.from; f <= x.main.to; f++ {
+		if t := x.main.poses.on(f); t != nil {
+			for _, g := range t.Gaps {
+				if g.Nearest {
+					count[g.Of][g.Target]++
+				}
+			}
+		}
+	}
+	for _, s := range mark.Sides {
+		for _, t := range mark.Targets() {
+			if out[s] == "" || count[s][t] > count[s][out[s]] {
+				if count[s][t] > 0 {
+					out[s] = t
+				}
+			}
+		}
+	}
+	return out
+}
+
+// endOf is the moment that ends the phrase, by its name; empty where none is set.
+func endOf(r *study.Reading) string {
+	m, _, ok := r.Ending()
+	if !ok {
+		return ""
+	}
+	return m.ID
+}
+
+// partsOf are what a build shows, in order.
+func (b *binder) partsOf(x *bound) []string {
+	t := x.main.poses.on(x.From)
+	if t == nil {
+		return nil
+	}
+	return plate.Parts(t, plate.OverlayOptions{Layers: x.layers(), Asked: askedOf(x)})
+}
+
+func joined(words []string) string {
+	out := ""
+	for i, w := range words {
+		if i > 0 {
+			out += ", "
+		}
+		out += w
+	}
+	return out
+}

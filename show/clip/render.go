@@ -1,0 +1,296 @@
+package clip
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"os"
+	"path/filepath"
+
+	"mesure/sport/mark"
+)
+
+// RenderTo writes the clip. Finished pieces are kept in the folder cache under their
+// keys and used again by the next render, so that one that was broken off goes on where
+// it was; an empty cache keeps none. tell may be nil and is called with the share that is
+// done. After an error nothing stands at path that was not there before; finished pieces
+// stay. It returns the errors of the studio and of ctx, and a *Trouble where there is no
+// shot to show.
+func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell func(share float64)) error {
+	if len(f.shots) == 0 {
+		return f.nothing()
+	}
+	if cache == "" {
+		dir, err := os.MkdirTemp(filepath.Dir(path), ".pieces-*")
+		if err != nil {
+			return err
+		}
+		defer os.RemoveAll(dir)
+		cache = dir
+	} else if err := os.MkdirAll(cache, 0o777); err != nil {
+		return err
+	}
+	if tell == nil {
+		tell = func(float64) {}
+	}
+	all := f.Frames()
+	var pieces []string
+	for _, b := range f.shots {
+		at := f.pieceIn(cache, b)
+		pieces = append(pieces, at)
+		if info, err := os.Stat(at); err == nil && info.Mode().IsRegular() && info.Size() > 0 {
+			tell(share(b.first+b.count, all))
+			continue
+		}
+		if err := f.renderPiece(ctx, at, b, s, func(n int) { tell(share(b.first+n, all)) }); err != nil {
+			return err
+		}
+	}
+	if err := s.Join(ctx, path, pieces, f.form, f.Sounds(), f.Chapters()); err != nil {
+		return err
+	}
+	tell(1)
+	return nil
+}
+
+// joining is the share of the work, about, that putting the pieces together takes.
+const joining = 0.03
+
+func share(done, all int) float64 { return (1 - joining) * float64(done) / float64(all) }
+
+// pieceIn is where a piece is kept.
+func (f *Film) pieceIn(cache string, b *bound) string {
+	return filepath.Join(cache, b.key+"."+f.form.File)
+}
+
+// Kept is the folder entry of a piece: the name of its file in the cache that RenderTo
+// is given.
+func (f *Film) Kept(p Piece) string { return p.Key + "." + f.form.File }
+
+// nothing says why there is no clip.
+func (f *Film) nothing() error {
+	if len(f.troubles) > 0 {
+		t := f.troubles[0]
+		return &t
+	}
+	return &Trouble{Kind: TroubleShot, What: "the storyboard has no shot", Mend: "add one, or draft it anew", Out: true}
+}
+
+// renderPiece writes one shot. Composing runs ahead of the sink.
+func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio, tell func(n int)) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	w, h := f.Size()
+	sink, err := s.Piece(ctx, path, f.form, w, h)
+	if err != nil {
+		return err
+	}
+	done := 0
+	err = f.frames(ctx, b, s, func(p *image.YCbCr, times int) error {
+		for range times {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := sink.Add(p); err != nil {
+				return err
+			}
+			done++
+			tell(done)
+		}
+		return nil
+	})
+	if err != nil {
+		sink.Abort()
+		return err
+	}
+	return sink.Close()
+}
+
+// buffers is how many finished frames may wait for the sink.
+const buffers = 3
+
+// finished is a composed frame that is shown so many times.
+type finished struct {
+	p     *image.YCbCr
+	times int
+}
+
+// frames composes the frames of one shot and hands them to add in order, each with how
+// many times it is shown. What add gets is valid until it returns.
+func (f *Film) frames(ctx context.Context, b *bound, footage Footage, add func(p *image.YCbCr, times int) error) error {
+	if f.serial {
+		free := newPlanes(f.size())
+		return f.compose(ctx, b, footage, func() (*image.YCbCr, error) { return free, nil }, func(x finished) error { return add(x.p, x.times) })
+	}
+	ctx, stop := context.WithCancel(ctx)
+	free, out := make(chan *image.YCbCr, buffers), make(chan finished, buffers)
+	for range buffers {
+		free <- newPlanes(f.size())
+	}
+	var bad error
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		defer close(out)
+		bad = f.compose(ctx, b, footage, func() (*image.YCbCr, error) {
+			select {
+			case p := <-free:
+				return p, nil
+			case <-ctx.Done():
+				return nil, ctx.Err()
+			}
+		}, func(x finished) error {
+			select {
+			case out <- x:
+				return nil
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+		})
+	}()
+	var err error
+	for x := range out {
+		if err == nil {
+			if err = add(x.p, x.times); err != nil {
+				stop()
+			}
+		}
+		free <- x.p
+	}
+	<-ended
+	stop()
+	if err != nil {
+		return err
+	}
+	return bad
+}
+
+func (f *Film) size() (w, h int) { return f.form.size() }
+
+// compose makes the frames of one shot.
+func (f *Film) compose(ctx context.Context, b *bound, footage Footage, take func() (*image.YCbCr, error), give func(finished) error) error {
+	c := newComposer(b, f.st)
+	views := b.views()
+	reels := make([]*reel, len(views))
+	first, last := b.pos(0), b.pos(b.count-1)
+	for k, v := range views {
+		reels[k] = unreel(ctx, footage, v, mark.Frame(math.Floor(first[k])), mark.Frame(math.Ceil(last[k])), c.frames[k])
+		defer reels[k].close()
+	}
+	next := c.at(0)
+	for i := 0; i < b.count; {
+		now, n := next, 1
+		for i+n < b.count {
+			if next = c.at(i + n); !next.equal(now) {
+				break
+			}
+			n++
+		}
+		p, err := take()
+		if err != nil {
+			return err
+		}
+		if err := c.fill(p, now, reels); err != nil {
+			return err
+		}
+		if err := give(finished{p, n}); err != nil {
+			return err
+		}
+		i += n
+	}
+	return nil
+}
+
+// fill makes one frame.
+func (c *composer) fill(p *image.YCbCr, s state, reels []*reel) error {
+	if !c.covers() {
+		copyPlanes(p, image.Point{}, c.base)
+	}
+	for k, r := range reels {
+		f := mark.Frame(math.Floor(s.pos[k]))
+		a, b, err := r.frame(f, s.pos[k] > float64(f))
+		if err != nil {
+			return err
+		}
+		c.frames[k].picture(p, a, b, s.pos[k])
+	}
+	s.put(p)
+	return nil
+}
+
+// covers says that the picture of the take leaves nothing of the ground.
+func (c *composer) covers() bool {
+	return c.b.main != nil && c.b.other == nil && c.frames[0].dest == image.Rect(0, 0, c.st.w, c.st.h)
+}
+
+// RenderOverlays writes the overlays alone, with transparency: as long as the clip, and
+// frame for frame. The captions are not in them; a plate is. It returns what RenderTo
+// returns.
+func (f *Film) RenderOverlays(ctx context.Context, path string, s Studio, tell func(share float64)) error {
+	if len(f.shots) == 0 {
+		return f.nothing()
+	}
+	if tell == nil {
+		tell = func(float64) {}
+	}
+	w, h := f.Size()
+	sink, err := s.Overlays(ctx, path, f.form, w, h)
+	if err != nil {
+		return err
+	}
+	err = func() error {
+		img := image.NewRGBA(image.Rect(0, 0, w, h))
+		n, all := 0, f.Frames()
+		for _, b := range f.shots {
+			c := newComposer(b, f.st)
+			var was state
+			for i := range b.count {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				if s := c.at(i); i == 0 || !s.equal(was) {
+					s.alone(img)
+					was = s
+				}
+				if err := sink.Add(img); err != nil {
+					return err
+				}
+				n++
+				tell(share(n, all))
+			}
+		}
+		return nil
+	}()
+	if err != nil {
+		sink.Abort()
+		return err
+	}
+	if err := sink.Close(); err != nil {
+		return err
+	}
+	tell(1)
+	return nil
+}
+
+// OverlayPNG is the overlay of one frame alone, premultiplied. The error is one for a
+// frame that the clip does not have.
+func (f *Film) OverlayPNG(n int) (*image.RGBA, error) {
+	b, i, err := f.find(n)
+	if err != nil {
+		return nil, err
+	}
+	img := image.NewRGBA(image.Rect(0, 0, f.st.w, f.st.h))
+	newComposer(b, f.st).at(i).alone(img)
+	return img, nil
+}
+
+// find is the shot of a frame of the clip, and which of its frames that is.
+func (f *Film) find(n int) (*bound, int, error) {
+	for _, b := range f.shots {
+		if n >= b.first && n < b.first+b.count {
+			return b, n - b.first, nil
+		}
+	}
+	return nil, 0, fmt.Errorf("clip: there is no frame %d: the clip has %d", n, f.Frames())
+}
