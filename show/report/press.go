@@ -7,8 +7,9 @@ import (
 	"mesure/show/plate"
 )
 
-// maker draws a picture for a page: wide or for the phone.
-type maker func(l plate.Layout, th draw.Theme) (*draw.Drawing, error)
+// maker draws a picture for a page: wide or for the phone, with less in it the higher low
+// is, where the picture can do that (chart.Options.Low).
+type maker func(l plate.Layout, th draw.Theme, low int) (*draw.Drawing, error)
 
 // press draws a plate in the form that is asked for. Copies of a plate share it.
 type press struct {
@@ -32,7 +33,7 @@ type oneForm struct {
 }
 
 func newPress(made maker) press {
-	return press{made, &drawnForms{all: map[form]*oneForm{}}}
+	return press{made: made, drawn: &drawnForms{all: map[form]*oneForm{}}}
 }
 
 // kept puts a drawing of a form in, so that it is not drawn again.
@@ -53,7 +54,7 @@ func (p *Plate) draw(made maker) error {
 		{&p.Wide, plate.Wide, draw.Paper()}, {&p.Phone, plate.Phone, draw.Paper()},
 		{&p.WideNight, plate.Wide, draw.Night()}, {&p.PhoneNight, plate.Phone, draw.Night()},
 	} {
-		d, err := made(f.l, f.th)
+		d, err := made(f.l, f.th, 0)
 		if err != nil {
 			return err
 		}
@@ -66,11 +67,11 @@ func (p *Plate) draw(made maker) error {
 // staged draws the two forms of a picture that stands on the stage, on every page.
 func (p *Plate) staged(made maker) (err error) {
 	p.press = newPress(made)
-	if p.Wide, err = made(plate.Wide, draw.Stage()); err != nil {
+	if p.Wide, err = made(plate.Wide, draw.Stage(), 0); err != nil {
 		return err
 	}
 	p.kept(plate.Wide, draw.Stage(), p.Wide)
-	if p.Phone, err = made(plate.Phone, draw.Stage()); err != nil {
+	if p.Phone, err = made(plate.Phone, draw.Stage(), 0); err != nil {
 		return err
 	}
 	p.kept(plate.Phone, draw.Stage(), p.Phone)
@@ -94,10 +95,10 @@ func (p Plate) In(l plate.Layout, th draw.Theme) *draw.Drawing {
 	p.drawn.mu.Unlock()
 	f.once.Do(func() {
 		if l.Height() > 0 {
-			f.drawing = plate.Fit(l, th, p.In(plate.Phone, th), p.In(plate.Wide, th))
+			f.drawing = p.fitted(l, th)
 			return
 		}
-		d, err := p.made(l, th)
+		d, err := p.made(l, th, 0)
 		if err != nil {
 			d = p.composed(l, th) // it could be drawn once: no theme makes it impossible
 		}
@@ -106,13 +107,36 @@ func (p Plate) In(l plate.Layout, th draw.Theme) *draw.Drawing {
 	return f.drawing
 }
 
+// mostLow is the highest of chart.Options.Low.
+const mostLow = 2
+
+// fitted makes a form of a fixed shape: of the whole picture where there is room, else of
+// one with less in it, else of as much of the whole as there is room for.
+func (p Plate) fitted(l plate.Layout, th draw.Theme) *draw.Drawing {
+	first, whole := plate.Fit(l, th, p.In(plate.Phone, th), p.In(plate.Wide, th))
+	for low := 1; low <= mostLow && !whole; low++ {
+		phone, err1 := p.made(plate.Phone, th, low)
+		wide, err2 := p.made(plate.Wide, th, low)
+		if err1 != nil || err2 != nil {
+			break
+		}
+		var d *draw.Drawing
+		if d, whole = plate.Fit(l, th, phone, wide); whole {
+			return d
+		}
+	}
+	return first
+}
+
 // composed makes a form of what is there.
 func (p Plate) composed(l plate.Layout, th draw.Theme) *draw.Drawing {
 	switch {
 	case l.Height() > 0 && p.Phone != nil:
-		return plate.Fit(l, th, p.Phone, p.Wide)
+		d, _ := plate.Fit(l, th, p.Phone, p.Wide)
+		return d
 	case l.Height() > 0:
-		return plate.Fit(l, th, p.Wide)
+		d, _ := plate.Fit(l, th, p.Wide)
+		return d
 	case l == plate.Phone && p.Phone != nil:
 		return p.Phone
 	}

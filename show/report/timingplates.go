@@ -168,8 +168,8 @@ var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry
 
 // chart draws a chart for every page; false where the reading has nothing for it.
 func (p *Plate) chart(made func(chart.Options) (*draw.Drawing, error), names plate.Naming) (bool, error) {
-	err := p.draw(func(l plate.Layout, th draw.Theme) (*draw.Drawing, error) {
-		return made(chart.Options{Layout: l, Theme: th, Names: names})
+	err := p.draw(func(l plate.Layout, th draw.Theme, low int) (*draw.Drawing, error) {
+		return made(chart.Options{Layout: l, Theme: th, Names: names, Low: low})
 	})
 	for _, none := range nothingToDraw {
 		if errors.Is(err, none) {
