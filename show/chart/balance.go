@@ -59,7 +59,11 @@ func Balance(x *study.Tactics, i int, o Options) (*draw.Drawing, error) {
 		return nil, ErrNoBalance
 	}
 	c.scale()
-	parts := []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout"), c.plot(), c.tips(), c.path(), keysPart(c.o, c.keys())}
+	parts := []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout"), c.plot()}
+	if c.o.Low == 0 {
+		parts = append(parts, c.tips(), c.path())
+	}
+	parts = append(parts, keysPart(c.o, c.keys()))
 	if !c.o.Bare {
 		parts = append(parts, said(c.o, c.words()))
 	}
@@ -177,9 +181,17 @@ func (c *balanceChart) desc() string {
 	return b.String()
 }
 
+// plotHigh is how high the plot is.
+func (c *balanceChart) plotHigh() draw.MM {
+	if c.o.Low > 0 {
+		return 44
+	}
+	return balancePlot
+}
+
 // frame is the room of the plot.
 func (c *balanceChart) frame(b draw.Box) draw.Box {
-	f := draw.Box{X: b.X + balanceNumber, Y: b.Y + 2, W: b.W - balanceNumber - 2.5, H: balancePlot}
+	f := draw.Box{X: b.X + balanceNumber, Y: b.Y + 2, W: b.W - balanceNumber - 2.5, H: c.plotHigh()}
 	if c.o.Layout == plate.Wide {
 		f.W -= balanceName
 	}
@@ -207,7 +219,7 @@ func (c *balanceChart) plot() part {
 	if c.o.Layout == plate.Phone {
 		names = c.named()
 	}
-	return part{height: balancePlot + 2 + balanceAxis + names.height, draw: func(l *leaf, all draw.Box) {
+	return part{height: c.plotHigh() + 2 + balanceAxis + names.height, draw: func(l *leaf, all draw.Box) {
 		b := c.frame(all)
 		c.grid(l, b)
 		c.column(l, b)

@@ -36,6 +36,7 @@ type distance struct {
 const (
 	mapHeightWide  draw.MM = 92
 	mapHeightPhone draw.MM = 88
+	mapHeightLow   draw.MM = 48
 	measureRow     draw.MM = 5.2
 	leadGutter     draw.MM = 9
 	stopRow        draw.MM = 5.4
@@ -71,15 +72,22 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if o.Layout == plate.Phone {
 		mapHeight = mapHeightPhone
 	}
+	if o.Low > 0 {
+		mapHeight = mapHeightLow
+	}
 	c.number()
 	keys := c.keys()
 	height := headHeight + measureRow + mapHeight + axisHeight + 1.5 + draw.MM(legendRows(keys, ty, inner))*legendRow
+	list := draw.MM(0)
+	if o.Low == 0 {
+		list = c.listHeight(o.Layout)
+	}
 	if o.Bare {
 		d := draw.New(o.Layout.Width(), height, plate.Typeset(finding), plate.Typeset(c.desc()))
 		d.Ground = o.Theme.Ground
 		c.Sheet = &plate.Sheet{Drawing: d, Theme: o.Theme, Layout: o.Layout, Type: ty, Body: draw.Box{W: o.Layout.Width(), H: height}}
 	} else {
-		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), distanceSource(r, o.anonymous()), height+c.listHeight(o.Layout))
+		c.Sheet = plate.NewSheet(o.Layout, o.Theme, finding, c.desc(), distanceSource(r, o.anonymous()), height+list)
 	}
 	c.in = c.Inner()
 	sectionHead(c.Sheet, c.take(headHeight), "How much earlier "+strings.ToLower(plate.Name(c.att))+" starts, in milliseconds")
@@ -94,7 +102,7 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 	c.take(1.5)
 	c.Begin(draw.KeyStretch, c.in)
 	legendKeys(c.Sheet, keys, c.take(draw.MM(legendRows(keys, ty, inner))*legendRow))
-	if !o.Bare {
+	if !o.Bare && o.Low == 0 {
 		c.Begin(draw.FigureStretch, c.in)
 		c.list()
 	}

@@ -18,13 +18,22 @@ const (
 	viewWide  draw.MM = 82 // beside the numbers
 	viewFrame draw.MM = 5  // round the dial, for the hours
 	keyRow    draw.MM = 4.6
+
+	viewHighLow draw.MM = 50
 )
 
 // view is the target as the attacker's hand sees it, and the numbers beside it.
 func (c *parried) view() part {
 	keys := c.keys()
+	viewHigh, viewWide := viewHigh, viewWide
+	if c.o.Low > 0 {
+		viewHigh, viewWide = viewHighLow, viewHighLow
+	}
 	if c.o.Layout == plate.Phone {
 		numbers := factsIn(c.o, c.askedFacts(), 2, c.o.inner())
+		if c.o.Low > 1 {
+			numbers = space(0)
+		}
 		high := draw.MM(len(keys))*keyRow + 2
 		return part{height: viewHigh + high + numbers.height, draw: func(l *leaf, b draw.Box) {
 			c.dial(l, draw.Box{X: b.X, Y: b.Y, W: b.W, H: viewHigh})

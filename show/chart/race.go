@@ -27,6 +27,9 @@ type Options struct {
 	// Bare draws the lanes and the arrivals only, for a page on which the finding,
 	// the outcomes and the source stand already.
 	Bare bool
+	// Low asks for a picture with less in it, for a sheet of a fixed shape: 1 for what is
+	// needed to read the finding, 2 for the least of it. Zero is the whole picture.
+	Low int
 }
 
 // race is a race chart in the making.

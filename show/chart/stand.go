@@ -64,8 +64,10 @@ func Stand(r *study.Reading, o Options) (*draw.Drawing, error) {
 	if c.o.Layout == plate.Wide && len(c.who) == 2 {
 		width = (width - standGap) / 2
 	}
-	for _, s := range c.who {
-		each = append(each, c.fencer(s, width))
+	if c.o.Low < 2 {
+		for _, s := range c.who {
+			each = append(each, c.fencer(s, width))
+		}
 	}
 	if c.o.Layout == plate.Wide && len(each) == 2 {
 		parts = append(parts, columns(c.o.inner(), standGap, each...))
@@ -128,6 +130,9 @@ func (c *stood) fencer(s mark.Side, width draw.MM) []part {
 		back := k.Stance.Speed
 		back.Mean, back.Lo, back.Hi = -back.Mean, -back.Hi, -back.Lo
 		speed.what, speed.number = "the hip goes back", plate.FigureOf(back, plate.InMetresPerSecond).Text
+	}
+	if c.o.Low > 0 {
+		return []part{name, c.lanes(s, width)}
 	}
 	out := []part{name, factsIn(c.o, []fact{{"base, foot to foot", plate.Metres(k.Base), ""}, load, speed}, 3, width), c.lanes(s, width)}
 	return append(out, saidIn(c.o, c.reasons(s), width), saidIn(c.o, c.lack(s), width))

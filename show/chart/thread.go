@@ -85,6 +85,13 @@ func (c *thread) set() {
 	if c.o.Layout == plate.Phone {
 		most = threadMostPhone
 	}
+	room := c.o.inner() - threadLabel - threadApart
+	if c.o.Low > 0 { // one strip
+		most = max(1, int(float64(room/threadStep)))
+		if !c.x.Fenced {
+			most = max(1, most-1)
+		}
+	}
 	c.touches = c.x.Thread
 	if n := len(c.touches) - most; n > 0 {
 		c.touches, c.left = c.touches[n:], n
@@ -101,7 +108,6 @@ func (c *thread) set() {
 			c.why = append(c.why, why)
 		}
 	}
-	room := c.o.inner() - threadLabel - threadApart
 	c.columns = min(c.slots(), max(1, int(float64(room/threadStep))))
 	// Strips of even length look better than a full one and a rest.
 	strips := (c.slots() + c.columns - 1) / c.columns

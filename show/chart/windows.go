@@ -28,6 +28,7 @@ type windows struct {
 	in       draw.Box // what is left of the body, from the top
 	events   []event
 	rows     int // of the words of the events
+	low      int // Options.Low
 }
 
 // Heights and widths in millimetres.
@@ -84,7 +85,7 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 		finding = "Which answers are still open"
 	}
 	finding, more := firstSentence(finding)
-	c := &windows{w: w, tm: r.Timing, touch: r.Touch, att: r.Timing.Attacker, def: r.Timing.Attacker.Other()}
+	c := &windows{low: o.Low, w: w, tm: r.Timing, touch: r.Touch, att: r.Timing.Attacker, def: r.Timing.Attacker.Other()}
 	c.timeline = timeline{x0: o.Layout.Margin() + scaleGutter, span: o.Layout.Width() - 2*o.Layout.Margin() - scaleGutter - 1.5}
 	if o.Layout == plate.Wide {
 		c.timeline = timeline{x0: o.Layout.Margin() + nameColumn, span: o.Layout.Width() - 2*o.Layout.Margin() - nameColumn - sideColumn}
@@ -96,9 +97,11 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	inner := o.Layout.Width() - 2*o.Layout.Margin()
 	words := strings.TrimSpace(plate.Typeset(more) + " " + c.words())
 	legend := legendRows(windowsLegend(c.def), ty, inner)
-	height := headHeight + travelHeight + phaseHeight + 2.4 + draw.MM(c.rows)*eventRow + 1 + headHeight +
-		c.lanesHeight(o.Layout) + axisHeight + draw.MM(legend)*legendRow + 1
-	if o.Layout == plate.Phone {
+	height := draw.MM(c.rows)*eventRow + 1 + headHeight + c.lanesHeight(o.Layout) + axisHeight + draw.MM(legend)*legendRow + 1
+	if o.Low == 0 {
+		height += headHeight + travelHeight + phaseHeight + 2.4
+	}
+	if o.Layout == plate.Phone && o.Low == 0 {
 		height += attackWords
 	}
 	if o.Bare {
@@ -188,6 +191,10 @@ func (c *windows) take(h draw.MM) draw.Box {
 }
 
 func (c *windows) draw() {
+	if c.low > 0 {
+		c.drawLow()
+		return
+	}
 	c.head(c.take(headHeight), "The way of "+strings.ToLower(plate.Name(c.att))+"’s point to the target")
 	if c.Layout == plate.Phone {
 		c.attackLine(c.take(attackWords))
@@ -203,6 +210,25 @@ func (c *windows) draw() {
 	c.travel(travel)
 	c.phases(draw.Box{X: c.x0, Y: phases.Y + 1.4, W: c.span, H: phaseHeight})
 	c.uprights(phases.Y+1.4+phaseHeight, words.Bottom(), true)
+	c.uprights(lanes.Y, lanes.Bottom(), false)
+	c.eventWords(words)
+	c.head(head, "What "+strings.ToLower(plate.Name(c.def))+" can start, and until when")
+	if c.Layout == plate.Wide {
+		c.columns(head)
+	}
+	c.lanes()
+	c.axis(c.take(axisHeight), "milliseconds after "+startWords(c.touch, &study.Race{Frame: c.tm.At.Frame, Moment: c.tm.Moment}))
+	c.take(1)
+	c.legend(windowsLegend(c.def))
+}
+
+// drawLow draws the answers alone, with the events that they are read against.
+func (c *windows) drawLow() {
+	head := c.take(headHeight)
+	words := c.take(draw.MM(c.rows)*eventRow + 1)
+	lanes := draw.Box{X: c.in.X, Y: c.in.Y, W: c.in.W, H: c.lanesHeight(c.Layout)}
+	c.bands(words.Y, lanes.Bottom())
+	c.uprights(words.Y, words.Bottom(), true)
 	c.uprights(lanes.Y, lanes.Bottom(), false)
 	c.eventWords(words)
 	c.head(head, "What "+strings.ToLower(plate.Name(c.def))+" can start, and until when")

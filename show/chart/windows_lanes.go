@@ -1,6 +1,9 @@
 package chart
 
 import (
+	"cmp"
+	"math"
+	"slices"
 	"strings"
 
 	"mesure/show/draw"
@@ -12,10 +15,12 @@ import (
 // lanesHeight is the height of all lanes with the heads of their groups.
 func (c *windows) lanesHeight(l plate.Layout) draw.MM {
 	h := draw.MM(0)
-	for _, g := range answerGroups() {
-		h += groupRow
+	for _, g := range c.groups() {
+		if g.words != "" {
+			h += groupRow
+		}
 		if l == plate.Wide {
-			h += draw.MM(len(g.of)) * answerRow
+			h += draw.MM(len(g.of)) * c.answerRow()
 		} else {
 			h += draw.MM(len(g.of)) * (answerWords + answerLane + answerGap)
 		}
@@ -23,18 +28,58 @@ func (c *windows) lanesHeight(l plate.Layout) draw.MM {
 	return h
 }
 
+// answerRow is how high a lane of the wide sheet is with its space.
+func (c *windows) answerRow() draw.MM {
+	if c.low > 0 {
+		return answerLane + 0.4
+	}
+	return answerRow
+}
+
+// fewAnswers is how many answers the least picture has.
+const fewAnswers = 4
+
+// groups are the answers shown, in their order: all of them, and in the least picture those
+// whose chance lies nearest to even, because there the touch is decided.
+func (c *windows) groups() []group {
+	all := answerGroups()
+	if c.low == 0 {
+		return all[:]
+	}
+	var flat []timing.Answer
+	for _, g := range all {
+		flat = append(flat, g.of...)
+	}
+	if c.low > 1 {
+		near := slices.Clone(flat)
+		away := func(a timing.Answer) float64 {
+			e, ok := c.w.Of(a)
+			if !ok || !open(e) {
+				return 1
+			}
+			return math.Abs(float64(e.InTime.Mean) - 0.5)
+		}
+		slices.SortStableFunc(near, func(a, b timing.Answer) int { return cmp.Compare(away(a), away(b)) })
+		near = near[:min(fewAnswers, len(near))]
+		flat = slices.DeleteFunc(flat, func(a timing.Answer) bool { return !slices.Contains(near, a) })
+	}
+	return []group{{of: flat}}
+}
+
 // lanes draws a stroke for every answer, by groups.
 func (c *windows) lanes() {
-	for _, g := range answerGroups() {
-		b := c.take(groupRow)
-		c.Text(draw.Text{At: draw.Pt{X: b.X, Y: b.Bottom() - 1.6}, S: g.words, Font: draw.SerifItalic, Size: c.Type.Label, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.6})
+	for _, g := range c.groups() {
+		if g.words != "" {
+			b := c.take(groupRow)
+			c.Text(draw.Text{At: draw.Pt{X: b.X, Y: b.Bottom() - 1.6}, S: g.words, Font: draw.SerifItalic, Size: c.Type.Label, Colour: c.Theme.Quiet, Halo: c.Theme.Ground, HaloWidth: 0.6})
+		}
 		for _, a := range g.of {
 			e, ok := c.w.Of(a)
 			if !ok {
 				e = timing.Window{Answer: a}
 			}
 			if c.Layout == plate.Wide {
-				c.wideLane(e, c.take(answerRow))
+				c.wideLane(e, c.take(c.answerRow()))
 			} else {
 				c.phoneLane(e, c.take(answerWords), c.take(answerLane))
 				c.take(answerGap)

@@ -57,6 +57,11 @@ func (d *Drawing) Stretches() []Stretch {
 	return all
 }
 
+// Whole is all of the sheet as one stretch.
+func (d *Drawing) Whole() Stretch {
+	return Stretch{FigureStretch, Box{0, 0, d.W, d.H}, d, 0, len(d.items)}
+}
+
 // Lines returns every line of text of the stretch, as Group.Lines does.
 func (s Stretch) Lines() []Text {
 	part := Group{items: s.of.items[s.from:s.to]}

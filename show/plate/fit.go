@@ -12,13 +12,14 @@ import (
 // set in one column or two. It tries every drawing handed in and takes the one of which
 // most can be shown. Sentences are left out first, then pictures from the last, so that no
 // type is smaller than 24 pixels of 1080; only where the first picture alone is too large
-// is it scaled below that. It panics without a drawing, and for a layout without a height.
-func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) *draw.Drawing {
+// is it scaled below that. Whole is true where every picture is shown and no type is too
+// small. It panics without a drawing, and for a layout without a height.
+func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) (d *draw.Drawing, whole bool) {
 	if l.Height() == 0 || len(drawings) == 0 {
 		panic("plate: a fit needs a fixed shape and a drawing")
 	}
 	first := drawings[0]
-	d := draw.New(l.Width(), l.Height(), first.Title, first.Desc)
+	d = draw.New(l.Width(), l.Height(), first.Title, first.Desc)
 	d.Ground, d.Source = th.Ground, first.Source
 	room := headAndFoot(d, l, th)
 	var best arrangement
@@ -30,7 +31,7 @@ func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) *draw.Drawing {
 		}
 	}
 	best.draw(d, room)
-	return d
+	return d, best.rows != nil && !best.small && best.shown > 0.999
 }
 
 // headAndFoot writes the finding and the source line, and returns the room between them.
@@ -104,6 +105,11 @@ func unitsOf(d *draw.Drawing) []unit {
 			all = append(all, unit{stretches: []draw.Stretch{s}, words: s.Kind == draw.WordsStretch, top: s.Box.Y, box: s.Box})
 		}
 		open = s.Kind == draw.HeadStretch
+	}
+	if len(all) == 0 {
+		w := d.Whole()
+		all = []unit{{stretches: []draw.Stretch{w}, box: w.Box}}
+		body = d.H
 	}
 	for i := range all {
 		all[i].end = body
