@@ -65,7 +65,7 @@ func frameOf(s Shot, t study.Tableau, o FrameOptions) (*draw.Drawing, error) {
 	v := s.photo(sh, box, p)
 	newOverlay(sh.Clip(box.Path()), &t, v, over, sh.Type).draw()
 	below := draw.Box{X: sh.Inner().X, Y: box.Bottom(), W: sh.Inner().W, H: key.height()}
-	sh.Begin(draw.KeyStretch, below)
+	sh.Begin(draw.FigureStretch, below) // it can stand beside the picture
 	key.draw(sh, below)
 	return sh.Drawing, nil
 }
@@ -86,8 +86,12 @@ func (s Shot) tableau() study.Tableau {
 	return t
 }
 
-// sure is from which chance on something is said without "most likely".
-const sure = 0.95
+// From which chance on something is said without "most likely", and with it; below, it may
+// be so.
+const (
+	sure   = 0.95
+	likely = 0.75
+)
 
 // frameFinding says what each fencer needs to reach the nearest target.
 func frameFinding(gaps []study.Gap) string {
@@ -104,11 +108,14 @@ func frameFinding(gaps []study.Gap) string {
 			if len(said) == 0 {
 				who = Name(side)
 			}
-			maybe := " "
-			if g.Chance < sure {
-				maybe = " most likely (" + Chance(g.Chance) + ") "
+			says := " " + needs(g.Band)
+			switch {
+			case g.Chance < likely:
+				says = " " + mayNeed(g.Band) + " (" + Chance(g.Chance) + ")"
+			case g.Chance < sure:
+				says = " most likely" + says + " (" + Chance(g.Chance) + ")"
 			}
-			said = append(said, who+maybe+needs(g.Band)+": "+Metres(g.Gap)+" to the "+TargetWords(g.Target))
+			said = append(said, who+says+": "+Metres(g.Gap)+" to the "+TargetWords(g.Target))
 		}
 	}
 	if len(said) == 0 {
@@ -128,30 +135,30 @@ func bothNeed(gaps []study.Gap) string {
 	if len(near) != 2 || near[0].Target != near[1].Target || near[0].Band != near[1].Band {
 		return ""
 	}
-	likely := func(g study.Gap) string {
+	chance := func(g study.Gap) string {
 		if g.Chance < sure {
 			return " (" + Chance(g.Chance) + ")"
 		}
 		return ""
 	}
-	said := "Both "
-	if min(near[0].Chance, near[1].Chance) < sure {
-		said = "Both most likely "
-	}
 	target := TargetWords(near[0].Target)
-	switch near[0].Band {
-	case "short":
-		said += "reach the " + target + " with the arm alone"
-	case "medium":
-		said += "need a lunge to the " + target
-	case "long":
-		said += "need a step and a lunge to the " + target
-	case "out":
-		said += "are out of reach of the " + target
-	default:
+	says := map[string][2]string{
+		"short":  {"reach the " + target + " with the arm alone", "may just reach the " + target + " with the arm alone"},
+		"medium": {"need a lunge to the " + target, "may need a lunge to the " + target},
+		"long":   {"need a step and a lunge to the " + target, "may need a step and a lunge to the " + target},
+		"out":    {"are out of reach of the " + target, "may be out of reach of the " + target},
+	}[near[0].Band]
+	if says[0] == "" {
 		return ""
 	}
-	return said + ": left " + Metres(near[0].Gap) + likely(near[0]) + ", right " + Metres(near[1].Gap) + likely(near[1])
+	said := "Both " + says[0]
+	switch least := min(near[0].Chance, near[1].Chance); {
+	case least < likely:
+		said = "Both " + says[1]
+	case least < sure:
+		said = "Both most likely " + says[0]
+	}
+	return said + ": left " + Metres(near[0].Gap) + chance(near[0]) + ", right " + Metres(near[1].Gap) + chance(near[1])
 }
 
 // needs says what a measure asks of a fencer.
@@ -165,6 +172,21 @@ func needs(band string) string {
 		return "needs a step and a lunge"
 	case "out":
 		return "is out of reach"
+	}
+	return "stands"
+}
+
+// mayNeed says the same where it is hardly more likely than not.
+func mayNeed(band string) string {
+	switch band {
+	case "short":
+		return "may just reach with the arm alone"
+	case "medium":
+		return "may need a lunge"
+	case "long":
+		return "may need a step and a lunge"
+	case "out":
+		return "may be out of reach"
 	}
 	return "stands"
 }
@@ -194,7 +216,7 @@ func reachSource(arcs []study.Arc) string {
 	for _, a := range arcs {
 		for _, part := range strings.Split(a.Source, "; ") {
 			// What a movement takes in time has no say in how far it goes.
-			if part != "" && !strings.Contains(part, " ms") && !slices.Contains(from, part) {
+			if part != "" && !strings.Contains(part, " ms") && !strings.HasPrefix(part, "time of ") && !strings.HasPrefix(part, "start of ") && !slices.Contains(from, part) {
 				from = append(from, part)
 			}
 		}

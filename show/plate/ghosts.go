@@ -186,7 +186,7 @@ func Ghosts(q *Sequence, o Options) *draw.Drawing {
 	g := &ghosting{q: q, g: sh.Clip(box.Path()), v: v, sh: sh, ob: &obstacles{room: box.Grow(-1.2)}}
 	g.draw()
 	below := draw.Box{X: sh.Inner().X, Y: box.Bottom(), W: sh.Inner().W, H: key.height()}
-	sh.Begin(draw.KeyStretch, below)
+	sh.Begin(draw.FigureStretch, below) // it can stand beside the picture
 	key.draw(sh, below)
 	return sh.Drawing
 }
