@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html"
 	"strings"
+	"sync"
 
 	"mesure/show/draw"
 	"mesure/show/plate"
@@ -288,8 +289,9 @@ func shape(s mark.Side) string {
 	return `<svg class="mark right" viewBox="0 0 10 10" aria-hidden="true"><circle cx="5" cy="5" r="5"/></svg>`
 }
 
-// style is the style sheet with the palette and the fonts of the pen.
-func style() string {
+// style is the style sheet with the palette and the fonts of the pen; packing the fonts
+// takes longer than writing the sheet, and they do not change.
+var style = sync.OnceValue(func() string {
 	var b strings.Builder
 	for _, f := range []draw.Font{draw.Serif, draw.SerifBold, draw.Sans, draw.SansBold} {
 		fmt.Fprintf(&b, "@font-face{font-family:%q;font-style:%s;font-weight:%s;font-display:swap;src:url(data:font/woff;base64,%s) format(\"woff\")}\n",
@@ -298,7 +300,7 @@ func style() string {
 	fmt.Fprintf(&b, ":root{%s}\n@media screen and (prefers-color-scheme:dark){:root{%s}}\n@media print{:root{%s}}\n", palette(draw.Paper()), palette(draw.Night()), palette(draw.Print()))
 	b.WriteString(pageStyle)
 	return b.String()
-}
+})
 
 func palette(t draw.Theme) string {
 	var b strings.Builder
