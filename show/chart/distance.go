@@ -73,7 +73,7 @@ func Distance(r *study.Reading, o Options) (*draw.Drawing, error) {
 		mapHeight = mapHeightPhone
 	}
 	if o.Low > 0 {
-		mapHeight = mapHeightLow
+		mapHeight = mapHeightLow - 12*draw.MM(o.Low-1)
 	}
 	c.number()
 	keys := c.keys()

@@ -27,7 +27,8 @@ func (c *parried) view() part {
 	keys := c.keys()
 	viewHigh, viewWide := viewHigh, viewWide
 	if c.o.Low > 0 {
-		viewHigh, viewWide = viewHighLow, viewHighLow
+		viewHigh = viewHighLow
+		viewWide = viewHigh
 	}
 	if c.o.Layout == plate.Phone {
 		numbers := factsIn(c.o, c.askedFacts(), 2, c.o.inner())

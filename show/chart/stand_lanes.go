@@ -22,6 +22,10 @@ func (c *stood) lanes(s mark.Side, width draw.MM) part {
 		right = max(right, draw.Text{S: canWords(can), Font: draw.SansBold, Size: ty.Fine}.Width())
 	}
 	left, right = left+2.5, right+2
+	standRow := standRow
+	if c.o.Low > 0 {
+		standRow = 4.7
+	}
 	return part{height: standRow*draw.MM(len(k.Can)) + axisHeight + 1, draw: func(l *leaf, b draw.Box) {
 		th, hue := l.Theme, plate.Hue(l.Theme, s)
 		x0, x1 := b.X+left, b.Right()-right

@@ -37,10 +37,10 @@ func (c *windows) answerRow() draw.MM {
 }
 
 // fewAnswers is how many answers the least picture has.
-const fewAnswers = 4
+const fewAnswers = 3
 
-// groups are the answers shown, in their order: all of them, and in the least picture those
-// whose chance lies nearest to even, because there the touch is decided.
+// groups are the answers shown, in their order: all of them, and in the least picture the
+// one that decides and those whose chance lies nearest to even.
 func (c *windows) groups() []group {
 	all := answerGroups()
 	if c.low == 0 {
@@ -54,6 +54,9 @@ func (c *windows) groups() []group {
 		near := slices.Clone(flat)
 		away := func(a timing.Answer) float64 {
 			e, ok := c.w.Of(a)
+			if a == c.w.Deciding {
+				return -1
+			}
 			if !ok || !open(e) {
 				return 1
 			}

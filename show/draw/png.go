@@ -90,9 +90,12 @@ func polygons(p *Path, m affine) [][]vec {
 	return out
 }
 
+// scaleOf is by how much a map makes lengths longer: all maps of this package scale alike
+// in all directions.
+func scaleOf(m affine) float64 { return math.Sqrt(math.Abs(m.a*m.d - m.b*m.c)) }
+
 func stroked(p *Path, pen Pen, m affine) [][]vec {
-	// All maps of this package scale alike in all directions.
-	scale := math.Sqrt(math.Abs(m.a*m.d - m.b*m.c))
+	scale := scaleOf(m)
 	chains := flatten(p, m)
 	if len(pen.Dash) > 0 {
 		dash := make([]float64, 0, 2*len(pen.Dash))

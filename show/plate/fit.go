@@ -11,27 +11,35 @@ import (
 // top, its source line at the bottom, and between them its stretches, scaled together and
 // set in one column or two. It tries every drawing handed in and takes the one of which
 // most can be shown. Sentences are left out first, then pictures from the last, so that no
-// type is smaller than 24 pixels of 1080; only where the first picture alone is too large
-// is it scaled below that. Whole is true where every picture is shown and no type is too
-// small. It panics without a drawing, and for a layout without a height.
-func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) (d *draw.Drawing, whole bool) {
+// type is smaller than the least of the layout; only where the first picture alone is too
+// large is it scaled below that. It panics without a drawing, and for a layout without a
+// height.
+func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) (*draw.Drawing, Fitted) {
 	if l.Height() == 0 || len(drawings) == 0 {
 		panic("plate: a fit needs a fixed shape and a drawing")
 	}
 	first := drawings[0]
-	d = draw.New(l.Width(), l.Height(), first.Title, first.Desc)
+	d := draw.New(l.Width(), l.Height(), first.Title, first.Desc)
 	d.Ground, d.Source = th.Ground, first.Source
 	room := headAndFoot(d, l, th)
 	var best arrangement
 	for _, from := range drawings {
 		for columns := 1; columns <= 2; columns++ {
-			if a, ok := arrange(from, room, columns); ok && (best.rows == nil || a.better(best)) {
+			if a, ok := arrange(from, room, columns, l.Least()); ok && (best.rows == nil || a.better(best)) {
 				best = a
 			}
 		}
 	}
 	best.draw(d, room)
-	return d, best.rows != nil && !best.small && best.shown > 0.999
+	return d, Fitted{Whole: !best.small && best.shown > 0.999, Least: best.least}
+}
+
+// Fitted says how well a drawing fits a shape.
+type Fitted struct {
+	// Whole is true where every picture is shown and no type is too small.
+	Whole bool
+	// Least is the smallest type of the pictures.
+	Least draw.MM
 }
 
 // headAndFoot writes the finding and the source line, and returns the room between them.
@@ -41,10 +49,14 @@ func headAndFoot(d *draw.Drawing, l Layout, th draw.Theme) draw.Box {
 	inner := l.Width() - 2*side
 	size := ty.Title
 	title := draw.Balance(d.Title, draw.SerifBold, size, inner)
+	if whole := (draw.Text{S: d.Title, Font: draw.SerifBold, Size: size}).Width(); l == Screen && whole > inner && whole*ty.Key/size <= inner {
+		size *= inner / whole * 0.999 // a little smaller, and on one line
+		title = []string{d.Title}
+	}
 	for ; len(title) > titleLines(l) && size > ty.Key; title = draw.Balance(d.Title, draw.SerifBold, size, inner) {
 		size *= 0.95
 	}
-	fine := draw.Balance(d.Source, draw.Sans, ty.Fine, inner)
+	fine := draw.Balance(together.Replace(d.Source), draw.Sans, ty.Fine, inner)
 	if d.Source == "" {
 		fine = nil
 	}
@@ -65,6 +77,9 @@ func headAndFoot(d *draw.Drawing, l Layout, th draw.Theme) draw.Box {
 	d.Begin(draw.FigureStretch, room)
 	return room
 }
+
+// together keeps a number on the line of its doubt and its unit.
+var together = strings.NewReplacer(" ± ", nb+"±"+nb, " ms", nb+"ms", " %", nb+"%", " cm", nb+"cm", " m ", nb+"m ")
 
 // titleLines is how many lines a finding may have before its type gets smaller.
 func titleLines(l Layout) int {
@@ -132,7 +147,8 @@ type arrangement struct {
 	scale       float64
 	width       draw.MM // of a column, on the sheet that it comes from
 	shown, said float64 // share of the pictures and of the sentences that are kept
-	small       bool    // type is smaller than it should be
+	least       draw.MM // the smallest type
+	small       bool    // it is smaller than it should be
 }
 
 func (a arrangement) better(b arrangement) bool {
@@ -153,7 +169,7 @@ const columnGap draw.MM = 7
 
 // arrange finds what of a drawing can be shown in a room, and how large; false where it
 // has no stretch, or no second column.
-func arrange(d *draw.Drawing, room draw.Box, columns int) (arrangement, bool) {
+func arrange(d *draw.Drawing, room draw.Box, columns int, smallest draw.MM) (arrangement, bool) {
 	units := unitsOf(d)
 	if len(units) < columns {
 		return arrangement{}, false
@@ -176,7 +192,8 @@ func arrange(d *draw.Drawing, room draw.Box, columns int) (arrangement, bool) {
 		}
 		a := arrangement{width: width, said: 1}
 		a.rows, a.scale = inColumns(units, room.H, columns, fits)
-		a.small = float64(least)*a.scale < float64(leastType)*(1-1e-9)
+		a.least = least * draw.MM(a.scale)
+		a.small = a.least < smallest*(1-1e-9)
 		last := -1
 		for i, u := range units {
 			if u.words {

@@ -14,7 +14,7 @@ type Layout uint8
 // The layouts. Wide is the width of the text on A4. Phone is drawn so that at a
 // width of 390 pixels every key number is at least 11 pixels high. Screen is 16:9,
 // Upright 9:16, Square 1:1; their millimetre is ten pixels of a video of 1080 lines or
-// columns, and nothing on them is smaller than 24 of those pixels.
+// columns, and nothing on them is smaller than 24 of those pixels, on the small square 22.
 const (
 	Wide Layout = iota
 	Phone
@@ -38,7 +38,7 @@ var layouts = [...]struct {
 	Phone:   {"phone", 100, 0, 5, 5, Type{draw.Points(14), draw.Points(12.5), draw.Points(10), draw.Points(9), draw.Points(8)}},
 	Screen:  {"screen", 192, 108, 192 * safe, 108 * safe, Type{5, 4.2, 3, 2.7, leastType}},
 	Upright: {"upright", 108, 192, 108 * safe, 192 * safe, Type{5, 4.2, 3, 2.7, leastType}},
-	Square:  {"square", 108, 108, 108 * safe, 108 * safe, Type{4.6, 4, 2.9, 2.6, leastType}},
+	Square:  {"square", 108, 108, 108 * safe, 108 * safe, Type{4.6, 4, 2.9, 2.6, 2.2}},
 }
 
 // safe is the share of a fixed shape that stays free of words on each side: the safe title
@@ -78,6 +78,12 @@ type Type struct {
 	Text  draw.MM // sentences
 	Label draw.MM // words on axes and marks
 	Fine  draw.MM // the source line
+}
+
+// Least is the smallest size of type on the layout.
+func (l Layout) Least() draw.MM {
+	ty := l.Type()
+	return min(ty.Title, ty.Key, ty.Text, ty.Label, ty.Fine)
 }
 
 // Type returns the sizes of the layout.

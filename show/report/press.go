@@ -113,19 +113,19 @@ const mostLow = 2
 // fitted makes a form of a fixed shape: of the whole picture where there is room, else of
 // one with less in it, else of as much of the whole as there is room for.
 func (p Plate) fitted(l plate.Layout, th draw.Theme) *draw.Drawing {
-	first, whole := plate.Fit(l, th, p.In(plate.Phone, th), p.In(plate.Wide, th))
-	for low := 1; low <= mostLow && !whole; low++ {
+	best, fits := plate.Fit(l, th, p.In(plate.Phone, th), p.In(plate.Wide, th))
+	for low := 1; low <= mostLow && !fits.Whole; low++ {
 		phone, err1 := p.made(plate.Phone, th, low)
 		wide, err2 := p.made(plate.Wide, th, low)
 		if err1 != nil || err2 != nil {
 			break
 		}
-		var d *draw.Drawing
-		if d, whole = plate.Fit(l, th, phone, wide); whole {
-			return d
+		d, f := plate.Fit(l, th, phone, wide)
+		if f.Whole || fits.Least < l.Least()*(1-1e-9) && f.Least > fits.Least {
+			best, fits = d, f
 		}
 	}
-	return first
+	return best
 }
 
 // composed makes a form of what is there.
