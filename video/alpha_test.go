@@ -51,7 +51,7 @@ func TestTransparent(t *testing.T) {
 			if err := w.Close(); err != nil {
 				t.Fatalf("%s, %v: %v", e.Name(), format, err)
 			}
-			streams, _, _ := ffprobed(t, path)
+			streams, _, _, _ := ffprobed(t, path)
 			checkStream(t, streams[0], format, 2)
 			var args []string
 			if format == FormatWebMAlpha { // FFmpeg's own VP9 decoder leaves the transparency out

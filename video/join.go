@@ -54,7 +54,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 	if err := o.check(path, pieces); err != nil {
 		return err
 	}
-	counts, err := e.fit(ctx, pieces, o.Spec)
+	counts, err := fit(pieces, o.Spec)
 	if err != nil {
 		return err
 	}
@@ -144,7 +144,7 @@ func (o JoinOptions) check(path string, pieces []string) error {
 	}
 	for _, p := range pieces {
 		if strings.ContainsAny(p, "\n\r\x00") {
-			return ErrNotWritten.with("the name of a piece has a line break in it", "rename it").on(p, nil)
+			return ErrNotWritten.with("the name of a piece has a line break in it", "rename it").on(strconv.Quote(p), nil)
 		}
 	}
 	for i, s := range o.Sounds {

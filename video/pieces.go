@@ -1,47 +1,42 @@
 package video
 
 import (
-	"context"
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
-	"runtime"
+	"math"
+	"os"
 	"strconv"
-	"strings"
-	"sync"
 )
 
-// piece is what Join must know of a clip.
+// piece is what Join must know of a clip. It is read here and not by a tool, since starting
+// one costs more than joining; the clips are of our own writing.
 type piece struct {
 	frames int
-	// what must be the same in all pieces.
-	codec, size, pixels, rate, head string
+	// lasts is how long a frame does, in seconds; head is what a decoder must know before
+	// the first one.
+	lasts             float64
+	codec, size, head string
 }
 
 // fit counts the frames of every piece and refuses pieces that are not of one kind.
-func (e *engine) fit(ctx context.Context, pieces []string, s Spec) ([]int, error) {
-	found := make([]piece, len(pieces))
-	errs := make([]error, len(pieces))
-	var work sync.WaitGroup
-	next := make(chan int)
-	for range min(len(pieces), runtime.NumCPU()) {
-		work.Go(func() {
-			for i := range next {
-				found[i], errs[i] = e.pieceOf(ctx, pieces[i])
-			}
-		})
-	}
-	for i := range pieces {
-		next <- i
-	}
-	close(next)
-	work.Wait()
+func fit(pieces []string, s Spec) ([]int, error) {
 	counts := make([]int, len(pieces))
-	for i, p := range found {
-		if errs[i] != nil {
-			return nil, errs[i]
+	known := map[string]piece{}
+	for i, name := range pieces {
+		p, ok := known[name]
+		if !ok {
+			var err error
+			if p, err = pieceOf(name); err != nil {
+				return nil, err
+			}
+			known[name] = p
 		}
-		if what := p.unlike(s, found[0]); what != "" {
-			return nil, ErrNotWritten.with("the piece "+what, "render the pieces again in one form").on(pieces[i], nil)
+		if what := p.unlike(s, known[pieces[0]]); what != "" {
+			return nil, ErrNotWritten.with("the piece "+what, "render the pieces again in one form").on(name, nil)
 		}
 		counts[i] = p.frames
 	}
@@ -63,55 +58,152 @@ func (p piece) unlike(s Spec, first piece) string {
 		return "is not " + s.Format.String() + " but " + strconv.Quote(p.codec)
 	case p.size != size:
 		return "has " + p.size + " pixels, not " + size
-	case p.rate != "" && first.rate != "" && p.rate != first.rate:
-		return "has " + p.rate + " frames a second, the first one " + first.rate
-	case p.pixels != first.pixels || p.head != first.head:
+	case !(math.Abs(p.lasts-s.seconds(1)) <= sameTime):
+		return fmt.Sprintf("has a frame every %.6f s, not every %.6f s", p.lasts, s.seconds(1))
+	case p.head != first.head:
 		return "was encoded in another way than the first one"
 	}
 	return ""
 }
 
 // pieceOf examines one clip.
-func (e *engine) pieceOf(ctx context.Context, path string) (piece, error) {
+func pieceOf(path string) (piece, error) {
 	if _, err := look(path); err != nil {
 		return piece{}, err
 	}
-	args := append([]string{"-hide_banner", "-loglevel", "level+error"}, guarded()...)
-	args = append(args, "-select_streams", picture, "-count_packets", "-show_data_hash", "md5",
-		"-show_entries", "stream=codec_name,width,height,pix_fmt,avg_frame_rate,nb_read_packets,extradata_hash:stream_tags=alpha_mode",
-		"-of", "compact", inputHere)
-	p, err := e.start(ctx, job{tool: ffprobeTool, args: args, input: path})
+	f, err := os.Open(path)
 	if err != nil {
-		return piece{}, err
+		return piece{}, ErrNoAccess.on(path, err)
 	}
-	out, readErr := io.ReadAll(io.LimitReader(p.out, 1<<20))
-	_, _ = io.Copy(io.Discard, p.out)
-	ended := p.wait()
-	switch said := p.log.complaints(); {
-	case ctx.Err() != nil:
-		return piece{}, ctx.Err()
-	case failed(ended) || readErr != nil:
-		return piece{}, ErrEngine.on(path, lastError(said, ended))
-	case ended != nil || cutOff(said):
-		return piece{}, judge(path, said, ended)
+	defer f.Close()
+	p, err := readPiece(f)
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return p, ErrTruncated.on(path, err)
+	case err != nil:
+		return p, ErrNotVideo.on(path, err)
 	}
-	return readPiece(string(out)), nil
+	return p, nil
 }
 
-// readPiece reads the compact output of ffprobe.
-func readPiece(out string) piece {
-	for _, line := range strings.Split(out, "\n") {
-		rest, ok := strings.CutPrefix(strings.TrimRight(line, "\r"), "stream|")
-		if !ok {
+// errNoPiece says that a file is not one that a Writer made.
+var errNoPiece = errors.New("video: not a clip of one picture track")
+
+// readPiece reads a clip in MP4, MOV or WebM. The error is io.ErrUnexpectedEOF where the
+// file ends before its content.
+func readPiece(f io.Reader) (piece, error) {
+	r := bufio.NewReaderSize(f, 64<<10)
+	switch head, _ := r.Peek(8); {
+	case bytes.HasPrefix(head, []byte{0x1A, 0x45, 0xDF, 0xA3}):
+		return readWebM(r)
+	case len(head) == 8 && string(head[4:]) == "ftyp":
+		return readMovie(r)
+	}
+	return piece{}, errNoPiece
+}
+
+// skip drops n bytes.
+func skip(r *bufio.Reader, n int64) error {
+	for n > 0 {
+		k, err := r.Discard(int(min(n, 1<<30)))
+		if n -= int64(k); err != nil {
+			return io.ErrUnexpectedEOF
+		}
+	}
+	return nil
+}
+
+// mostHead is how long the table of contents of a piece may be.
+const mostHead = 64 << 20
+
+// whole reads n bytes.
+func whole(r *bufio.Reader, n int64) ([]byte, error) {
+	if n > mostHead {
+		return nil, errNoPiece
+	}
+	var b bytes.Buffer // grows with what is there, whatever the file says
+	if k, err := io.CopyN(&b, r, n); k < n {
+		return nil, errors.Join(io.ErrUnexpectedEOF, err)
+	}
+	return b.Bytes(), nil
+}
+
+// readMovie reads boxes (ISO/IEC 14496-12 section 4.2) until the file ends.
+func readMovie(r *bufio.Reader) (piece, error) {
+	var p piece
+	found := false
+	for {
+		var h [16]byte
+		if _, err := io.ReadFull(r, h[:8]); err == io.EOF {
+			break
+		} else if err != nil {
+			return p, io.ErrUnexpectedEOF
+		}
+		n := int64(binary.BigEndian.Uint32(h[:])) - 8
+		if n == 1-8 { // a long box
+			if _, err := io.ReadFull(r, h[8:]); err != nil {
+				return p, io.ErrUnexpectedEOF
+			}
+			n = int64(binary.BigEndian.Uint64(h[8:])) - 16
+		}
+		if n < 0 {
+			return p, errNoPiece
+		}
+		if string(h[4:8]) != "moov" {
+			if err := skip(r, n); err != nil {
+				return p, err
+			}
 			continue
 		}
-		f := fieldsOf(rest)
-		n, err := strconv.Atoi(f["nb_read_packets"])
-		if err != nil || n < 0 {
-			n = 0
+		b, err := whole(r, n)
+		if err != nil {
+			return p, err
 		}
-		return piece{frames: n, codec: f["codec_name"], size: f["width"] + "x" + f["height"],
-			pixels: f["pix_fmt"] + f["tag:alpha_mode"], rate: f["avg_frame_rate"], head: f["extradata_hash"]}
+		if p, found = movieTrack(b); !found {
+			return p, errNoPiece
+		}
 	}
-	return piece{}
+	if !found {
+		return p, io.ErrUnexpectedEOF
+	}
+	return p, nil
+}
+
+// box returns the content of the first box of this name; nil where there is none.
+func box(b []byte, name string) []byte {
+	for len(b) >= 8 {
+		n := int(binary.BigEndian.Uint32(b))
+		if n < 8 || n > len(b) {
+			return nil
+		}
+		if string(b[4:8]) == name {
+			return b[8:n]
+		}
+		b = b[n:]
+	}
+	return nil
+}
+
+// movieTrack reads the one track of a piece (ISO/IEC 14496-12 sections 8.4.2, 8.5.2, 8.6.1.2
+// and 8.7.3).
+func movieTrack(moov []byte) (piece, bool) {
+	media := box(box(moov, "trak"), "mdia")
+	table := box(box(media, "minf"), "stbl")
+	clock, sizes, times, entry := box(media, "mdhd"), box(table, "stsz"), box(table, "stts"), box(table, "stsd")
+	const visual = 78 // bytes of a visual sample entry before its boxes
+	if len(clock) < 16 || clock[0] != 0 || len(sizes) < 12 || len(times) < 16 || len(entry) < 16+visual {
+		return piece{}, false
+	}
+	entry = entry[8:]
+	p := piece{frames: int(binary.BigEndian.Uint32(sizes[8:])), codec: string(entry[4:8])}
+	switch p.codec {
+	case "avc1":
+		p.codec = "h264"
+	case "ap4h":
+		p.codec = "prores"
+	}
+	p.lasts = float64(binary.BigEndian.Uint32(times[12:])) / float64(binary.BigEndian.Uint32(clock[12:]))
+	p.size = fmt.Sprintf("%dx%d", binary.BigEndian.Uint16(entry[8+24:]), binary.BigEndian.Uint16(entry[8+26:]))
+	p.head = string(box(entry[8+visual:], "avcC")) + string(box(entry[8+visual:], "colr"))
+	return p, true
 }
