@@ -113,7 +113,7 @@ func (b *bound) layers() []string {
 	case Hold:
 		return []string{plate.LayerMarks, plate.LayerGaps}
 	case Build:
-		return []string{plate.LayerPiste, plate.LayerMarks, plate.LayerGaps, plate.LayerReach}
+		return []string{plate.LayerMarks, plate.LayerGaps, plate.LayerReach}
 	}
 	return []string{}
 }

@@ -54,15 +54,14 @@ type composer struct {
 
 func newComposer(b *bound, st stage) *composer {
 	c := &composer{b: b, st: st, texts: make([]*layer, len(b.texts)), clock: map[string]*layer{}, overlay: map[string]*layer{}}
-	captioned := len(b.texts) > 0 && st.burnt()
 	switch {
 	case b.Kind == Beside:
-		for i, room := range st.halves(captioned) {
+		for i, room := range st.halves() {
 			s := b.views()[i]
 			c.frames[i] = frameIn(room, b.needs[i], s.clip.Width, s.clip.Height, closest)
 		}
 	case b.main != nil:
-		c.frames[0] = st.frameTake(b.needs[0], b.main.clip.Width, b.main.clip.Height, captioned)
+		c.frames[0] = st.frameTake(b.needs[0], b.main.clip.Width, b.main.clip.Height)
 	}
 	c.base = newPlanes(st.w, st.h)
 	fill(c.base, c.base.Rect, sample(theme.Ground.R, theme.Ground.G, theme.Ground.B))
@@ -144,7 +143,7 @@ func (c *composer) at(i int) state {
 		}
 		s.layers = append(s.layers, c.still)
 	}
-	if len(b.texts) > 0 && st.burnt() {
+	if st.burnt() && !st.panel.Empty() {
 		s.layers = append(s.layers, c.words(i))
 	}
 	return s
@@ -246,7 +245,7 @@ func (c *composer) over(i, k int, v *seen, pos float64) *layer {
 	if l, ok := c.overlay[key]; ok && key != "" {
 		return l
 	}
-	l := layerOf(paint(c.frames[k].dest, func(g *draw.Group) { b.overlayOn(c.st, g, tab, c.frames[k], built) }))
+	l := layerOf(paint(b.extent(c.st, tab, c.frames[k]), func(g *draw.Group) { b.overlayOn(c.st, g, tab, c.frames[k], built) }))
 	if key != "" && !strings.HasPrefix(key, "part-") {
 		c.overlay[key] = l
 	}
@@ -312,7 +311,7 @@ func (c *composer) plate() *image.RGBA {
 	switch {
 	case st.form.Shape == Upright:
 		room.Min.Y, room.Max.Y = int(st.px(60)), st.panel.Min.Y
-	case len(c.b.texts) > 0 && st.burnt():
+	case st.burnt():
 		room.Max.Y = st.panel.Min.Y
 	}
 	// The sheet keeps a twentieth free on each side; the captions' panel does as well.

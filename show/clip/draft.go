@@ -17,7 +17,7 @@ import (
 // Lengths of a draft in seconds (our choice): what is said in all, and the longest line
 // that is still said in a clip; what a longer one says stands in the script.
 const (
-	draftTalk = 42.0
+	draftTalk = 50.0
 	draftLine = 12.5
 	liveLong  = 8.0 // of a take at speed: so much of it about its decisive stretch
 )
@@ -75,8 +75,8 @@ var weights = []struct {
 	most    int
 }{
 	{script.PartTiming + " race", 1}, {script.PartTechnique + " gap/*", 1}, {script.PartTakeAway + " keep*", 1},
-	{script.PartOpening + " lamps", 1}, {script.PartTiming + " started", 1}, {script.PartTechnique + " parry", 1},
-	{script.PartTactics + " story/*", 1}, {script.PartTiming + " windows-open", 1}, {script.PartOpening + " which", 1},
+	{script.PartOpening + " which", 1}, {script.PartOpening + " lamps", 1}, {script.PartTiming + " started", 1}, {script.PartTechnique + " parry", 1},
+	{script.PartTactics + " story/*", 1}, {script.PartTiming + " windows-open", 1},
 	{script.PartTiming + " launch", 1}, {script.PartTechnique + " lag/*", 1}, {script.PartTechnique + " gap/*", 2},
 	{script.PartTactics + " habit-opponent", 1}, {script.PartTactics + " habit*", 1}, {script.PartTakeAway + " *", 1},
 	{script.PartTiming + " lights", 1}, {script.PartTechnique + " commit/*", 1}, {script.PartTiming + " *", 2},
@@ -97,6 +97,9 @@ func (d *drafter) choose() {
 		t := float64(d.s.TimeOf(script.Part{Lines: []script.Line{l}}).Mean) + pause
 		if d.chosen[id] || t > most || t > left {
 			return false
+		}
+		if id == script.PartTechnique+" parry" && !l.Edited && d.plateOf([]report.Kind{report.KindSeen}) == "" {
+			return false // what a parry would have to be is not what was seen
 		}
 		d.chosen[id] = true
 		left -= t

@@ -107,7 +107,7 @@ func stageOf(f Form, width int) stage {
 	case Upright:
 		// The foot of the screen belongs to the buttons of the telephone.
 		s.room = image.Rect(0, px(210), w, px(850))
-		s.panel = image.Rect(0, px(910), w, px(1170))
+		s.panel = image.Rect(0, px(926), w, px(1170))
 	case Square:
 		if f.Captions == "burnt" {
 			s.room.Max.Y = px(556)

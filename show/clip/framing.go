@@ -109,22 +109,25 @@ func frameOver(st stage, need image.Rectangle, w, h, top int) framing {
 	return whole
 }
 
-// frameTake is how a take is seen on a stage, with captions or without.
-func (st stage) frameTake(need image.Rectangle, w, h int, captioned bool) framing {
+// frameTake is how a take is seen on a stage.
+func (st stage) frameTake(need image.Rectangle, w, h int) framing {
 	switch {
 	case st.form.Shape != Wide:
 		return frameIn(st.room, need, w, h, closest)
-	case captioned && st.over:
+	case st.over:
 		return frameOver(st, need, w, h, st.panel.Min.Y)
 	}
 	return frameIn(st.room, image.Rectangle{}, w, h, 1)
 }
 
 // halves are the two rooms of a shot that plays two takes beside each other.
-func (st stage) halves(captioned bool) [2]image.Rectangle {
+func (st stage) halves() [2]image.Rectangle {
 	room := st.room
-	if captioned && st.over {
+	if st.over {
 		room.Max.Y = st.panel.Min.Y
+	}
+	if st.form.Shape != Upright {
+		room.Min.Y += even(st.px(92)) // for what stands above both
 	}
 	gap := even(st.px(6))
 	if st.form.Shape == Wide {

@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -130,12 +131,68 @@ func (b *bound) furniture(st stage, g *draw.Group) {
 		y += st.px(smallSize * 1.4)
 	}
 	b.whoIsWho(st, g, room, half)
+	if b.other != nil {
+		b.which(st, g)
+	}
+}
+
+// which says of two takes beside each other which is which.
+func (b *bound) which(st stage, g *draw.Group) {
+	c := newComposer(b, st)
+	for k, v := range b.views() {
+		d := c.frames[k].dest
+		t := draw.Text{At: draw.Pt{X: draw.MM(float64(d.Min.X) + st.px(16)), Y: draw.MM(float64(d.Max.Y) - st.px(16))}, S: plainLine(v.take.ID),
+			Font: draw.Sans, Size: draw.MM(st.px(smallSize)), Colour: theme.Ink}
+		if st.form.Shape != Upright { // the names stand at the foot
+			t.At.Y = draw.MM(float64(d.Min.Y) + st.px(34))
+		}
+		tag(g, fitted(t, draw.MM(float64(d.Dx())-st.px(32))), st.u)
+	}
+}
+
+// extent is a box about all that the layers of a moving picture draw; that of one which
+// stands, where words look for a free place, is all of it.
+func (b *bound) extent(st stage, t *study.Tableau, f framing) image.Rectangle {
+	if !b.moving() || t == nil {
+		return f.dest
+	}
+	var box image.Rectangle
+	k := f.scale()
+	see := func(p mark.Pixel) {
+		if !finite(p) || math.Abs(p.U) > 1e6 || math.Abs(p.V) > 1e6 {
+			return
+		}
+		x := f.dest.Min.X + int((p.U+0.5-float64(f.crop.Min.X))*k)
+		y := f.dest.Min.Y + int((p.V+0.5-float64(f.crop.Min.Y))*k)
+		box = box.Union(image.Rect(x, y, x+1, y+1))
+	}
+	for _, g := range t.Gaps {
+		see(g.From)
+		see(g.To)
+	}
+	layers := b.layers()
+	if slices.Contains(layers, plate.LayerMarks) || slices.Contains(layers, plate.LayerNames) {
+		for _, s := range mark.Sides {
+			for _, p := range t.Bodies[s].Points {
+				see(p.At)
+			}
+		}
+	}
+	if slices.Contains(layers, plate.LayerPiste) {
+		return f.dest
+	}
+	if box.Empty() {
+		return box
+	}
+	// Half a number beside a line, and a number above or below it.
+	dx, dy := int(st.px(150)), int(st.px(90))
+	return image.Rect(box.Min.X-dx, box.Min.Y-dy, box.Max.X+dx, box.Max.Y+dy).Intersect(f.dest)
 }
 
 // rooms is the box of the picture that words may stand on.
 func (b *bound) rooms(st stage) image.Rectangle {
 	r := st.room
-	if len(b.lines) > 0 && st.over && st.burnt() {
+	if st.over {
 		r.Max.Y = st.panel.Min.Y
 	}
 	return r
@@ -173,8 +230,9 @@ func (b *bound) whoIsWho(st stage, g *draw.Group, room image.Rectangle, half dra
 	}
 }
 
-// clockText says how far off the end of the phrase is on a frame: "−0.24 ± 0.01 s to the
-// hit". Empty where it is not known.
+// clockText says how far off the end of the phrase is on a frame: "0.24 ± 0.01 s before
+// the hit", and "at the hit" where the doubt does not tell them apart. Empty where it is
+// not known.
 func (b *bound) clockText(pos float64) string {
 	if b.end == "" {
 		return ""
@@ -185,6 +243,9 @@ func (b *bound) clockText(pos float64) string {
 	}
 	_, which, _ := b.main.r.Ending()
 	words := " before the " + which
+	if math.Abs(float64(q.Mean)) <= 2*float64(q.SD) {
+		return "at the " + which
+	}
 	if q.Mean < 0 {
 		words = " after the " + which
 		q.Mean, q.Lo, q.Hi = -q.Mean, -q.Hi, -q.Lo
@@ -259,14 +320,19 @@ func (b *bound) overlayOn(st stage, g *draw.Group, t *study.Tableau, f framing, 
 		X0:  float64(f.crop.Min.X), Y0: float64(f.crop.Min.Y), Scale: f.scale(),
 	}
 	o := plate.OverlayOptions{
-		Layers: b.layers(), Theme: theme, Size: st.px(overlaySize), Asked: b.asked, Built: built, Steady: b.moving(),
+		Layers: b.layers(), Theme: theme, Size: st.px(overlaySize(st.form.Shape)), Asked: b.asked, Built: built, Steady: b.moving(),
 	}
 	plate.Overlay(g, t, v, o)
 }
 
 // overlaySize is how many pixels of a picture of 720 lines are a millimetre of a wide
-// sheet: its key numbers then stand 36 pixels high.
-const overlaySize = 6.6
+// sheet: its key numbers then stand 34 pixels high. Where the picture is narrow, less.
+func overlaySize(s Shape) float64 {
+	if s == Wide {
+		return 6.6
+	}
+	return 5.4
+}
 
 // textCard writes the lines of a shot that shows nothing else.
 func (b *bound) textCard(st stage, g *draw.Group) {
@@ -274,7 +340,7 @@ func (b *bound) textCard(st stage, g *draw.Group) {
 	m := draw.MM(st.margin()) * 1.6
 	width := draw.MM(st.w) - 2*m
 	foot := draw.MM(st.h) * 0.9
-	if len(b.texts) > 0 && st.burnt() {
+	if st.burnt() && !st.panel.Empty() {
 		foot = draw.MM(st.panel.Min.Y)
 	}
 	size := draw.MM(st.px(54))
