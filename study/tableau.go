@@ -83,14 +83,14 @@ const (
 )
 
 // TableauAt lays out any frame of a take that a camera is known of. Without points on it
-// only the piste is there. It is false for a frame without a camera.
+// only the piste is there. It is false for a frame without a camera, and for one that is not of the take.
 func (r *Reading) TableauAt(take string, f mark.Frame) (Tableau, bool) {
 	cam, ok := r.CameraAt(take, f)
 	k, known := r.Touch.Take(take)
-	if !ok || !known {
+	clip := r.Clips[k.Video]
+	if !ok || !known || f < k.From || f > k.To || !clip.Has(f) {
 		return Tableau{}, false
 	}
-	clip := r.Clips[k.Video]
 	t := Tableau{Grid: gridOf(cam, clip.Width, clip.Height, r.Touch.Width()), Width: quantity.Metres(r.Touch.Width())}
 	in, fig, ok := r.figureAt(At{take, f})
 	if !ok {

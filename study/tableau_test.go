@@ -190,6 +190,18 @@ func TestMovedHoldsTheTruth(t *testing.T) {
 	if _, ok := r.Moved("live", mark.Left, mark.Point, 10, 11); ok {
 		t.Error("moved to a frame on which nothing is marked")
 	}
+	steady := *stage(3, 0.01).touch
+	steady.Takes = []mark.Take{{ID: "live", Video: "v", From: 5, To: 80, Steady: true}}
+	steady.Placings = steady.Placings[:1]
+	r, err := Read(context.Background(), &steady, reel{100}, ReadOptions{Draws: MinDraws})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for f, want := range map[mark.Frame]bool{4: false, 5: true, 80: true, 81: false, -1: false, 9000: false} {
+		if _, ok := r.TableauAt("live", f); ok != want {
+			t.Errorf("frame %d of a steady take: %v", f, ok)
+		}
+	}
 	if _, ok := r.TableauAt("nowhere", 10); ok {
 		t.Error("a take that is none has a tableau")
 	}

@@ -59,7 +59,7 @@ func frameOf(s Shot, t study.Tableau, o FrameOptions) (*draw.Drawing, error) {
 	picture := l.Width() * draw.MM(p.h()/p.w())
 	key := frameKey{s: s, o: o.Options, gaps: main, arcs: arcs}
 	sh := NewSheet(l, o.theme(), finding, frameDesc(t, main, arcs),
-		Sentences(Origin(s.Reading.Touch, o.HideNames), Where(t.Instant), reachSource(arcs), DoubtNote), picture+key.height())
+		Sentences(Origin(s.Reading.Touch, o.naming() == Anonymous), Where(t.Instant), reachSource(arcs), DoubtNote), picture+key.height())
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	sh.Begin(draw.FigureStretch, box)
 	v := s.photo(sh, box, p)

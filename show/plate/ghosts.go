@@ -178,7 +178,7 @@ func Ghosts(q *Sequence, o Options) *draw.Drawing {
 	if finding == "" {
 		finding = q.finding()
 	}
-	sh := NewSheet(l, o.theme(), finding, q.desc(), Sentences(Origin(q.r.Touch, o.naming().Hides()), q.where(), q.method(), DoubtNote), picture+key.height())
+	sh := NewSheet(l, o.theme(), finding, q.desc(), Sentences(Origin(q.r.Touch, o.naming() == Anonymous), q.where(), q.method(), DoubtNote), picture+key.height())
 	box := draw.Box{X: 0, Y: sh.Body.Y, W: l.Width(), H: picture}
 	sh.Begin(draw.FigureStretch, box)
 	shot := Shot{Reading: q.r, Take: q.take, Frame: q.frames[len(q.frames)-1], Image: q.photo}
