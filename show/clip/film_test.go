@@ -14,7 +14,6 @@ import (
 	"testing"
 
 	"mesure/show/handoff"
-	"mesure/show/plate"
 	"mesure/show/report"
 	"mesure/show/script"
 	"mesure/study"
