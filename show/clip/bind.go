@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"sync"
 
 	"mesure/quantity"
 	"mesure/show/handoff"
@@ -92,13 +93,13 @@ type bound struct {
 	texts []handoff.Screen // from the start of the shot
 	label string           // the chapter that it is in
 	parts []string         // of a build, in order
-	asked [2]mark.Target
+	asked [2]mark.Target   // see targets
+	once  sync.Once
 	names [2]string
 	end   string // the moment that the clock counts to
 	notes []string
 	// needs are what of main and other must be seen, in pixels of their clips.
 	needs [2]image.Rectangle
-	runs  [2][]run // in which a gap of a side is known, while the shot plays
 	key   string
 }
 
@@ -390,18 +391,20 @@ func (b *binder) finish(x *bound) {
 	for _, s := range mark.Sides {
 		x.names[s] = called.Full(s)
 	}
-	x.asked = askedOf(x)
 	x.end = endOf(r)
 	x.needs[0] = needOf(x.main, x.From)
 	if x.other != nil {
 		x.needs[1] = needOf(x.other, x.Other.At)
 	}
-	if x.moving() {
-		x.runs = x.runsOf()
-	}
 	if r.Touch.Invented {
 		x.notes = append(x.notes, "Invented, shows no real person")
 	}
+}
+
+// targets are askedOf, found when they are first asked for.
+func (b *bound) targets() [2]mark.Target {
+	b.once.Do(func() { b.asked = askedOf(b) })
+	return b.asked
 }
 
 // askedOf are the targets whose gaps are shown: what the race asks, else of each fencer
@@ -453,7 +456,7 @@ func (b *binder) partsOf(x *bound) []string {
 	if t == nil {
 		return nil
 	}
-	return plate.Parts(t, plate.OverlayOptions{Layers: x.layers(), Asked: askedOf(x)})
+	return plate.Parts(t, plate.OverlayOptions{Layers: x.layers(), Asked: x.targets()})
 }
 
 func joined(words []string) string {

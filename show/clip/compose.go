@@ -277,7 +277,7 @@ func (b *bound) steady(t *study.Tableau, v *seen, at float64) *study.Tableau {
 	}
 	then := v.poses.on(mark.Frame(math.Round(v.posAfter(start, from))))
 	for _, g := range t.Gaps {
-		if g.Target != b.asked[g.Of] {
+		if g.Target != b.targets()[g.Of] {
 			continue
 		}
 		if x, ok := gapOf(then, g); ok {

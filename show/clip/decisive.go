@@ -2,6 +2,7 @@ package clip
 
 import (
 	"image"
+	"math"
 
 	"mesure/sport/mark"
 	"mesure/study"
@@ -56,51 +57,43 @@ func needOf(s *seen, about mark.Frame) image.Rectangle {
 	return matter(s.r, s.take.ID, from, to, s.clip.Width, s.clip.Height)
 }
 
-// run is a stretch of a shot, in seconds of the clip from its start.
-type run struct{ from, to float64 }
+// shortRun is how long, in seconds of the clip, a gap must be known to be shown at all
+// while the picture moves: a line that only flashes up tells nothing. quick is in how
+// many it comes and goes.
+const (
+	shortRun = 0.25
+	quick    = 0.2
+)
 
-// shortRun is how long a gap must be known to be shown at all while the picture moves: a
-// line that only flashes up tells nothing.
-const shortRun = 0.25
-
-// runsOf finds when the asked gap of each side is known.
-func (b *bound) runsOf() (out [2][]run) {
+// there is how far the gap of a side is drawn at an instant of the shot: it grows where
+// it begins to be known, or with the shot, and goes back before it is lost. Only frames
+// near the instant are asked for.
+func (b *bound) there(s mark.Side, t float64) float64 {
 	when := b.main.poses.when
 	at := func(f mark.Frame) float64 {
 		return (when[f-b.main.take.From] - when[b.From-b.main.take.From]) / float64(b.Speed)
 	}
-	for _, s := range mark.Sides {
-		var open *run
-		for f := b.main.from; f <= b.main.to; f++ {
-			_, ok := gapOf(b.main.poses.on(f), study.Gap{Of: s, Target: b.asked[s]})
-			if ok && open == nil {
-				open = &run{at(f), at(f)}
-			}
-			if ok {
-				open.to = at(f)
-			}
-			if open != nil && (!ok || f == b.main.to) {
-				if f == b.main.to && ok {
-					open.to = mostSeconds // it is there to the end of the shot
-				}
-				if open.to-open.from >= shortRun {
-					out[s] = append(out[s], *open)
-				}
-				open = nil
-			}
-		}
+	known := func(f mark.Frame) bool {
+		_, ok := gapOf(b.main.poses.on(f), study.Gap{Of: s, Target: b.targets()[s]})
+		return ok
 	}
-	return out
-}
-
-// there is how far the gap of a side is drawn at an instant: it grows where it begins to
-// be known and goes back before it is lost.
-func (b *bound) there(s mark.Side, t float64) float64 {
-	for _, r := range b.runs[s] {
-		if t >= r.from && t <= r.to {
-			const quick = 0.2 // seconds in which it comes and goes
-			return ease(min((t-r.from)/quick+0.02, (r.to-t)/quick))
-		}
+	f := mark.Frame(math.Floor(b.main.posAfter(b.From, t*float64(b.Speed))))
+	if !known(f) {
+		return 0
 	}
-	return 0
+	first, last := f, f
+	for first > b.main.from && t-at(first) < shortRun && known(first-1) {
+		first--
+	}
+	for last < b.main.to && at(last)-t < shortRun && known(last+1) {
+		last++
+	}
+	from, to := at(first), at(last)
+	if last == b.main.to {
+		to = mostSeconds // it is there to the end of the shot
+	}
+	if to-from < shortRun || t > to {
+		return 0
+	}
+	return ease(min((t-from)/quick+0.02, (to-t)/quick))
 }

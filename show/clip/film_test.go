@@ -162,6 +162,7 @@ func TestFramesOfTheTakeAreWhereTheClockHasThem(t *testing.T) {
 		{ID: "b", Kind: Hold, Take: "live", From: 20, Lasts: 2, Layers: []string{}},
 		{ID: "c", Kind: Live, Take: "live", From: 0, To: 29},
 	}})
+	f.st = stageOf(f.form, 320)
 	s := &shoot{}
 	if err := f.RenderTo(context.Background(), filepath.Join(t.TempDir(), "clip.mp4"), "", s, nil); err != nil {
 		t.Fatal(err)
@@ -203,7 +204,12 @@ func TestRenderAgain(t *testing.T) {
 	}
 	dir := t.TempDir()
 	path, cache := filepath.Join(dir, "clip.mp4"), filepath.Join(dir, "pieces")
-	f := filmOf(t, wholeBoard())
+	small := func() *Film {
+		f := filmOf(t, wholeBoard())
+		f.st = stageOf(f.form, 320)
+		return f
+	}
+	f := small()
 	broken := &shoot{breaks: 4}
 	if err := f.RenderTo(context.Background(), path, cache, broken, nil); err == nil {
 		t.Fatal("a full disk goes unnoticed")
@@ -223,7 +229,7 @@ func TestRenderAgain(t *testing.T) {
 		t.Error("the share that is done goes back, or does not end at 1")
 	}
 	first, _ := os.ReadFile(path)
-	serial := filmOf(t, wholeBoard())
+	serial := small()
 	serial.serial = true
 	if err := serial.RenderTo(context.Background(), path, "", &shoot{}, nil); err != nil {
 		t.Fatal(err)

@@ -41,7 +41,7 @@ func (f *Film) setKeys() {
 		shot.Title = "" // the chapter in force is what is seen
 		shot.ID = ""    // nor is what it is called
 		shot.Lines = nil
-		put(h, pixels, f.in.Program, f.pictured(), shot, b.count, b.moves, b.label, b.names, b.notes, b.asked)
+		put(h, pixels, f.in.Program, f.pictured(), shot, b.count, b.moves, b.label, b.names, b.notes)
 		if f.form.Captions == "burnt" {
 			put(h, b.texts)
 		}

@@ -320,7 +320,7 @@ func (b *bound) overlayOn(st stage, g *draw.Group, t *study.Tableau, f framing, 
 		X0:  float64(f.crop.Min.X), Y0: float64(f.crop.Min.Y), Scale: f.scale(),
 	}
 	o := plate.OverlayOptions{
-		Layers: b.layers(), Theme: theme, Size: st.px(overlaySize(st.form.Shape)), Asked: b.asked, Built: built, Steady: b.moving(),
+		Layers: b.layers(), Theme: theme, Size: st.px(overlaySize(st.form.Shape)), Asked: b.targets(), Built: built, Steady: b.moving(),
 	}
 	plate.Overlay(g, t, v, o)
 }

@@ -120,13 +120,13 @@ type finished struct {
 // many times it is shown. What add gets is valid until it returns.
 func (f *Film) frames(ctx context.Context, b *bound, footage Footage, add func(p *image.YCbCr, times int) error) error {
 	if f.serial {
-		free := newPlanes(f.size())
+		free := newPlanes(f.st.w, f.st.h)
 		return f.compose(ctx, b, footage, func() (*image.YCbCr, error) { return free, nil }, func(x finished) error { return add(x.p, x.times) })
 	}
 	ctx, stop := context.WithCancel(ctx)
 	free, out := make(chan *image.YCbCr, buffers), make(chan finished, buffers)
 	for range buffers {
-		free <- newPlanes(f.size())
+		free <- newPlanes(f.st.w, f.st.h)
 	}
 	var bad error
 	ended := make(chan struct{})
@@ -165,8 +165,6 @@ func (f *Film) frames(ctx context.Context, b *bound, footage Footage, add func(p
 	}
 	return bad
 }
-
-func (f *Film) size() (w, h int) { return f.form.size() }
 
 // compose makes the frames of one shot.
 func (f *Film) compose(ctx context.Context, b *bound, footage Footage, take func() (*image.YCbCr, error), give func(finished) error) error {
