@@ -4,7 +4,12 @@
 GO        ?= go
 OUT       ?= out/demo
 PORT      ?= 8420
-FUZZTIME  ?= 2s
+# A burst for each fuzz target, after its seeds; and how many files of tests of the
+# desk run side by side. make test-deep asks for more.
+FUZZTIME  ?= 500ms
+DESKJOBS  ?= 2
+# One way to compile for all: without this the program and its tests are built apart.
+export GOFLAGS := $(GOFLAGS) -trimpath
 BIN       := bin/mesure
 STATIC    := honnef.co/go/tools/cmd/staticcheck@v0.8.1
 SOURCES   := $(shell find . -name '*.go' -not -path './.*' 2>/dev/null) go.mod go.sum
@@ -14,7 +19,7 @@ UI        := web/ui
 UISOURCES := $(shell find $(UI)/src $(UI)/index.html $(UI)/*.ts $(UI)/*.js -type f 2>/dev/null) $(UI)/package.json
 PARTS     := $(UI)/node_modules/.package-lock.json
 
-.PHONY: build demo open test check quick desk race fuzz bench golden picture clean help
+.PHONY: build demo open test test-deep check quick desk race fuzz bench golden picture clean help
 
 help:            ## what can be made
 	@grep -hE '^[a-z]+: .*##|^[a-z]+:  *##' Makefile | sed -E 's/:.*##/ –/'
@@ -40,6 +45,9 @@ open: $(BIN)     ## opens the desk on this machine
 
 test: check quick desk race fuzz ## every test, the quick ones first
 
+test-deep:       ## the same, with long walks through frames, long fuzzing, and the race detector on every room
+	MESURE_DEEP=1 $(MAKE) test FUZZTIME=10s RACY=./...
+
 check:           ## formatting, vet, staticcheck, licences
 	@.ci/need go=golang-go
 	@bad=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$bad" ]; then echo "not formatted (run gofmt -w): $$bad" >&2; exit 1; fi
@@ -48,7 +56,7 @@ check:           ## formatting, vet, staticcheck, licences
 	@CGO_ENABLED=0 $(GO) test -count=1 -run 'Licen|Law|Package|Sitting|Methods' .
 
 quick: tools     ## the tests, without the race detector
-	CGO_ENABLED=0 $(GO) test ./...
+	CGO_ENABLED=0 $(GO) test -timeout 20m ./...
 
 desk: $(BIN)     ## the desk: types, interface, state, and the whole path in a real browser
 	@.ci/need npm=npm chromium=chromium ffmpeg=ffmpeg
@@ -56,13 +64,15 @@ desk: $(BIN)     ## the desk: types, interface, state, and the whole path in a r
 	cd $(UI) && npx openapi-typescript ../openapi.json -o $(abspath $(UI))/node_modules/.schema.d.ts >/dev/null && \
 	  { cmp -s node_modules/.schema.d.ts src/api/schema.d.ts || { echo "src/api/schema.d.ts is not what openapi.json says: npm run api" >&2; exit 1; }; }
 	cd $(UI) && npx vitest run --reporter=dot
-	cd $(UI) && MESURE=$(abspath $(BIN)) node --test --test-concurrency=1 --test-reporter=spec e2e/*.test.mjs
+	cd $(UI) && MESURE=$(abspath $(BIN)) node e2e/prepare.mjs
+	cd $(UI) && MESURE=$(abspath $(BIN)) node --test --test-concurrency=$(DESKJOBS) --test-reporter=spec e2e/*.test.mjs
 
 race: tools      ## the rooms that run things side by side, under the race detector
 	@.ci/need gcc=gcc /usr/include/stdio.h=libc6-dev
-	CGO_ENABLED=1 $(GO) test -race -short $(RACY)
+	CGO_ENABLED=1 $(GO) test -race -short -timeout 20m $(RACY)
 
-RACY := ./quantity ./measure/track ./timing ./study ./show/album ./store/... ./video ./demo ./demo/picture ./web ./cmd/mesure
+# A test holds this list: who starts a goroutine or holds a lock is here, and nobody else.
+RACY := ./measure/track ./timing ./study ./show/clip ./show/draw ./show/report ./store/sqlite ./store/storetest ./video ./demo ./demo/picture ./web ./cmd/mesure
 
 fuzz:            ## every fuzz target, briefly
 	@.ci/fuzz $(FUZZTIME)

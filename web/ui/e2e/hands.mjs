@@ -28,13 +28,13 @@ export async function until(what, look, seconds = 60) {
 }
 
 /** The invented bout, every video of it read; its touches by the line that they are. */
-export async function demo(server) {
+export async function demo(server, seconds = 240) {
   const job = await ask(server, '/api/demo', 'POST');
   await until('the invented bout', async () => {
     const j = (await ask(server, '/api/jobs')).find((x) => x.id === job.id);
     assert.notEqual(j?.state, 'failed', j?.trouble);
     return !j || j.state === 'done';
-  }, 240);
+  }, seconds);
   const bout = await until('its videos', async () => {
     const b = await ask(server, '/api/bouts/demo-bout');
     return b.media.every((m) => m.state === 'ready') && b;

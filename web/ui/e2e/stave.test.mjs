@@ -83,6 +83,34 @@ test('by key alone: a moment, an action, its end, its word, away and back', asyn
   await page.context().close();
 });
 
+test('a save that is answered between two letters takes nothing away from what is being typed', async () => {
+  const page = await desk();
+  for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowRight');
+  await shows(page, 30);
+  let held, seen = () => {};
+  await page.route(`**/api/touches/${id}`, (route) => {
+    if (held || route.request().method() !== 'PUT') return route.continue();
+    held = route;
+    seen();
+  });
+  const first = new Promise((done) => { seen = done; });
+  await page.keyboard.press('m'); // stores the moment, without a name as yet
+  await page.getByRole('combobox', { name: 'What happens' }).and(page.locator(':focus')).waitFor();
+  await first;
+  await page.keyboard.type('l');
+  await held.continue();
+  await saved(page);
+  await page.keyboard.type('a');
+  await page.getByRole('option', { name: 'launch', exact: true }).and(page.locator('[aria-selected="true"]')).waitFor();
+  assert.equal(await page.getByRole('combobox', { name: 'What happens' }).inputValue(), 'la');
+  await page.keyboard.press('Enter');
+  await saved(page);
+  await until('the moment has its name', async () => (await touch()).moments.at(-1).name !== '');
+  assert.equal((await touch()).moments.at(-1).name, 'launch');
+  page.sound();
+  await page.context().close();
+});
+
 test('by mouse: a stretch is drawn, its end is dragged in one step, Escape gives a drag up', async () => {
   const page = await desk();
   await page.getByRole('button', { name: 'Whole', exact: true }).click();
