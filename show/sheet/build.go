@@ -11,6 +11,7 @@ import (
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
+	"mesure/timing"
 )
 
 // document lays the sheet down. For the lesson, what gives nothing away comes first.
@@ -55,7 +56,7 @@ func (m *maker) head() head {
 	parts := []string{kind + " " + m.say("level/"+string(m.o.Level))}
 	if m.o.Names != script.Anonymous {
 		for _, p := range []string{t.Bout.Event, t.Bout.Round, t.Bout.Date} {
-			if p = m.call.Hide(flat(p)); p != "" {
+			if p = plate.Typeset(m.call.Hide(flat(p))); p != "" {
 				parts = append(parts, p)
 			}
 		}
@@ -70,7 +71,7 @@ func (m *maker) head() head {
 			f.Role = ""
 		}
 		if m.o.Names == script.Named && f.Role != "" {
-			f.Club = flat(t.Bout.Fencer(s).Club)
+			f.Club = plate.Typeset(flat(t.Bout.Fencer(s).Club))
 		}
 		h.Fencers = append(h.Fencers, f)
 	}
@@ -122,10 +123,24 @@ func (m *maker) finding() *section {
 			said = m.with(said, m.carrying(key))
 		}
 		s.Blocks = append(s.Blocks, para{m.use(said), paraFinding})
+		if key == "race" {
+			s.Blocks = append(s.Blocks, para{m.came(), paraFine})
+		}
 		return s
 	}
 	s.Blocks = append(s.Blocks, para{words(m.say("no-finding")), paraFinding}, para{Text: words(m.say("take-measure"))})
 	return s
+}
+
+// came says what a race supposes, and what the lamps showed: a blade that was met may have
+// turned it round.
+func (m *maker) came() line {
+	l := words(m.say("supposes"))
+	if lamps, ok := m.lineOf("lamps"); ok {
+		l = append(l, span{Text: " " + m.say("came") + " "})
+		l = append(l, m.spoken(lamps)...)
+	}
+	return l
 }
 
 // carrying is the number on which a line rests.
@@ -137,8 +152,8 @@ func (m *maker) carrying(key string) string {
 		}
 		return "race/first/" + m.likelier().String()
 	case "short", "keep-answer":
-		if f := m.answers(); f != nil && key == "keep-answer" {
-			return f.Nums["chance"]
+		if best, ok := m.surest(func(timing.Window) bool { return true }); ok && key == "keep-answer" {
+			return "windows/in-time/" + string(best.Answer)
 		}
 		return "windows/arrives"
 	case "gap/left", "gap/right":
@@ -185,7 +200,7 @@ const mostKeys = 3
 // keysOf are the numbers that carry a part, the same for every level.
 func (m *maker) keysOf(part string) keys {
 	var refs []string
-	x, t := m.race(), m.r.Timing
+	x := m.race()
 	switch part {
 	case script.PartTechnique:
 		if x != nil {
@@ -207,8 +222,8 @@ func (m *maker) keysOf(part string) keys {
 		}
 		refs = append(refs, "windows/ready", "windows/hit")
 	case script.PartTakeAway:
-		if f := m.answers(); t != nil && f != nil {
-			refs = append(refs, f.Nums["chance"])
+		if best, ok := m.surest(func(timing.Window) bool { return true }); ok && m.answers() != nil {
+			refs = append(refs, "windows/in-time/"+string(best.Answer))
 		}
 	}
 	var all keys
@@ -223,8 +238,8 @@ func (m *maker) keysOf(part string) keys {
 
 // platesOf are the kinds that show a part, the best first.
 var platesOf = map[string][]report.Kind{
-	script.PartOpening:   {report.KindStave, "ladder", report.KindBout},
-	script.PartTechnique: {"frame", report.KindGaps, report.KindSeen, report.KindParry, report.KindStand},
+	script.PartOpening:   {report.KindStave, report.KindLadder, report.KindBout},
+	script.PartTechnique: {report.KindFrame, report.KindGaps, report.KindSeen, report.KindParry, report.KindStand},
 	script.PartTactics:   {report.KindThread, report.KindHabit, report.KindPayoff, report.KindBalance},
 	script.PartTiming:    {report.KindRace, report.KindStarted, report.KindWindows},
 	script.PartTakeAway:  {report.KindWindows, report.KindMap, report.KindBalance},

@@ -190,11 +190,10 @@ func (m *maker) answers() *finding {
 	}
 	switch claim, _ := m.claim("keep-answer"); claim {
 	case "open":
-		best := timing.Window{}
-		for _, w := range t.Windows.Each {
-			if w.InTime.IsValid() && w.InTime.Lo >= script.Likely && (best.Answer == "" || w.InTime.Mean > best.InTime.Mean) {
-				best = w
-			}
+		// A double is no answer to practise while another one is open.
+		best, ok := m.surest(func(w timing.Window) bool { return w.Answer != timing.ExtendDouble })
+		if !ok {
+			best, _ = m.surest(func(timing.Window) bool { return true })
 		}
 		f := m.of(d, "answers", "open", "windows-open", "windows-shut")
 		f.Words["answer"] = m.lang.Answer(best.Answer)
@@ -204,6 +203,19 @@ func (m *maker) answers() *finding {
 		return m.of(d, "answers", "none", "windows-shut")
 	}
 	return nil
+}
+
+// surest is the open answer that is in time most often, of those that are asked for.
+func (m *maker) surest(asked func(timing.Window) bool) (best timing.Window, ok bool) {
+	if m.r.Timing == nil || m.r.Timing.Windows == nil {
+		return best, false
+	}
+	for _, w := range m.r.Timing.Windows.Each {
+		if w.Answer != "" && w.InTime.IsValid() && w.InTime.Lo >= script.Likely && asked(w) && (!ok || w.InTime.Mean > best.InTime.Mean) {
+			best, ok = w, true
+		}
+	}
+	return best, ok
 }
 
 func (m *maker) short() *finding {

@@ -269,14 +269,20 @@ func (m *maker) cue(f finding, own string) line {
 func (m *maker) numbers() *section {
 	s := &section{ID: "numbers", Title: m.say("numbers")}
 	t := table{Caption: m.say("numbers/caption"), Head: []string{m.say("what"), m.say("number"), m.say("how")}, Shares: []float64{0.42, 0.2, 0.38}, Right: []bool{false, true, false}}
-	said := map[string]bool{}
+	// Numbers of one kind share a row, each once.
+	rows := map[string]int{}
 	for _, ref := range m.used {
 		f := m.facts[ref]
-		if said[f.Title+"\x00"+f.Text] {
+		number := span{Text: f.Text, Ref: ref}
+		i, ok := rows[f.Title+"\x00"+f.How]
+		if !ok {
+			rows[f.Title+"\x00"+f.How] = len(t.Rows)
+			t.Rows = append(t.Rows, []line{m.isolated(words(f.Title)), {number}, m.isolated(words(f.How))})
 			continue
 		}
-		said[f.Title+"\x00"+f.Text] = true
-		t.Rows = append(t.Rows, []line{m.isolated(words(f.Title)), {{Text: f.Text, Ref: ref}}, m.isolated(words(f.How))})
+		if at := &t.Rows[i][1]; !slices.ContainsFunc(*at, func(s span) bool { return s.Text == number.Text }) {
+			*at = append(*at, span{Text: "; "}, number)
+		}
 	}
 	if len(t.Rows) == 0 {
 		s.Blocks = []block{para{Text: words(m.say("numbers/none"))}}

@@ -105,7 +105,7 @@ func TestALevelChangesWordsAndNotNumbers(t *testing.T) {
 			t.Errorf("%s: other numbers carry its parts: %v, not %v", l, k, keys)
 		}
 		for what, n := range table {
-			if d, ok := deep[what]; ok && d != n {
+			if d, ok := deep[what]; ok && !slices.ContainsFunc(strings.Split(n, "; "), func(one string) bool { return strings.Contains(d, one) }) {
 				t.Errorf("%s: %s is %s, and for competitors %s", l, what, n, d)
 			}
 		}
