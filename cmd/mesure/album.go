@@ -8,8 +8,8 @@ import (
 	"slices"
 	"sync"
 
-	"mesure/bundle"
 	showalbum "mesure/show/album"
+	"mesure/show/plate"
 	showreport "mesure/show/report"
 	"mesure/sport/mark"
 	"mesure/study"
@@ -22,19 +22,15 @@ type stills struct {
 	source source
 }
 
-// ownFiles are the names that only breakdowns use: a plate that matches and is
-// not of this touch was left by an earlier one.
+// ownFiles are the names that only breakdowns use: one that matches and was not written
+// again was left by an earlier one.
 func ownFiles() []string {
-	own := []string{"race*", "stave*"}
-	for _, kind := range []showreport.Kind{showreport.KindGaps, showreport.KindPlacing, showreport.KindWindows, showreport.KindMap, showreport.KindParry, showreport.KindSeen, showreport.KindStand, showreport.KindStarted, showreport.KindFit,
-		showreport.KindFrame, showreport.KindGhosts, showreport.KindPlan, showreport.KindSide} {
-		own = append(own, "plates/"+string(kind)+"-*")
+	own := []string{"race.*", "race-phone.*", "stave.*", "stave-phone.*", // where they lay before
+		scriptName, tellingName, captionsName, handOffName, clipName + ".mp4", clipName + ".webm", sheetName + ".html", sheetName + ".pdf"}
+	for _, ending := range []string{"svg", "png", "pdf"} {
+		own = append(own, "plates/*."+ending)
 	}
-	var files []string
-	for _, name := range own {
-		files = append(files, name+".svg", name+".png")
-	}
-	return files
+	return own
 }
 
 // album is the files of a breakdown while they are written.
@@ -44,41 +40,45 @@ type album struct {
 	out     string
 	reading *study.Reading
 	from    stills
-	// hideNames leaves the names of fencers, clubs and events out of everything.
-	hideNames bool
+	// pictures are the forms of the plates, names how fencers are called in everything.
+	pictures showalbum.Pictures
+	names    plate.Naming
 
-	mu    sync.Mutex
-	names []string // of the files written
+	mu   sync.Mutex
+	done []string // names of the files written
 }
 
 // files returns the names of the files written so far, in order.
 func (a *album) files() []string {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	return slices.Sorted(slices.Values(a.names))
+	return slices.Sorted(slices.Values(a.done))
 }
 
-// breakdown writes every file of a breakdown and tells how far it is.
+// breakdown writes every file that a breakdown has by itself and tells how far it is.
 func (a *album) breakdown(ctx context.Context, tell func(share float64)) error {
-	frames, got := len(a.reading.Told())+len(a.reading.Placings), 0
-	made, err := showalbum.Make(a.reading, func(take string, f mark.Frame) (image.Image, error) {
-		got++
-		tell(drawShare * float64(got) / float64(frames+1))
-		return a.still(ctx, take, f)
-	}, bundle.Papers{}, showalbum.Options{HideNames: a.hideNames, Program: "Mesure " + version()})
+	made, err := a.make(ctx, func(share float64) { tell(drawShare * share) })
 	if err != nil {
 		return err
 	}
+	return a.write(ctx, a.plain(made), func(share float64) { tell(drawShare + (1-drawShare)*share) })
+}
+
+// write writes files and tells how far it is.
+func (a *album) write(ctx context.Context, files []showalbum.File, tell func(share float64)) error {
 	var work []func() error
-	for _, f := range made.Files() {
-		if f.Name == showalbum.TouchName {
-			continue // the touch file is what the command was given
-		}
+	for _, f := range files {
 		work = append(work, func() error { return a.file(f.Name, func(w *os.File) error { return f.Write(w) }) })
 	}
-	return together(ctx, work, func(done int) {
-		tell(drawShare + (1-drawShare)*float64(done)/float64(len(work)))
-	})
+	return together(ctx, work, func(done int) { tell(float64(done) / float64(len(work))) })
+}
+
+// counted are the stills of the album; each is told before it is decoded.
+func (a *album) counted(ctx context.Context, next func()) showreport.Stills {
+	return func(take string, f mark.Frame) (image.Image, error) {
+		next()
+		return a.still(ctx, take, f)
+	}
 }
 
 // drawShare is the part of the work, about, that decoding and drawing take; the
@@ -110,8 +110,13 @@ func (a *album) file(name string, write func(*os.File) error) error {
 	if bad := f.Close(); err == nil {
 		err = bad
 	}
-	a.mu.Lock()
-	a.names = append(a.names, filepath.ToSlash(name))
-	a.mu.Unlock()
+	a.note(name)
 	return at(filepath.Join(a.out, name), err)
+}
+
+// note keeps the name of a file that was written.
+func (a *album) note(name string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.done = append(a.done, filepath.ToSlash(name))
 }

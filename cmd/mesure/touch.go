@@ -24,6 +24,9 @@ type source struct {
 	path func(study.Video) (string, error)
 	// bout asks what the bout makes of the touch; nil where its sheet is not known.
 	bout *study.TacticsAsk
+	// lib is the library that it is of; nil for a file.
+	lib study.Library
+	id  study.ID
 	// close gives the library back; it may be called twice.
 	close func()
 }
@@ -36,7 +39,7 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 		if err != nil {
 			return source{}, err
 		}
-		return source{t, beside(name), boutOf(t), func() {}}, nil
+		return source{touch: t, path: beside(name), bout: boutOf(t), close: func() {}}, nil
 	}
 	none := &fault{code: library, where: name, text: "there is no such file, and no such touch in the library",
 		hint: `"mesure list" shows the touches of the library.`}
@@ -63,7 +66,7 @@ func (b *bench) findTouch(ctx context.Context, name string) (source, error) {
 		}
 		return "", fmt.Errorf("%w: video %q (%s) is not in the library", study.ErrNotFound, v.ID, v.File)
 	}
-	return source{t, path, ask, func() { lib.Close() }}, nil
+	return source{touch: t, path: path, bout: ask, lib: lib, id: study.ID(name), close: func() { lib.Close() }}, nil
 }
 
 // boutOf asks of a touch of a file, of whose bout nothing is known but its sheet.

@@ -1,6 +1,8 @@
 package tell
 
 import (
+	"errors"
+
 	"mesure/show/clip"
 	"mesure/show/report"
 	"mesure/show/script"
@@ -29,15 +31,16 @@ type Options struct {
 }
 
 // Draft is the telling of a touch that nobody has told yet: the script of its reading,
-// and a storyboard of that. Equal readings, plates and options give equal tellings. It
-// returns the errors of script.Draft and of clip.Draft.
+// and a storyboard of that. Equal readings, plates and options give equal tellings. A
+// touch of which nothing can be filmed has a storyboard without shots. It returns the
+// errors of script.Draft and of clip.Draft.
 func Draft(r *study.Reading, plates []report.Plate, o Options) (*Telling, error) {
 	s, err := script.Draft(r, o.Options)
 	if err != nil {
 		return nil, err
 	}
 	b, err := clip.Draft(r, s, plates, o.Form)
-	if err != nil {
+	if b, err = empty(b, o.Form, err); err != nil {
 		return nil, err
 	}
 	t := (&Telling{Script: s, Board: b, Lesson: o.Lesson, Paper: o.Paper}).whole()
@@ -58,11 +61,21 @@ func Bind(t *Telling, r *study.Reading, plates []report.Plate, others map[string
 		return nil, nil, nil, err
 	}
 	b, err := clip.Refresh(t.Board, s, r, plates)
-	if err != nil {
+	if b, err = empty(b, t.Board.Form, err); err != nil {
 		return nil, nil, nil, err
 	}
 	bound := *t
 	bound.Script, bound.Board = s, b
 	bound = bound.whole()
 	return &bound, stale, clip.Check(bound.Board, r, s, plates, others), nil
+}
+
+// empty is a storyboard without shots where there can be none: the script, the plates and
+// the sheet still come. A form that is none stays an error.
+func empty(b clip.Board, f clip.Form, err error) (clip.Board, error) {
+	var t *clip.Trouble
+	if errors.As(err, &t) && t.Kind != clip.TroubleForm {
+		return clip.Board{Form: f}, nil
+	}
+	return b, err
 }
