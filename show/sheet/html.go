@@ -222,25 +222,26 @@ func (p *page) table(t table) {
 		}
 		return ""
 	}
-	p.f("<table>\n<caption>")
+	// The phone sets rows as blocks, which takes their roles from them: they are named.
+	p.f("<table role=\"table\">\n<caption>")
 	p.text(t.Caption)
-	p.f("</caption>\n<thead><tr>")
+	p.f("</caption>\n<thead role=\"rowgroup\"><tr role=\"row\">")
 	for i, h := range t.Head {
-		p.f("<th scope=\"col\"%s>", class(i))
+		p.f("<th scope=\"col\" role=\"columnheader\"%s>", class(i))
 		p.text(h)
 		p.f("</th>")
 	}
-	p.f("</tr></thead>\n<tbody>\n")
+	p.f("</tr></thead>\n<tbody role=\"rowgroup\">\n")
 	for _, r := range t.Rows {
-		p.f("<tr>")
+		p.f("<tr role=\"row\">")
 		for i, c := range r {
 			if i == 0 {
-				p.f("<th scope=\"row\">")
+				p.f("<th scope=\"row\" role=\"rowheader\">")
 				p.line(c)
 				p.f("</th>")
 				continue
 			}
-			p.f("<td%s>", class(i))
+			p.f("<td role=\"cell\"%s>", class(i))
 			p.line(c)
 			p.f("</td>")
 		}

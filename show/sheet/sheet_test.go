@@ -81,7 +81,7 @@ func TestEveryNumberIsAFact(t *testing.T) {
 func numbersOf(page string) (table, keys map[string]string) {
 	table, keys = map[string]string{}, map[string]string{}
 	plain := regexp.MustCompile(`<[^>]*>`)
-	for _, m := range regexp.MustCompile(`<tr><th scope="row">(.*?)</th><td class="n">(.*?)</td>`).FindAllStringSubmatch(page, -1) {
+	for _, m := range regexp.MustCompile(`<th scope="row"[^>]*>(.*?)</th><td[^>]* class="n">(.*?)</td>`).FindAllStringSubmatch(page, -1) {
 		table[plain.ReplaceAllString(m[1], "")] = plain.ReplaceAllString(m[2], "")
 	}
 	for _, m := range regexp.MustCompile(`<dl class="keys">(?s:(.*?))</dl>`).FindAllStringSubmatch(page, -1) {
