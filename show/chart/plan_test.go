@@ -165,6 +165,16 @@ func bar(t *testing.T, all []outline, th draw.Theme) draw.MM {
 	return 0
 }
 
+// head is where a mask is.
+func head(tab study.Tableau, s mark.Side) []float64 {
+	for _, k := range tab.Spots[s] {
+		if k.What == mark.Mask {
+			return k.Place.Mean
+		}
+	}
+	return []float64{0, 0, 0}
+}
+
 // Distances on paper are those of the reading, by the scale bar: to a tenth of a
 // millimetre, along and across the piste from above, along and up from the side.
 func TestPlanAndSideAreToScale(t *testing.T) {
@@ -195,6 +205,16 @@ func TestPlanAndSideAreToScale(t *testing.T) {
 			}
 			if y := math.Abs(float64(at[0].Y-at[1].Y) - metre*(right[c.up]-left[c.up])); y > 0.1 {
 				t.Errorf("%s, %s: the points are %.3f mm off up the sheet", name, l, y)
+			}
+			// The masks stand further apart, and show a scale that is off by little.
+			var heads []draw.Pt
+			for _, o := range all {
+				if (o.width == "0.4" || o.width == "0.45") && math.Abs(float64(o.box.W-o.box.H)) < 0.01 && float64(o.box.W) > 0.2*metre && float64(o.box.W) < 0.26*metre {
+					heads = append(heads, o.mid())
+				}
+			}
+			if apart := head(tab, mark.Right)[0] - head(tab, mark.Left)[0]; len(heads) != 2 || math.Abs(float64(heads[1].X-heads[0].X)-metre*apart) > 0.1 {
+				t.Errorf("%s, %s: the masks %v are not %.3f m apart", name, l, heads, apart)
 			}
 			if metre < 15 {
 				t.Errorf("%s, %s: a metre is %.1f mm", name, l, metre)

@@ -187,12 +187,14 @@ func (v *sideView) fencers() {
 			q, ok2 := c.spot(s, bone[1])
 			if ok1 && ok2 {
 				in.Stroke(draw.Segment(v.at(p), v.at(q)), draw.Pen{Colour: hue.Fade(0.75), Width: 0.6, Cap: draw.RoundCap})
+				v.keepFree(v.at(p), v.at(q))
 			}
 		}
 		p, ok1 := c.spot(s, mark.Guard)
 		q, ok2 := c.spot(s, mark.Point)
 		if ok1 && ok2 {
 			in.Stroke(draw.Segment(v.at(p), v.at(q)), draw.Pen{Colour: th.Ink, Width: 0.55, Cap: draw.RoundCap})
+			v.keepFree(v.at(p), v.at(q))
 		}
 		for _, k := range c.t.Spots[s] {
 			if !usable(k) {
@@ -209,5 +211,15 @@ func (v *sideView) fencers() {
 				in.Fill(plate.Shape(s, at, 1.4), hue)
 			}
 		}
+	}
+}
+
+// keepFree keeps words off a line.
+func (v *sideView) keepFree(a, b draw.Pt) {
+	const step = 1.5 // mm
+	n := max(1, int(math.Hypot(float64(b.X-a.X), float64(b.Y-a.Y))/step))
+	for i := range n + 1 {
+		k := draw.MM(i) / draw.MM(n)
+		v.words.taken = append(v.words.taken, draw.Box{X: a.X + (b.X-a.X)*k - 0.5, Y: a.Y + (b.Y-a.Y)*k - 0.5, W: 1, H: 1})
 	}
 }
