@@ -127,7 +127,7 @@ func (st stage) halves() [2]image.Rectangle {
 		room.Max.Y = st.panel.Min.Y
 	}
 	if st.form.Shape != Upright {
-		room.Min.Y += even(st.px(92)) // for what stands above both
+		room.Min.Y += even(st.px(122)) // for what stands above both
 	}
 	gap := even(st.px(6))
 	if st.form.Shape == Wide {

@@ -89,6 +89,15 @@ func speedWords(v float64) string {
 	return plate.Chance(quantity.Chance(v)) + " of the speed"
 }
 
+// head is the baseline of the first line at the top of the picture: its capitals begin
+// where the safe area does; on an upright picture it stands above the take.
+func (st stage) head() float64 {
+	if st.form.Shape == Upright {
+		return float64(st.room.Min.Y) - st.px(60)
+	}
+	return float64(st.room.Min.Y) + safeShare*float64(st.h) + st.px(titleSize*draw.CapShare)
+}
+
 // furniture draws what stands still while a shot lasts: its chapter, who is who, how fast
 // it plays, and that it is invented. Words stand on grounds of their own.
 func (b *bound) furniture(st stage, g *draw.Group) {
@@ -97,23 +106,17 @@ func (b *bound) furniture(st stage, g *draw.Group) {
 	}
 	u, m := st.u, st.margin()
 	room := b.rooms(st)
-	top := float64(st.room.Min.Y) + 0.055*float64(st.h)
-	if st.form.Shape == Upright {
-		top = float64(st.room.Min.Y) - st.px(70)
-	}
-	if st.form.Shape != Upright {
-		top = math.Max(top, float64(room.Min.Y)+st.px(30))
-	}
+	top := st.head()
 	half := draw.MM(float64(st.w)/2 - m - st.px(16))
 	if b.label != "" {
-		t := draw.Text{At: draw.Pt{X: draw.MM(m), Y: draw.MM(top + st.px(10))}, S: b.label, Font: draw.SerifBold, Size: draw.MM(st.px(titleSize)), Colour: theme.Ink}
+		t := draw.Text{At: draw.Pt{X: draw.MM(m), Y: draw.MM(top)}, S: b.label, Font: draw.SerifBold, Size: draw.MM(st.px(titleSize)), Colour: theme.Ink}
 		tag(g, fitted(t, half), u)
 	}
 	right := []string{}
 	if w := speedWords(float64(b.Speed)); w != "" && b.moving() {
 		right = append(right, w)
 	}
-	y := top + st.px(10)
+	y := top
 	if b.end != "" && b.Kind != Live {
 		y += st.px(titleSize * 1.5) // the clock stands above
 	}
@@ -121,7 +124,7 @@ func (b *bound) furniture(st stage, g *draw.Group) {
 		tag(g, draw.Text{At: draw.Pt{X: draw.MM(float64(st.w) - m), Y: draw.MM(y)}, S: w, Font: draw.Sans, Size: draw.MM(st.px(labelSize)), Colour: theme.Quiet, Anchor: draw.End}, u)
 		y += st.px(labelSize * 1.5)
 	}
-	y = top + st.px(10)
+	y = top
 	if b.label != "" {
 		y += st.px(titleSize * 1.3)
 	}
@@ -255,13 +258,8 @@ func (b *bound) clockText(pos float64) string {
 
 // clockBox is where the clock stands.
 func (b *bound) clock(st stage, g *draw.Group, text string) {
-	top := float64(st.room.Min.Y) + 0.055*float64(st.h)
-	if st.form.Shape == Upright {
-		top = float64(st.room.Min.Y) - st.px(70)
-	} else {
-		top = math.Max(top, float64(st.room.Min.Y)+st.px(30))
-	}
-	t := draw.Text{At: draw.Pt{X: draw.MM(float64(st.w) - st.margin()), Y: draw.MM(top + st.px(10))}, S: text, Font: draw.SansBold,
+	top := st.head()
+	t := draw.Text{At: draw.Pt{X: draw.MM(float64(st.w) - st.margin()), Y: draw.MM(top)}, S: text, Font: draw.SansBold,
 		Size: draw.MM(st.px(labelSize)), Colour: theme.Ink, Anchor: draw.End}
 	tag(g, t, st.u)
 }
