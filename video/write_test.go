@@ -220,3 +220,30 @@ func noisy(f Frame, seed uint32) {
 		f.Y[i] = byte(seed >> 24)
 	}
 }
+
+// TestEqualFramesGiveEqualFiles writes the same clip twice, side by side, so that the
+// threads of the encoders meet in another order.
+func TestEqualFramesGiveEqualFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: the engines run side by side in other tests")
+	}
+	for _, e := range engines(t) {
+		for _, format := range []Format{FormatMP4, FormatWebM, FormatProRes, FormatWebMAlpha} {
+			if (e.Name() == EmbeddedName || format > FormatWebM) && os.Getenv(deepEnv) == "" {
+				continue // one thread, or key frames only
+			}
+			dir := t.TempDir()
+			s := Spec{Width: codeWidth, Height: codeHeight, Rate: 25, Format: format}
+			names := []string{filepath.Join(dir, "a"+format.Ending()), filepath.Join(dir, "b"+format.Ending())}
+			t.Run(e.Name()+" "+format.String(), func(t *testing.T) {
+				for _, name := range names {
+					t.Run(filepath.Base(name), func(t *testing.T) {
+						t.Parallel()
+						codedPiece(t, e, name, s, 0, 30)
+					})
+				}
+			})
+			sameFile(t, names[0], names[1])
+		}
+	}
+}
