@@ -77,6 +77,7 @@ func headed(what string) part {
 	return part{kind: draw.HeadStretch, height: headHeight, draw: func(c *leaf, b draw.Box) {
 		y := b.Bottom() - 2.2
 		t := draw.Text{At: draw.Pt{X: b.X, Y: y}, S: what, Font: draw.SansBold, Size: c.Type.Label, Colour: c.Theme.Quiet}
+		t.S = trimmed(what, t, b.W)
 		c.Text(t)
 		if from := b.X + t.Width() + 2.5; from < b.Right() {
 			c.Stroke(draw.Segment(draw.Pt{X: from, Y: y - 1.1}, draw.Pt{X: b.Right(), Y: y - 1.1}), draw.Pen{Colour: c.Theme.Rule.Fade(0.6), Width: 0.18})

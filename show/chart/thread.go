@@ -230,6 +230,9 @@ func listWords(all []string) string {
 
 func (c *thread) sources() []string {
 	out := []string{"choices as the sheet or the stave has them"}
+	if c.o.Low == 0 && !c.o.Bare && len(c.known()) > 0 {
+		out = append(out, "shares from counts, in brackets the interval that holds 95"+nb+"%")
+	}
 	switch c.left {
 	case 0:
 	case 1:

@@ -97,10 +97,11 @@ func Windows(r *study.Reading, o Options) (*draw.Drawing, error) {
 	inner := o.Layout.Width() - 2*o.Layout.Margin()
 	words := strings.TrimSpace(plate.Typeset(more) + " " + c.words())
 	legend := legendRows(windowsLegend(c.def), ty, inner)
-	height := draw.MM(c.rows)*eventRow + 1 + headHeight + c.lanesHeight(o.Layout) + axisHeight + draw.MM(legend)*legendRow + 1
+	height := draw.MM(0)
 	if o.Low == 0 {
-		height += headHeight + travelHeight + phaseHeight + 2.4
+		height = headHeight + travelHeight + phaseHeight + 2.4
 	}
+	height = height + draw.MM(c.rows)*eventRow + 1 + headHeight + c.lanesHeight(o.Layout) + axisHeight + draw.MM(legend)*legendRow + 1
 	if o.Layout == plate.Phone && o.Low == 0 {
 		height += attackWords
 	}

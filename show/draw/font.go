@@ -196,6 +196,9 @@ const lost = '…'
 // steers says that a character has no shape of its own: marks of direction, joiners,
 // selectors of a variant, controls.
 func steers(r rune) bool {
+	if r < 0x250 { // Latin: looked at for every letter that is measured
+		return r < 0x20 || r >= 0x7f && r < 0xa0 || r == 0xad
+	}
 	return unicode.In(r, unicode.Cf, unicode.Cc, unicode.Variation_Selector)
 }
 

@@ -241,7 +241,7 @@ func labels(g *draw.Group, v view, in study.Instant, main []study.Gap, sh *Sheet
 	for _, m := range main {
 		a, b := v.at(m.From), v.at(m.To)
 		mid := draw.Pt{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}
-		t := draw.Text{S: Metres(m.Gap), Font: draw.SansBold, Size: sh.Type.Key, Colour: Hue(sh.Theme, m.Of), Halo: sh.Theme.Ground.Fade(0.9), HaloWidth: 0.55}
+		t := draw.Text{S: Metres(m.Gap), Font: draw.SansBold, Size: sh.Type.Key, Colour: Hue(sh.Theme, m.Of), Halo: haloOf(sh.Theme, 0.9), HaloWidth: 0.55}
 		w, h := t.Width()+2.4, t.Size*draw.CapShare+2.4
 		box, ok := o.settle(mid, w, h, far)
 		if !ok {

@@ -6,6 +6,15 @@ import (
 	"mesure/show/draw"
 )
 
+// haloOf is what surrounds words on a picture: on a dark ground the picture may show
+// through, on a light one words would lose too much of their contrast.
+func haloOf(th draw.Theme, share float64) draw.Colour {
+	if g := th.Ground; int(g.R)+int(g.G)+int(g.B) > 3*128 {
+		return g
+	}
+	return th.Ground.Fade(share)
+}
+
 // obstacles are what a label must not cover.
 type obstacles struct {
 	room  draw.Box // the label must lie inside

@@ -79,7 +79,7 @@ func gridNames(g *draw.Group, v view, pf study.PlacedFrame, sh *Sheet, o *obstac
 				near = p
 			}
 		}
-		t := draw.Text{S: words, Font: draw.Sans, Size: sh.Type.Label, Colour: sh.Theme.Ink, Halo: sh.Theme.Ground.Fade(0.85), HaloWidth: 0.45}
+		t := draw.Text{S: words, Font: draw.Sans, Size: sh.Type.Label, Colour: sh.Theme.Ink, Halo: haloOf(sh.Theme, 0.85), HaloWidth: 0.45}
 		w, h := t.Width()+1.2, t.Size*draw.CapShare+1.6
 		at := v.at(near)
 		at.Y += h/2 + 0.6
@@ -185,7 +185,7 @@ func residual(g *draw.Group, v view, r study.Residual, sh *Sheet, o *obstacles) 
 }
 
 func residualName(g *draw.Group, v view, r study.Residual, sh *Sheet, o *obstacles) {
-	t := draw.Text{S: r.Name + ": off by " + number(float64(r.Off), 1) + nb + "px", Font: draw.SansBold, Size: sh.Type.Label, Colour: sh.Theme.Brass, Halo: sh.Theme.Ground.Fade(0.9), HaloWidth: 0.5}
+	t := draw.Text{S: r.Name + ": off by " + number(float64(r.Off), 1) + nb + "px", Font: draw.SansBold, Size: sh.Type.Label, Colour: sh.Theme.Brass, Halo: haloOf(sh.Theme, 0.9), HaloWidth: 0.5}
 	w, h := t.Width()+1.2, t.Size*draw.CapShare+1.6
 	if box, ok := o.settle(v.at(r.At), w, h, 30); ok {
 		t.At = draw.Pt{X: box.X + 0.6, Y: box.Bottom() - 0.8}
