@@ -141,7 +141,7 @@ func TestPartsLieWhereTheFormulaSays(t *testing.T) {
 	ctx := context.Background()
 	for _, e := range engines(t) {
 		for i, path := range files {
-			usual := e.Name() == NativeName && i%2 == 0 || i == 1
+			usual := e.Name() == NativeName && i%5 == 0 || i == 1 // as it is, fields; turned
 			if testing.Short() && i > 1 || !usual && os.Getenv(deepEnv) == "" {
 				continue
 			}
