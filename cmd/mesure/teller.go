@@ -142,7 +142,11 @@ func plural(n int, one, many string) string {
 
 // film writes what follows from the storyboard: the clip, and the hand-off.
 func (t *teller) film(ctx context.Context, a *album, plates []showreport.Plate) error {
-	f, err := clip.Make(clip.Input{Reading: t.reading, Script: t.told.Script, Board: t.told.Board, Plates: plates, Others: t.others, Program: program()})
+	made, err := t.madeBy()
+	if err != nil {
+		return err
+	}
+	f, err := clip.Make(clip.Input{Reading: t.reading, Script: t.told.Script, Board: t.told.Board, Plates: plates, Others: t.others, Program: made})
 	if err != nil {
 		return &fault{code: refused, where: t.o.Touch, err: err}
 	}
@@ -177,6 +181,28 @@ func (t *teller) film(ctx context.Context, a *album, plates []showreport.Plate) 
 		h.Overlays = tell.OverlayFrames(f)
 	}
 	return a.file(handOffName, func(w *os.File) error { return handoff.WriteZip(w, "hand-off", pausable(ctx, h.Files())) })
+}
+
+// madeBy names the program for the keys of kept pieces, and with it the content of every
+// video that the touch does not name by its content: another film under the same name
+// must not be met by the pieces of this one.
+func (t *teller) madeBy() (string, error) {
+	name := program()
+	for _, v := range t.reading.Touch.Videos {
+		if v.SHA256 != "" {
+			continue
+		}
+		path, err := t.source.path(v)
+		if err != nil {
+			return "", err
+		}
+		sum, err := hashFile(path)
+		if err != nil {
+			return "", at(path, err)
+		}
+		name += " " + v.ID + "=" + sum
+	}
+	return name, nil
 }
 
 // clip renders the clip and writes its captions.
