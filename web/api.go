@@ -163,6 +163,12 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, post("follow", "/touches/{id}/follow", "Follow camera and points through the takes, as they stand on the desk"), s.follow)
 	register(s, api, get("breakdown", "/touches/{id}/breakdown", "What can be shown and downloaded"), s.breakdown)
 
+	register(s, api, get("telling", "/touches/{id}/telling", "How a touch is told: script, storyboard and options, bound to what is measured now; drafted where nothing was kept"), s.telling)
+	register(s, api, put("save-telling", "/touches/{id}/telling", "Save how a touch is told, as one step"), s.saveTelling)
+	register(s, api, post("undo-telling", "/touches/{id}/telling/undo", "Step back"), s.undoTelling)
+	register(s, api, post("redo-telling", "/touches/{id}/telling/redo", "Step forward"), s.redoTelling)
+	register(s, api, post("make", "/touches/{id}/make", "Make the clip, or the files for another editor"), s.makeIt)
+
 	register(s, api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)
 	register(s, api, post("demo", "/demo", "Put the invented bout into the library"), s.addDemo)
 	register(s, api, get("jobs", "/jobs", "Work that goes on"), s.listJobs)
@@ -215,8 +221,16 @@ func nameOf(t reflect.Type, hint string) string {
 	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
 		t = t.Elem()
 	}
-	if strings.HasSuffix(t.PkgPath(), "/show/summary") && name != "Summary" {
+	room := func(path string) bool { return strings.HasSuffix(t.PkgPath(), path) }
+	switch {
+	case room("/show/summary") && name != "Summary":
 		return "Printed" + name
+	case room("/show/script") && name != "Script":
+		return "Script" + name
+	case room("/show/clip"):
+		return "Clip" + name
+	case room("/show/tell") && name != "Telling":
+		return "Telling" + name
 	}
 	return name
 }

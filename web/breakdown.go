@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"mesure/show/album"
+	"mesure/show/plate"
 	"mesure/show/report"
 	"mesure/show/summary"
 	"mesure/sport/mark"
@@ -18,7 +19,7 @@ import (
 // breakdown answers with what can be shown and downloaded of a touch as it is
 // stored. Of a touch that cannot be read yet, it says what is missing.
 func (s *Server) breakdown(ctx context.Context, in *inID) (*body[Breakdown], error) {
-	a, err := s.albumOf(ctx, in.ID, false)
+	a, err := s.albumOf(ctx, in.ID, plate.Named)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +50,7 @@ func (s *Server) breakdown(ctx context.Context, in *inID) (*body[Breakdown], err
 const albumsKept = 4
 
 // albums has the breakdowns that were asked for lately. One follows from what was
-// read and whether names are hidden, so it never grows old: another state of the
+// read and how fencers are called, so it never grows old: another state of the
 // touch is another breakdown.
 type albums struct {
 	mu   sync.Mutex
@@ -58,42 +59,30 @@ type albums struct {
 
 type madeAlbum struct {
 	inputs string
-	hidden bool
+	names  plate.Naming
 	once   sync.Once
 	album  *album.Album
 	err    error
 }
 
 // albumOf draws the breakdown of a touch as it is stored.
-func (s *Server) albumOf(ctx context.Context, id study.ID, hideNames bool) (*album.Album, error) {
-	on, err := s.c.Shelf.Touch(ctx, id)
+func (s *Server) albumOf(ctx context.Context, id study.ID, names plate.Naming) (*album.Album, error) {
+	t, err := s.toldOf(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	if err := s.indexed(ctx, on.Touch); err != nil {
-		return nil, err
-	}
-	known, err := s.knownOf(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	leave, err := s.reading.enter(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer leave()
-	videos := s.footage()
-	kept, _ := s.follows.kept(id)
-	r, err := s.read(ctx, on.Touch, videos, study.ReadOptions{Path: videos.path(ctx), Partial: true, Cameras: s.cameras, Following: kept.Following, Known: known})
-	if err != nil {
-		return nil, err
-	}
-	m := s.albums.of(r.Inputs, hideNames)
+	return s.albumIn(t, names)
+}
+
+// albumIn draws the breakdown of a reading.
+func (s *Server) albumIn(t *toldReading, names plate.Naming) (*album.Album, error) {
+	r := t.r
+	m := s.albums.of(t.key, names)
 	m.once.Do(func() {
 		// Others may wait for the same one: it is drawn to its end whoever leaves.
 		m.album, m.err = album.Make(r, func(take string, f mark.Frame) (image.Image, error) {
 			return s.still(s.life, r, take, f)
-		}, s.c.Shelf.Papers, album.Options{HideNames: hideNames, Program: s.c.Program})
+		}, s.c.Shelf.Papers, album.Options{Names: names, Program: s.c.Program})
 	})
 	if m.err != nil {
 		s.albums.drop(m)
@@ -115,17 +104,17 @@ func (s *Server) still(ctx context.Context, r *study.Reading, id string, f mark.
 	return s.c.Reel.Still(ctx, path, v.Clip(clip), f)
 }
 
-func (a *albums) of(inputs string, hidden bool) *madeAlbum {
+func (a *albums) of(inputs string, names plate.Naming) *madeAlbum {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	for i, m := range a.kept {
-		if m.inputs == inputs && m.hidden == hidden {
+		if m.inputs == inputs && m.names == names {
 			copy(a.kept[1:i+1], a.kept[:i])
 			a.kept[0] = m
 			return m
 		}
 	}
-	m := &madeAlbum{inputs: inputs, hidden: hidden}
+	m := &madeAlbum{inputs: inputs, names: names}
 	a.kept = append([]*madeAlbum{m}, a.kept...)
 	if len(a.kept) > albumsKept {
 		a.kept = a.kept[:albumsKept]

@@ -9,11 +9,13 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"strconv"
 	"strings"
 	"time"
 
 	"mesure/show/album"
 	"mesure/show/draw"
+	"mesure/show/plate"
 	"mesure/show/report"
 	"mesure/study"
 )
@@ -23,20 +25,58 @@ func (s *Server) pictureRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/touches/{id}/picture/{name}", s.picture)
 	mux.HandleFunc("GET /api/touches/{id}/file/{name...}", s.file)
 	mux.HandleFunc("GET /api/touches/{id}/breakdown.zip", s.zip)
+	mux.HandleFunc("GET /api/touches/{id}/shot/{key}/{file}", s.shotPicture)
+	mux.HandleFunc("GET /api/touches/{id}/made/{file}", s.made)
+	mux.HandleFunc("GET /api/touches/{id}/sheet.html", s.sheetFile)
+	mux.HandleFunc("GET /api/touches/{id}/sheet.pdf", s.sheetFile)
+	mux.HandleFunc("GET /api/touches/{id}/script.md", s.scriptFile)
+	mux.HandleFunc("GET /api/touches/{id}/captions.vtt", s.captionsFile)
 }
 
-// asked is the album that a request names, with ?hide_names=1 without names.
+// asked is the album that a request names: ?names=initials or ?names=anonymous, for
+// which ?hide_names=1 stands too.
 func (s *Server) asked(r *http.Request) (*album.Album, error) {
-	return s.albumOf(r.Context(), study.ID(r.PathValue("id")), r.URL.Query().Get("hide_names") == "1")
+	names, err := namingOf(r)
+	if err != nil {
+		return nil, err
+	}
+	return s.albumOf(r.Context(), study.ID(r.PathValue("id")), names)
+}
+
+func namingOf(r *http.Request) (plate.Naming, error) {
+	q := r.URL.Query()
+	n := plate.Naming(q.Get("names"))
+	switch {
+	case !n.IsValid():
+		return n, &unfit{`Fencers are called by "names", "initials" or "anonymous".`}
+	case n == "" && q.Get("hide_names") == "1":
+		return plate.Anonymous, nil
+	case n == "":
+		return plate.Named, nil
+	}
+	return n, nil
 }
 
 // pictureAlone lets a picture that is opened by itself have its own attributes for
 // style, and nothing else.
 const pictureAlone = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
 
-// picture answers with one plate, as SVG or PNG; ?theme=night is for a dark page.
+// Bounds of ?width= for a plate, in pixels: the widest is that of a 4K screen.
+const (
+	narrowestPlate, widestPlate = 320, 3840
+)
+
+// picture answers with one plate as SVG, PNG or PDF. ?theme= is one of draw's, such as
+// night for a dark page, print or video; ?clear=1 leaves the ground out; ?width= is that
+// of a PNG.
 func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	a, err := s.asked(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	q := r.URL.Query()
+	theme, err := themeOf(q.Get("theme"))
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -45,9 +85,22 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	ending := path.Ext(name)
 	name = strings.TrimSuffix(name, ending)
 	for _, p := range a.Plates {
-		d, width := formOf(p, name, r.URL.Query().Get("theme") == "night")
+		d, width := formOf(p, name, theme)
 		if d == nil {
 			continue
+		}
+		if asked := q.Get("width"); asked != "" {
+			n, err := strconv.Atoi(asked)
+			if err != nil || n < narrowestPlate || n > widestPlate {
+				s.fail(w, r, &unfit{fmt.Sprintf("A plate is %d to %d pixels wide.", narrowestPlate, widestPlate)})
+				return
+			}
+			width = n
+		}
+		if q.Get("clear") == "1" {
+			open := *d
+			open.Ground = draw.Colour{}
+			d = &open
 		}
 		switch ending {
 		case ".svg":
@@ -57,27 +110,47 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 		case ".png":
 			s.whole(w, r, "image/png", func(w io.Writer) error { return d.PNG(w, width) })
 			return
+		case ".pdf":
+			s.whole(w, r, "application/pdf", d.PDF)
+			return
 		}
 	}
 	s.fail(w, r, study.ErrNotFound)
 }
 
-// formOf is the drawing of a plate under this name, nil where it is not its name.
-func formOf(p report.Plate, name string, night bool) (*draw.Drawing, int) {
-	pick := func(day, dark *draw.Drawing) *draw.Drawing {
-		if night && dark != nil {
+// themeOf is the theme of this name; none is the page's own.
+func themeOf(name string) (draw.Theme, error) {
+	if name == "" {
+		return draw.Paper(), nil
+	}
+	t, ok := draw.Themed(name)
+	if !ok {
+		return t, &unfit{fmt.Sprintf("There is no theme %q.", name)}
+	}
+	return t, nil
+}
+
+// formOf is the drawing of a plate under this name, nil where it is not its name. Where
+// the page has its own form it is taken: a plate that stands on a picture is the same on
+// every page.
+func formOf(p report.Plate, name string, theme draw.Theme) (*draw.Drawing, int) {
+	pick := func(l plate.Layout, day, dark *draw.Drawing) *draw.Drawing {
+		switch {
+		case theme == draw.Night() && dark != nil:
 			return dark
+		case (theme == draw.Night() || theme == draw.Paper()) && day != nil:
+			return day
 		}
-		return day
+		return p.In(l, theme)
 	}
 	switch name {
 	case p.Name():
-		return pick(p.Wide, p.WideNight), album.WidePixels
+		return pick(plate.Wide, p.Wide, p.WideNight), album.WidePixels
 	case p.Name() + "-phone":
 		if p.Phone == nil {
-			return pick(p.Wide, p.WideNight), album.PhonePixels
+			return pick(plate.Wide, p.Wide, p.WideNight), album.PhonePixels
 		}
-		return pick(p.Phone, p.PhoneNight), album.PhonePixels
+		return pick(plate.Phone, p.Phone, p.PhoneNight), album.PhonePixels
 	}
 	return nil, 0
 }
@@ -139,6 +212,12 @@ func (s *Server) zip(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "application/zip")
 	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": id + "-breakdown.zip"}))
 	files := a.Files()
+	told, err := s.filesTold(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	files = append(files, told...)
 	about := album.File{Name: "README.txt", Write: func(w io.Writer) error { return readme(w, a, files, s.c.Program) }}
 	if err := pack(r.Context(), w, id, d.Saved, append([]album.File{about}, files...)); err != nil {
 		panic(http.ErrAbortHandler) // the connection is cut, so that half a file is not taken for a whole one

@@ -11,6 +11,9 @@ import (
 
 	"github.com/danielgtaylor/huma/v2"
 
+	"mesure/show/clip"
+	"mesure/show/script"
+	"mesure/show/tell"
 	"mesure/study"
 )
 
@@ -155,12 +158,36 @@ func (s *Server) table() []row {
 // as reports whether there is an error of this type in the chain.
 func as[E error](err error) bool { var e E; return errors.As(err, &e) }
 
-// explain asks what an error of another room means.
+// explain asks what an error of another room means. Those of show are known here.
 func (s *Server) explain(err error) (Fault, bool) {
+	if f, ok := untold(err); ok {
+		return f, true
+	}
 	if s.c.Explain == nil || err == nil {
 		return Fault{}, false
 	}
 	return s.c.Explain(err)
+}
+
+// untold says what is wrong with a telling that was sent or stored.
+func untold(err error) (Fault, bool) {
+	f := Fault{Kind: FaultRefused}
+	var file *tell.Error
+	var option *script.Refusal
+	var shot *clip.Trouble
+	switch {
+	case errors.As(err, &file):
+		for _, p := range file.Problems {
+			f.Problems = append(f.Problems, Problem{p.Pointer, p.Text})
+		}
+	case errors.As(err, &option):
+		f.Problems = []Problem{{"/script/" + option.At, option.What + ". " + option.Mend}}
+	case errors.As(err, &shot):
+		f.Problems = []Problem{{"/board", shot.Error()}}
+	default:
+		return f, false
+	}
+	return f, true
 }
 
 // problem turns an error into the answer for the person; nil stays nil.

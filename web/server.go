@@ -51,6 +51,9 @@ type Config struct {
 	// Pieces is a folder for finished pieces of clips, so that a render that was cut short
 	// goes on where it was; empty keeps none. Whoever wires it bounds it.
 	Pieces string
+	// Made is a folder for finished clips and hand-offs, which the server bounds; empty
+	// takes one that goes with the server.
+	Made string
 	// Explain says what an error of another room means; the second result is false
 	// for one that it does not know. Nil knows none.
 	Explain func(error) (Fault, bool)
@@ -104,6 +107,12 @@ type Server struct {
 	knowns knowns
 	// used has how often each word stands on the staves of the library.
 	used wordsUsed
+
+	// tolds has the readings of the touches that are told, films their clips as they can
+	// be looked at, making the files that are being made.
+	tolds  toldReadings
+	films  films
+	making making
 
 	// threads has what was lately asked of the tactics of bouts, turns counts the changes
 	// of documents that it holds for.

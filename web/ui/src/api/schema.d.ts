@@ -315,6 +315,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/touches/{id}/make": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Make the clip, or the files for another editor */
+        post: operations["make"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}/reading": {
         parameters: {
             query?: never;
@@ -360,6 +377,58 @@ export interface paths {
         put?: never;
         /** Write what the stave says to the line of the sheet, as one step of the bout */
         post: operations["to-sheet"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/touches/{id}/telling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How a touch is told: script, storyboard and options, bound to what is measured now; drafted where nothing was kept */
+        get: operations["telling"];
+        /** Save how a touch is told, as one step */
+        put: operations["save-telling"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/touches/{id}/telling/redo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Step forward */
+        post: operations["redo-telling"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/touches/{id}/telling/undo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Step back */
+        post: operations["undo-telling"];
         delete?: never;
         options?: never;
         head?: never;
@@ -565,6 +634,58 @@ export interface components {
             /** Format: int64 */
             width: number;
         };
+        ClipBoard: {
+            edited?: boolean;
+            form: components["schemas"]["ClipForm"];
+            shots: components["schemas"]["ClipShot"][];
+        };
+        ClipForm: {
+            captions?: string;
+            file?: string;
+            /** Format: int64 */
+            lines?: number;
+            /** Format: int64 */
+            rate?: number;
+            shape?: string;
+            sound?: string;
+        };
+        ClipOther: {
+            /** Format: int64 */
+            at: number;
+            /** Format: int64 */
+            meets: number;
+            take: string;
+            touch?: string;
+        };
+        ClipShot: {
+            /** Format: int64 */
+            from?: number;
+            id: string;
+            kind: string;
+            /** Format: double */
+            lasts_s?: number;
+            layers: string[] | null;
+            lines?: string[];
+            other?: components["schemas"]["ClipOther"];
+            plate?: string;
+            /** Format: double */
+            speed?: number;
+            take?: string;
+            title?: string;
+            /** Format: int64 */
+            to?: number;
+        };
+        ClipTrouble: {
+            kind: string;
+            mend: string;
+            out?: boolean;
+            shot?: string;
+            what: string;
+        };
+        DraftedLine: {
+            line: components["schemas"]["ScriptLine"];
+            part: string;
+        };
         ErrorDetail: {
             /** @description Where the error occurred, e.g. 'body.items[3].tags' or 'path.thing-id' */
             location?: string;
@@ -625,6 +746,35 @@ export interface components {
             about: string;
             href: string;
             name: string;
+        };
+        Film: {
+            cues: components["schemas"]["FilmCue"][];
+            /** Format: int64 */
+            frames: number;
+            /** Format: int64 */
+            height: number;
+            key: string;
+            /** Format: int64 */
+            rate: number;
+            shots: components["schemas"]["FilmShot"][];
+            /** Format: int64 */
+            width: number;
+        };
+        FilmCue: {
+            /** Format: double */
+            from_s: number;
+            text: string;
+            /** Format: double */
+            to_s: number;
+        };
+        FilmShot: {
+            /** Format: int64 */
+            first: number;
+            /** Format: int64 */
+            frames: number;
+            key: string;
+            picture: string;
+            shot: string;
         };
         Followed: {
             job?: components["schemas"]["Job"];
@@ -714,6 +864,13 @@ export interface components {
             /** @description The touch as it stands on the desk, saved or not. */
             touch: components["schemas"]["Touch"];
         };
+        InMakeBody: {
+            /**
+             * @description What is to be made: the clip, or the files for another editor.
+             * @enum {string}
+             */
+            what: "clip" | "hand-off";
+        };
         InNewBoutBody: {
             sheet: components["schemas"]["BoutSheet"];
         };
@@ -725,6 +882,15 @@ export interface components {
             base: number;
             gesture: string;
             sheet: components["schemas"]["BoutSheet"];
+        };
+        InSaveTellingBody: {
+            /**
+             * Format: int64
+             * @description The revision that the window shows; 0 while nothing was kept.
+             */
+            base: number;
+            gesture: string;
+            telling: components["schemas"]["Telling"];
         };
         InSaveTouchBody: {
             /** Format: int64 */
@@ -804,12 +970,26 @@ export interface components {
             /** Format: double */
             sd?: number;
         };
+        LinePlace: {
+            /** Format: int64 */
+            line: number;
+            /** Format: int64 */
+            part: number;
+        };
         Live: {
             followed?: components["schemas"]["Followed"];
             phrase?: components["schemas"]["PhraseTold"];
             race?: string;
             stave?: components["schemas"]["Stave"];
             summary: components["schemas"]["Summary"];
+        };
+        MadeFile: {
+            /** Format: int64 */
+            bytes: number;
+            href: string;
+            name: string;
+            old: boolean;
+            what: string;
         };
         Mark: {
             at: components["schemas"]["Pixel"];
@@ -894,6 +1074,10 @@ export interface components {
             kind?: string;
             line?: string;
             word: string;
+        };
+        PartTold: {
+            kind: string;
+            spoken: components["schemas"]["PrintedNumber"];
         };
         Phrase: {
             after: components["schemas"]["Score"];
@@ -1781,6 +1965,51 @@ export interface components {
             /** Format: int64 */
             right: number;
         };
+        Script: {
+            inputs: string;
+            language: string;
+            level: string;
+            names: string;
+            offered: string[];
+            parts: components["schemas"]["ScriptPart"][];
+            sources: components["schemas"]["ScriptFact"][];
+            title?: string;
+            /** Format: double */
+            words_per_minute?: number;
+        };
+        ScriptFact: {
+            how?: string;
+            ref: string;
+            text: string;
+            title: string;
+        };
+        ScriptLine: {
+            claim: string;
+            edited?: boolean;
+            key: string;
+            pieces: components["schemas"]["ScriptPiece"][];
+        };
+        ScriptPart: {
+            kind: string;
+            lines: components["schemas"]["ScriptLine"][];
+        };
+        ScriptPiece: {
+            frozen?: boolean;
+            ref?: string;
+            text: string;
+        };
+        ScriptStale: {
+            /** Format: int64 */
+            line: number;
+            now?: string;
+            /** Format: int64 */
+            part: number;
+            /** Format: int64 */
+            piece: number;
+            ref?: string;
+            was: string;
+            why: string;
+        };
         SheetPreview: {
             already?: string;
             columns_not_read: string[];
@@ -1912,9 +2141,44 @@ export interface components {
             take: string;
             times: number[];
         };
+        TakeToShow: {
+            /** Format: int64 */
+            from: number;
+            /** Format: double */
+            rate: number;
+            take: string;
+            title: string;
+            /** Format: int64 */
+            to: number;
+            touch?: string;
+        };
         Team: {
             left: string[];
             right: string[];
+        };
+        Telling: {
+            board: components["schemas"]["ClipBoard"];
+            lesson?: boolean;
+            paper?: string;
+            script: components["schemas"]["Script"];
+        };
+        TellingPaper: {
+            drafted: components["schemas"]["DraftedLine"][];
+            film?: components["schemas"]["Film"];
+            layers: components["schemas"]["Word"][];
+            lost: string[];
+            made: components["schemas"]["MadeFile"][];
+            no_film?: string;
+            parts: components["schemas"]["PartTold"][];
+            plates: components["schemas"]["Word"][];
+            spoken: components["schemas"]["PrintedNumber"];
+            stale: components["schemas"]["ScriptStale"][];
+            stamp: components["schemas"]["Stamp"];
+            takes: components["schemas"]["TakeToShow"][];
+            telling: components["schemas"]["Telling"];
+            troubles: components["schemas"]["ClipTrouble"][];
+            unbound: components["schemas"]["LinePlace"][];
+            work: components["schemas"]["Job"][];
         };
         Times: {
             times: number[];
@@ -2802,6 +3066,42 @@ export interface operations {
             };
         };
     };
+    make: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InMakeBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     live: {
         parameters: {
             query?: never;
@@ -2897,6 +3197,146 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TouchPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    telling: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TellingPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "save-telling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InSaveTellingBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TellingPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "redo-telling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InBaseBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TellingPaper"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "undo-telling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InBaseBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TellingPaper"];
                 };
             };
             /** @description Error */

@@ -150,4 +150,6 @@ export const threadKeys: Binding<OnThread | 'keys'>[] = [
   { chords: ['?'], command: 'keys' },
 ];
 
+export const tellKeys: Binding<'play' | Always>[] = [{ chords: ['Space'], command: 'play' }, ...always];
+
 export const plainKeys: Binding<Always>[] = always;

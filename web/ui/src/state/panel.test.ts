@@ -157,6 +157,6 @@ describe('small things', () => {
   });
   it('adds to an address what is wished for', () => {
     expect(addressed('/a', {})).toBe('/a');
-    expect(addressed('/a?width=3', { night: true, hideNames: true })).toBe('/a?width=3&theme=night&hide_names=1');
+    expect(addressed('/a?width=3', { night: true, names: 'anonymous' })).toBe('/a?width=3&theme=night&names=anonymous');
   });
 });

@@ -5,6 +5,7 @@ import { en } from './en';
 import { own } from './en/own';
 import { scoresheet } from './en/scoresheet';
 import { tactics } from './en/tactics';
+import { tell } from './en/tell';
 import { timing } from './en/timing';
 
 describe('words', () => {
@@ -34,7 +35,7 @@ describe('words', () => {
         expect(x, at).not.toContain('!');
       } else if (x && typeof x === 'object') for (const [k, v] of Object.entries(x)) walk(v, `${at}.${k}`);
     };
-    walk({ ...en, own, scoresheet, timing, tactics }, 'en');
+    walk({ ...en, own, scoresheet, timing, tactics, tell }, 'en');
     expect(seen).toBeGreaterThan(200);
   });
 });
