@@ -46,6 +46,9 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 		}), nil
 	}
 	c.Pieces = piecesFolder()
+	if dir, err := cacheFolder("made"); err == nil {
+		c.Made = dir
+	}
 	if dir, err := cacheFolder("index"); err == nil {
 		c.Index = clipCache{dir}
 	}
