@@ -22,17 +22,6 @@ const (
 // errNothing is a caller's mistake.
 var errNothing = errors.New("clip: a storyboard needs a reading of a touch and a script")
 
-// slot is a place in the story where lines can be said, with what is then shown.
-type slot struct {
-	shot  Shot
-	lines []string
-	// plates are kinds of plates that can be shown, the best first; empty for a shot of a
-	// take.
-	plates []report.Kind
-	// needs a line to be there at all.
-	needsLine bool
-}
-
 // Draft makes the storyboard of a script, in the order in which a coach tells a touch:
 // once at speed; slowly through what decides; standing where the attack starts, with the
 // lines built one by one; beside the other take where there is one; then the plates of
@@ -50,11 +39,7 @@ func Draft(r *study.Reading, s *script.Script, plates []report.Plate, f Form) (B
 	}
 	d := &drafter{r: r, s: s, plates: plates, chosen: map[string]bool{}}
 	d.choose()
-	b := Board{Form: f, Shots: []Shot{}}
-	for _, x := range d.story() {
-		b.Shots = append(b.Shots, x)
-	}
-	return b, nil
+	return Board{Form: f, Shots: append([]Shot{}, d.story()...)}, nil
 }
 
 type drafter struct {

@@ -84,9 +84,7 @@ func filmed(at []int, pan []int) (*Sequence, []image.Image) {
 		pics = append(pics, m)
 		body := study.Body{}
 		px := func(u, v float64) mark.Pixel { return mark.Pixel{U: float64(x+pan[i]) + u, V: v} }
-		for _, p := range []study.PointPlace{{What: mark.Shoulder, At: px(0, 65)}, {What: mark.Mask, At: px(0, 62)}, {What: mark.Hip, At: px(0, 100)}, {What: mark.RearHeel, At: px(-4, 138)}, {What: mark.FrontKnee, At: px(4, 120)}, {What: mark.FrontHeel, At: px(4, 138)}} {
-			body.Points = append(body.Points, p)
-		}
+		body.Points = append(body.Points, []study.PointPlace{{What: mark.Shoulder, At: px(0, 65)}, {What: mark.Mask, At: px(0, 62)}, {What: mark.Hip, At: px(0, 100)}, {What: mark.RearHeel, At: px(-4, 138)}, {What: mark.FrontKnee, At: px(4, 120)}, {What: mark.FrontHeel, At: px(4, 138)}}...)
 		t := study.Tableau{}
 		t.Bodies[mark.Left] = body
 		q.at = append(q.at, t)

@@ -7,7 +7,6 @@ import (
 	_ "image/png"
 	"os"
 	"path/filepath"
-	"sync"
 	"testing"
 
 	"mesure/show/report"
@@ -45,29 +44,6 @@ func grey(string, mark.Frame) (image.Image, error) {
 		m.Pix[i] = 120
 	}
 	return m, nil
-}
-
-// drawn are the plates of told, drawn once.
-var drawn = sync.OnceValues(func() ([]report.Plate, error) {
-	return report.Plates(told(&testing.B{}), grey, false)
-})
-
-func plates(t testing.TB) []report.Plate {
-	t.Helper()
-	ps, err := drawn()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ps
-}
-
-func page1(t testing.TB, r *study.Reading, ps []report.Plate, o Options) string {
-	t.Helper()
-	var b bytes.Buffer
-	if err := WriteHTML(&b, r, nil, ps, o); err != nil {
-		t.Fatal(err)
-	}
-	return b.String()
 }
 
 // MESURE_SPECIMEN names a folder to put sheets in, to be looked at.
