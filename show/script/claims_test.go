@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"mesure/quantity"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/timing"
@@ -177,6 +178,34 @@ func TestEveryClaimHasASentence(t *testing.T) {
 					drafted(t, r, Options{Level: Competitor}) // panics without one
 				}
 			}
+		}
+	}
+}
+
+// TestARaceThatCameOtherwiseSaysSo: what the lamps showed goes against the one named as
+// first, and only then is it said.
+func TestARaceThatCameOtherwiseSaysSo(t *testing.T) {
+	for _, c := range []struct {
+		lamps *bout.Lamps
+		want  string
+	}{
+		{&bout.Lamps{Right: true}, "That is how it stands while no blade is met on the way. It came otherwise: Öberg hits."},
+		{&bout.Lamps{Left: true}, ""},
+		{&bout.Lamps{Left: true, Right: true}, ""},
+		{nil, ""},
+	} {
+		r := told(t)
+		r.Touch.Lamps = c.lamps
+		got := ""
+		for _, p := range drafted(t, r, Options{}).Parts {
+			for _, l := range p.Lines {
+				if l.Key == "race-came" {
+					got = l.String()
+				}
+			}
+		}
+		if got != c.want {
+			t.Errorf("lamps %v: %q, want %q", c.lamps, got, c.want)
 		}
 	}
 }

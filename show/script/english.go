@@ -182,6 +182,7 @@ var englishLines = map[string]Wording{
 		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs.",
 		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs; {who}’s {action} is there first in {first}.",
 	},
+	"race-came": all("That is how it stands while no blade is met on the way. It came otherwise: {who} hits."),
 	"short/falls": {
 		"If the target stays, {who}’s attack {hedge}falls short.",
 		"If the target stays, {who}’s attack {hedge}falls short: it arrives in {arrives} of the computed runs.",

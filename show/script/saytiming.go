@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"mesure/quantity"
 	"mesure/sport/mark"
@@ -60,7 +61,18 @@ func (d *draft) race(x *study.Race) {
 	w["action"], w["answer"] = d.lang.Action(x.Runs[s].Action), d.lang.Action(x.Runs[s.Other()].Action)
 	side := s.String()
 	n := nums{"first": "race/first/" + side, "margin": "race/margin/" + side, "between": "race/between/" + side, "neither": "race/neither"}
-	d.say(PartTiming, "race", "race", raceClaim(x, s), w, n, nil)
+	claim := raceClaim(x, s)
+	d.say(PartTiming, "race", "race", claim, w, n, nil)
+	if l := d.r.Touch.Lamps; l != nil && l.Left != l.Right && claimsFirst(claim) {
+		hit := mark.Left
+		if l.Right {
+			hit = mark.Right
+		}
+		if hit != s {
+			// Left alone, the sentence before would stand against what everybody saw.
+			d.say(PartTiming, "race-came", "race-came", "", d.facts.who(hit), nil, nil)
+		}
+	}
 	d.say(PartTiming, "lights", "lights", "", w, nums{"only": "race/only/" + side, "only2": "race/only/" + s.Other().String(), "both": "race/both", "window": "race/window"}, nil)
 }
 
@@ -87,6 +99,15 @@ func raceClaim(x *study.Race, s mark.Side) string {
 	default:
 		return claim
 	}
+}
+
+// claimsFirst reports whether a claim of the race names one who arrives first.
+func claimsFirst(claim string) bool {
+	switch strings.TrimSuffix(claim, hedged) {
+	case claimClear, claimLikely, "alone":
+		return true
+	}
+	return false
 }
 
 func firstOf(x *study.Race, s mark.Side) quantity.Of[quantity.Chance] {
