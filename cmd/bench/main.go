@@ -59,7 +59,7 @@ func main() {
 	var all []line
 	for _, p := range []part{
 		{"the program", program}, {"the demo against its truth", accuracy}, {"following", following}, {"a reading", readingTime},
-		{"the race", raceDraws}, {"timing", timingOfAnInstant}, {"tactics", tacticsOfABout}, {"payoffs", payoffsOfATouch}, {"stored choices", storedActs}, {"the engines", engines},
+		{"the race", raceDraws}, {"timing", timingOfAnInstant}, {"tactics", tacticsOfABout}, {"payoffs", payoffsOfATouch}, {"stored choices", storedActs}, {"the breakdown", breakdownOfATouch}, {"the engines", engines},
 	} {
 		if len(os.Args) > 1 && !slices.Contains(os.Args[1:], p.name) {
 			continue
