@@ -47,7 +47,7 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 	}
 	c.Pieces = piecesFolder()
 	if dir, err := cacheFolder("made"); err == nil {
-		c.Made = dir
+		c.Made = ofLibrary(dir, folder)
 	}
 	if dir, err := cacheFolder("index"); err == nil {
 		c.Index = clipCache{dir}

@@ -28,10 +28,16 @@ type keptFollow struct {
 
 // followCacheOf is the cache for one library: documents of two may share a name.
 func followCacheOf(cache, library string) followCache {
+	return followCache{ofLibrary(cache, library)}
+}
+
+// ofLibrary is the folder in a cache for what belongs to one library: another one may
+// have documents of the same names.
+func ofLibrary(cache, library string) string {
 	if abs, err := filepath.Abs(library); err == nil {
 		library = abs
 	}
-	return followCache{filepath.Join(cache, short(library))}
+	return filepath.Join(cache, short(library))
 }
 
 // short is a name for a file that any file system takes.

@@ -86,6 +86,15 @@ test('a line, its number, and the order of shots are changed by hand and undone'
   await page.keyboard.press('Control+z');
   await page.waitForFunction(([n, text]) => [...document.querySelectorAll('[role=textbox][contenteditable]')][n].innerText === text, [at, was]);
   await accessible(page, 'the breakdown in work');
+  // The strip of shots scrolls in itself, whatever the width.
+  for (const width of [390, 768, 1280]) {
+    await page.setViewportSize({ width, height: 844 });
+    const { wide, apart } = await page.evaluate(() => {
+      const [seen, script] = [...document.querySelector('.tell').children].map((e) => e.getBoundingClientRect());
+      return { wide: document.documentElement.scrollWidth, apart: script.left >= seen.right || script.top >= seen.bottom };
+    });
+    assert.ok(wide <= width && apart, `at ${width} px the page is ${wide} px wide, script beside the film: ${apart}`);
+  }
   page.sound();
   await page.context().close();
 });
