@@ -139,6 +139,9 @@ func TestEveryPlateInEveryShape(t *testing.T) {
 // 390 and 360 CSS pixels wide: the digits of a key number are 11 and 10 pixels high, and no
 // letter is smaller than 10.
 func TestTypeIsLargeEnoughOnAScreen(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws one picture after the other: nothing for the race detector")
+	}
 	for l, least := range map[plate.Layout]float64{plate.Screen: 24, plate.Upright: 24, plate.Square: 22} {
 		if px := float64(l.Least()) * 1080 / math.Min(float64(l.Width()), float64(l.Height())); px < least-1e-6 {
 			t.Errorf("%v: %.1f pixels", l, px)
@@ -199,6 +202,9 @@ func under(img *image.RGBA, d *draw.Drawing, w draw.Word) (draw.Colour, bool) {
 // WCAG 2.1, success criterion 1.4.3, on the pictures as they are drawn: 4.5 to 1 for words,
 // 3 to 1 for large ones (18 points, or 14 where they are bold) on the phone sheet.
 func TestWordsStandOutFromWhatTheyStandOn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws one picture after the other: nothing for the race detector")
+	}
 	checked := map[string]int{}
 	for i, p := range allPlates(t) {
 		for j, th := range draw.Themes() {
@@ -270,6 +276,9 @@ func seenLab(c color.RGBA, m [3][3]float64) [3]float64 {
 // apart with any colour vision; in print by lightness alone as well, so that a grey copy
 // keeps them apart. What stands on a mark is not looked at: only pixels of its full colour.
 func TestMarksAreToldApartInThePixels(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws one picture after the other: nothing for the race detector")
+	}
 	both := map[string]int{}
 	for _, p := range allPlates(t) {
 		for _, th := range []draw.Theme{draw.Print(), draw.Video()} {
@@ -411,6 +420,9 @@ func TestOtherProgramsReadEveryKind(t *testing.T) {
 // Names of any length in any script stay on every sheet, and none is drawn as boxes; where
 // names are hidden no sheet says them.
 func TestAnyNamesOnEverySheet(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws one picture after the other: nothing for the race detector")
+	}
 	for i, names := range [][2]string{
 		{strings.Repeat("Aurelia Montclair-", 17), "王小明"},
 		{"ليلى بنت حسن", strings.Repeat("W", 31) + " 🤺🤺"},
