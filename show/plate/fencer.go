@@ -55,6 +55,19 @@ func BandWords(band string) string {
 	return band
 }
 
+// TakesWords says which movement a measure takes to hit, such as "a lunge".
+func TakesWords(band string) string {
+	switch band {
+	case "short":
+		return "an extension"
+	case "medium":
+		return "a lunge"
+	case "long":
+		return "a step and a lunge"
+	}
+	return "more than a step and a lunge"
+}
+
 // ActionWords says an action of the race in words that stand after "a".
 func ActionWords(action string) string {
 	switch action {

@@ -10,7 +10,7 @@ import (
 // in British English, Applied Linguistics 11, 90–105; recalled from memory, not seen).
 var english = &Language{
 	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ",
-	Target: plate.TargetWords, Band: englishBand, Action: plate.ActionWords, Answer: englishAnswer, Does: plate.DoesWords,
+	Target: plate.TargetWords, Band: plate.TakesWords, Action: plate.ActionWords, Answer: englishAnswer, Does: plate.DoesWords,
 	Size: englishSize, Launched: plate.LaunchWords, Choice: plate.ChoiceWords, Spoken: englishSpoken,
 	Slow: 125, Usual: 140, Fast: 160,
 }
@@ -209,18 +209,6 @@ var englishLines = map[string]Wording{
 	"keep-answer/none":              all("Keep this: against this attack, most likely no answer is in time without a guess."),
 	"keep-parry/too-small":          {"The parry {hedge}has to be larger.", "The parry {hedge}has to be larger: {asked} would serve.", "The parry {hedge}has to be larger: {asked} would serve."},
 	"keep-parry/larger-than-needed": {"The parry can {hedge}be smaller.", "The parry can {hedge}be smaller: {asked} would serve.", "The parry can {hedge}be smaller: {asked} would serve."},
-}
-
-func englishBand(band string) string {
-	switch band {
-	case "short":
-		return "an extension"
-	case "medium":
-		return "a lunge"
-	case "long":
-		return "a step and a lunge"
-	}
-	return "more than a step and a lunge"
 }
 
 func englishAnswer(a timing.Answer) string {

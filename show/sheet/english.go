@@ -12,7 +12,7 @@ import (
 var english = &language{
 	Tag: "en", Say: englishSay, Parts: englishParts, Plates: englishPlates, Drills: englishDrills, Watch: englishWatch, Questions: englishQuestions,
 	Cautions: englishCautions, Blades: englishBlades, Rights: englishRights,
-	Target: plate.TargetWords, Band: englishBand, Answer: englishAnswer, Choice: plate.ChoiceWords, Into: plate.LaunchWords, Gives: englishGives,
+	Target: plate.TargetWords, Band: plate.TakesWords, Answer: englishAnswer, Choice: plate.ChoiceWords, Into: plate.LaunchWords, Gives: englishGives,
 }
 
 var englishSay = map[string]string{
@@ -91,18 +91,6 @@ var englishBlades = []string{
 var englishRights = []string{
 	"Use footage, and pictures made of it, only with the right to use them; minors need consent.",
 	"Names can be left out of this sheet.",
-}
-
-func englishBand(band string) string {
-	switch band {
-	case "short":
-		return "an extension"
-	case "medium":
-		return "a lunge"
-	case "long":
-		return "a step and a lunge"
-	}
-	return "more than a step and a lunge"
 }
 
 func englishAnswer(a timing.Answer) string {
