@@ -57,7 +57,7 @@ func platesAndPages(ctx context.Context) ([]line, error) {
 		return nil, err
 	}
 	t := demo.Marked(told, 1, mark.DefaultSD)
-	pathOf := func(v study.Video) (string, error) { return filepath.Join(dir, filepath.Base(v.File)), nil }
+	pathOf := func(v study.Video) (string, error) { return filepath.Join(dir, "video", filepath.Base(v.File)), nil }
 	r, err := study.Read(ctx, &t, e, study.ReadOptions{Path: pathOf})
 	if err != nil {
 		return nil, err
