@@ -39,7 +39,10 @@ func TestMain(m *testing.M) {
 //	hold LIBRARY                 keeps a library open in another process, until release
 //	foreign FILE                 copies in the sample clip of the decoder's module
 //	small-disk DIR SIZE          mounts a disk of this size; read-only DIR locks it
-//	stop-after FILE COMMAND...   runs a command, interrupts it once FILE is there
+//	numbered FILE                writes a clip with numbered frames and a tone
+//	burnt FILE NUMBER...         the frames of a clip show these numbers (N*K: K times N)
+//	appears PATTERN              waits until there is such a file
+//	count PATTERN NUMBER         there are so many such files
 func TestScripts(t *testing.T) {
 	if testing.Short() {
 		t.Skip("-short: the scripts start processes, which are run in the full tests")
@@ -96,6 +99,7 @@ func TestScripts(t *testing.T) {
 			"exits": exitsWith, "empty": emptyFolder, "cut": cut,
 			"foreign": foreign, "hold": hold, "release": release,
 			"small-disk": smallDisk, "read-only": readOnly,
+			"numbered": numberedClip, "burnt": burnt, "appears": appears, "count": countFiles,
 		},
 	})
 }
