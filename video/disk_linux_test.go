@@ -1,10 +1,12 @@
 package video
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
 	"syscall"
 	"testing"
 )
@@ -45,6 +47,77 @@ func TestFullDisk(t *testing.T) {
 			t.Errorf("%s: the clip was closed without an error", e.Name())
 		}
 		onlyFile(t, dir)
+	}
+}
+
+// TestTheDiskFillsAtTheEnd makes the room a little larger each time, up to more than the
+// clip needs: wherever it ends, in the pictures, in the table of contents or while that
+// is moved to the front, the clip is whole or it is not there and that is said.
+func TestTheDiskFillsAtTheEnd(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: writes many small clips")
+	}
+	dir := mount(t, 0, "size=1m")
+	const page = 4096 // what such a disk counts in
+	for _, e := range engines(t) {
+		for _, format := range []Format{FormatMP4, FormatWebM} {
+			name := "clip" + format.Ending()
+			path := filepath.Join(dir, name)
+			s := Spec{Width: 64, Height: 48, Rate: 25, Quality: 6, Format: format, Preset: "ultrafast"}
+			fill := func() error {
+				w, err := e.Create(context.Background(), path, s)
+				if err != nil {
+					return err
+				}
+				f := NewFrame(64, 48)
+				for n := range 8 {
+					noisy(f, uint32(n))
+					if err := w.YUV(f); err != nil {
+						break // Close says why
+					}
+				}
+				return w.Close()
+			}
+			room := func(pages int64) {
+				if err := syscall.Mount("none", dir, "tmpfs", syscall.MS_REMOUNT, "size="+strconv.FormatInt(pages*page, 10)); err != nil {
+					t.Fatal(err)
+				}
+			}
+			room(256)
+			if err := fill(); err != nil {
+				t.Fatal(err)
+			}
+			want, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			needs := (int64(len(want)) + page - 1) / page
+			whole := 0
+			for pages := max(1, needs-3); pages <= needs+1; pages++ {
+				_ = os.Remove(path)
+				room(pages)
+				if err := fill(); err != nil {
+					checkError(t, err, ErrDiskFull, path, "disk is full")
+					onlyFile(t, dir)
+					continue
+				}
+				onlyFile(t, dir, name)
+				sameBytes(t, path, want)
+				whole++
+			}
+			if whole == 0 || whole == 5 {
+				t.Errorf("%s, %v of %d pages: %d clips of 5 were written", e.Name(), format, needs, whole)
+			}
+			_ = os.Remove(path)
+		}
+	}
+}
+
+func sameBytes(t *testing.T, path string, want []byte) {
+	t.Helper()
+	got, err := os.ReadFile(path)
+	if err != nil || !bytes.Equal(got, want) {
+		t.Errorf("%s has %d bytes, whole it has %d: %v", path, len(got), len(want), err)
 	}
 }
 

@@ -119,7 +119,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 		_ = p.wait()
 		return judgeOutput(path, p.log.complaints(), err)
 	}
-	if err := p.wait(); err != nil {
+	if err := p.written(); err != nil {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}

@@ -257,7 +257,7 @@ func (w *Writer) Close() error {
 		return ErrNotWritten.with("the clip has no frames", "add at least one").on(w.path, nil)
 	}
 	err := w.p.in.Close()
-	if ended := w.p.wait(); ended != nil {
+	if ended := w.p.written(); ended != nil {
 		err = ended
 	}
 	if err != nil {
@@ -267,6 +267,20 @@ func (w *Writer) Close() error {
 	if err := settle(w.part, w.path); err != nil {
 		_ = os.Remove(w.part)
 		return judgeOutput(w.path, nil, err)
+	}
+	return nil
+}
+
+// written is wait for a tool that writes a file. FFmpeg 5.1 ends as if all were well where
+// the end of a file could not be written, above all on a full disk: it only says so.
+func (p *process) written() error {
+	if err := p.wait(); err != nil {
+		return err
+	}
+	for _, s := range p.log.complaints() {
+		if strings.Contains(s, "Error writing trailer") || strings.Contains(s, "Error closing file") || strings.Contains(s, "No space left") {
+			return errors.New(s)
+		}
 	}
 	return nil
 }
