@@ -18,6 +18,24 @@ const parryStream = 0x7061727279 // "parry"
 // and of the target at which the attack is taken to go, in three dimensions. Where the
 // marks do not carry it, the Lack says which are missing.
 func readParry(t *Touch, r *Reading, at At, attacker mark.Side, draws int, seed uint64) (*ParryReading, *Lack) {
+	k, lack := parryingOf(t, r, at, attacker, draws, seed)
+	if lack != nil {
+		return nil, lack
+	}
+	var err error
+	if k.out.Asked, err = k.ask(k.out.Parry, draws); err != nil {
+		return nil, parryRefused(err, attacker)
+	}
+	k.comingOn()
+	k.times()
+	lack = k.seen()
+	k.riposte()
+	k.out.Finding = k.finding()
+	return k.out, lack
+}
+
+// parryingOf begins the reading of a parry: where both blades and the target are.
+func parryingOf(t *Touch, r *Reading, at At, attacker mark.Side, draws int, seed uint64) (*parrying, *Lack) {
 	in, fig, ok := r.figureAt(at)
 	if !ok {
 		return nil, &Lack{Part: PartParry, Both: true, Why: "nothing is measured on this frame", Mend: "place the frame and mark guard and point of both fencers on it"}
@@ -27,18 +45,8 @@ func readParry(t *Touch, r *Reading, at At, attacker mark.Side, draws int, seed 
 		return nil, lack
 	}
 	k := &parrying{t: t, r: r, at: at, in: in, fig: fig, attacker: attacker, defender: attacker.Other(), target: target, draws: draws, seed: seed}
-	p := k.state(fig, in)
-	asked, err := k.ask(p, draws)
-	if err != nil {
-		return nil, parryRefused(err, attacker)
-	}
-	k.out = &ParryReading{Defender: k.defender, Zone: target, Parry: p, Asked: asked}
-	k.comingOn()
-	k.times()
-	lack = k.seen()
-	k.riposte()
-	k.out.Finding = k.finding()
-	return k.out, lack
+	k.out = &ParryReading{Defender: k.defender, Zone: target, Parry: k.state(fig, in)}
+	return k, nil
 }
 
 // parrying is the reading of one parry under way.

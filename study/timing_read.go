@@ -18,31 +18,11 @@ import (
 // It returns a *Refusal for a take or a frame that the touch does not have, and for a
 // change that no fencer could make.
 func (r *Reading) TimingAt(ask TimingAsk) (*Timing, error) {
+	x, in, posed, err := r.attackAt(ask)
+	if err != nil || in == nil {
+		return x, err
+	}
 	t := r.Touch
-	if err := r.checkAsk(ask); err != nil {
-		return nil, err
-	}
-	x := &Timing{At: ask.At}
-	if ask.At.Take == "" {
-		if r.Race == nil {
-			x.lack(PartRace, noInstant(r), "point at a frame, or set the moment from which the race is run")
-			return x, nil
-		}
-		x.At = At{r.Race.Take, r.Race.Frame}
-	}
-	in, fig, ok := r.figureAt(x.At)
-	if !ok {
-		x.lack(PartRace, fmt.Sprintf("nothing is measured on %v", view{x.At.Take, x.At.Frame}),
-			"place the piste and mark both fencers on it, or follow the take")
-		return x, nil
-	}
-	if own := r.Race; own != nil && own.Take == in.Take && own.Frame == in.Frame {
-		in.Moment = own.Moment
-	}
-	x.Moment, x.Instant = in.Moment, in.At
-
-	posed := x.pose(r, fig, &in)
-	x.Attacker, x.AttackerWhy = r.attacker(posed, &in)
 	var lack *Lack
 	for _, s := range mark.Sides {
 		x.Commits[s], lack = readCommit(t, r, x.At, s)
@@ -60,6 +40,51 @@ func (r *Reading) TimingAt(ask TimingAsk) (*Timing, error) {
 	}
 	x.Notes = readNotes(t, r, x)
 	return x, nil
+}
+
+// ParrySeenAt is the parry that TimingAt finds observed at an instant, without all else
+// that it tells and that takes far longer; nil where there is none. The errors are those
+// of TimingAt.
+func (r *Reading) ParrySeenAt(at At) (*ObservedParry, error) {
+	x, in, _, err := r.attackAt(TimingAsk{At: at})
+	if err != nil || in == nil {
+		return nil, err
+	}
+	k, lack := parryingOf(r.Touch, r, x.At, x.Attacker, r.Draws, r.Seed)
+	if lack != nil {
+		return nil, nil
+	}
+	k.seen()
+	return k.out.Observed, nil
+}
+
+// attackAt begins the timing of an instant: where it is, and who attacks. The instant is
+// nil where nothing is measured on it; the pose is where no race can be put there.
+func (r *Reading) attackAt(ask TimingAsk) (*Timing, *Instant, *posed, error) {
+	if err := r.checkAsk(ask); err != nil {
+		return nil, nil, nil, err
+	}
+	x := &Timing{At: ask.At}
+	if ask.At.Take == "" {
+		if r.Race == nil {
+			x.lack(PartRace, noInstant(r), "point at a frame, or set the moment from which the race is run")
+			return x, nil, nil, nil
+		}
+		x.At = At{r.Race.Take, r.Race.Frame}
+	}
+	in, fig, ok := r.figureAt(x.At)
+	if !ok {
+		x.lack(PartRace, fmt.Sprintf("nothing is measured on %v", view{x.At.Take, x.At.Frame}),
+			"place the piste and mark both fencers on it, or follow the take")
+		return x, nil, nil, nil
+	}
+	if own := r.Race; own != nil && own.Take == in.Take && own.Frame == in.Frame {
+		in.Moment = own.Moment
+	}
+	x.Moment, x.Instant = in.Moment, in.At
+	posed := x.pose(r, fig, &in)
+	x.Attacker, x.AttackerWhy = r.attacker(posed, &in)
+	return x, &in, posed, nil
 }
 
 // Bounds of a change: beyond them it is another touch.

@@ -26,9 +26,11 @@ func (d *Drawing) Raster(width int) *image.RGBA {
 		panic("draw: a raster must have between 1 and 10000 pixels on each side")
 	}
 	img := image.NewRGBA(image.Rect(0, 0, width, height))
-	r := raster{img}
+	r := raster{img, new(vector.Rasterizer)}
 	m := affine{a: s, d: float64(height) / float64(d.H)}
-	r.fill(Box{0, 0, d.W, d.H}.Path(), m, d.Ground)
+	if g := d.Ground; g.A > 0 {
+		imagedraw.Draw(img, img.Rect, image.NewUniform(color.NRGBA{g.R, g.G, g.B, g.A}), image.Point{}, imagedraw.Src)
+	}
 	r.group(&d.Group, m)
 	return img
 }
@@ -43,7 +45,11 @@ func (d *Drawing) PNG(w io.Writer, width int) error {
 	return enc.Encode(w, d.Raster(width))
 }
 
-type raster struct{ img *image.RGBA }
+type raster struct {
+	img *image.RGBA
+	// z is used by one path after the other, so that its memory is not made anew.
+	z *vector.Rasterizer
+}
 
 func (r raster) group(g *Group, m affine) {
 	if g.moved {
@@ -58,7 +64,7 @@ func (r raster) group(g *Group, m affine) {
 		return
 	}
 	layer := image.NewRGBA(box)
-	raster{layer}.items(g, m)
+	raster{layer, r.z}.items(g, m)
 	imagedraw.DrawMask(r.img, box, layer, box.Min, mask, box.Min, imagedraw.Over)
 }
 
@@ -172,7 +178,8 @@ func (r raster) window(polys [][]vec) (*vector.Rasterizer, image.Rectangle) {
 	if box.Empty() {
 		return nil, box
 	}
-	z := vector.NewRasterizer(box.Dx(), box.Dy())
+	z := r.z
+	z.Reset(box.Dx(), box.Dy())
 	for _, p := range polys {
 		for i, v := range p {
 			x, y := float32(v.x-float64(box.Min.X)), float32(v.y-float64(box.Min.Y))

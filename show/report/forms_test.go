@@ -442,11 +442,11 @@ func TestAnyNamesOnEverySheet(t *testing.T) {
 		}
 		how := []plate.Naming{plate.Named, plate.Initials}[i]
 		still := func(string, mark.Frame) (image.Image, error) { return hall(), nil }
-		ps, err := tacticsPlates(r, how)
+		ps, err := drawAll(tacticsJobs(r, how))
 		if err != nil {
 			t.Fatal(err)
 		}
-		space, err := spacePlates(r, still, how)
+		space, err := drawAll(spaceJobs(r, still, how))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -80,50 +80,38 @@ func PlatesNamed(r *study.Reading, stills Stills, names plate.Naming) ([]Plate, 
 		panic("report: plates need a reading of a touch")
 	}
 	stills = asked(stills)
-	var all []Plate
+	var all []job
 	if r.Race != nil {
-		p, err := racePlate(r, names)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, p)
+		all = append(all, func() (Plate, bool, error) {
+			p, err := racePlate(r, names)
+			return p, true, err
+		})
 	}
-	timed, err := timingPlates(r, names)
+	timed, err := timingJobs(r, names)
 	if err != nil {
 		return nil, err
 	}
 	all = append(all, timed...)
 	if len(r.Touch.Moments)+len(r.Touch.Actions) > 0 && len(r.Touch.Takes) > 0 {
-		all = append(all, stavePlate(r, names))
+		all = append(all, func() (Plate, bool, error) { return stavePlate(r, names), true, nil })
 	}
-	thread, err := tacticsPlates(r, names)
-	if err != nil {
-		return nil, err
+	all = append(all, tacticsJobs(r, names)...)
+	framed := func(kind Kind, take string, f mark.Frame) {
+		all = append(all, func() (Plate, bool, error) {
+			p, err := framePlate(kind, r, take, f, stills, names)
+			return p, true, err
+		})
 	}
-	all = append(all, thread...)
 	for _, in := range r.Told() {
-		if len(in.Gaps) == 0 {
-			continue
+		if len(in.Gaps) > 0 {
+			framed(KindGaps, in.Take, in.Frame)
 		}
-		p, err := framePlate(KindGaps, r, in.Take, in.Frame, stills, names)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, p)
 	}
-	space, err := spacePlates(r, stills, names)
-	if err != nil {
-		return nil, err
-	}
-	all = append(all, space...)
+	all = append(all, spaceJobs(r, stills, names)...)
 	for _, pf := range worstPlacings(r) {
-		p, err := framePlate(KindPlacing, r, pf.Take, pf.Frame, stills, names)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, p)
+		framed(KindPlacing, pf.Take, pf.Frame)
 	}
-	return all, nil
+	return drawAll(all)
 }
 
 func racePlate(r *study.Reading, names plate.Naming) (Plate, error) {

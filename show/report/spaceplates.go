@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"image"
+	"sync"
 
 	"mesure/show/chart"
 	"mesure/show/draw"
@@ -42,51 +43,25 @@ func told(r *study.Reading) (study.Tableau, bool) {
 	return study.Tableau{}, false
 }
 
-// spacePlates draws one instant with what each can reach, from above and from the side, the
+// spaceJobs are one instant with what each can reach, from above and from the side, the
 // movement of the take that shows most of it, and the ladder of the score. What the reading
 // does not allow is left out; the error is that of stills, with the frame named.
-func spacePlates(r *study.Reading, stills Stills, names plate.Naming) ([]Plate, error) {
-	var all []Plate
+func spaceJobs(r *study.Reading, stills Stills, names plate.Naming) []job {
+	var all []job
 	if t, ok := told(r); ok {
-		p, err := reachPlate(r, t.Take, t.Frame, stills, names)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, p)
 		at := study.At{Take: t.Take, Frame: t.Frame}
-		for _, one := range []struct {
-			kind Kind
-			made func(chart.Options) (*draw.Drawing, error)
-		}{
-			{KindPlan, func(o chart.Options) (*draw.Drawing, error) { return chart.Plan(r, at, o) }},
-			{KindSide, func(o chart.Options) (*draw.Drawing, error) { return chart.Side(r, at, o) }},
-		} {
-			p := Plate{Kind: one.kind, Take: t.Take, Frame: t.Frame}
-			switch _, err := p.chart(one.made, names); {
-			case err == nil:
-				all = append(all, p)
-			case !errors.Is(err, chart.ErrNoPlan):
-				return nil, err
-			}
-		}
+		all = append(all, func() (Plate, bool, error) {
+			p, err := reachPlate(r, t.Take, t.Frame, stills, names)
+			return p, true, err
+		},
+			charted(Plate{Kind: KindPlan, Take: t.Take, Frame: t.Frame}, func(o chart.Options) (*draw.Drawing, error) { return chart.Plan(r, at, o) }, names),
+			charted(Plate{Kind: KindSide, Take: t.Take, Frame: t.Frame}, func(o chart.Options) (*draw.Drawing, error) { return chart.Side(r, at, o) }, names))
 	}
-	p, ok, err := ghostPlate(r, stills, names)
-	if err != nil {
-		return nil, err
-	}
-	if ok {
-		all = append(all, p)
-	}
+	all = append(all, func() (Plate, bool, error) { return ghostPlate(r, stills, names) })
 	if len(r.Touch.Bout.Sheet) > 0 || r.Tactics != nil && r.Tactics.Bout != nil {
-		p := Plate{Kind: KindLadder, name: string(KindLadder)}
-		switch _, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Ladder(r, o) }, names); {
-		case err == nil:
-			all = append(all, p)
-		case !errors.Is(err, chart.ErrNoLadder):
-			return nil, err
-		}
+		all = append(all, charted(Plate{Kind: KindLadder, name: string(KindLadder)}, func(o chart.Options) (*draw.Drawing, error) { return chart.Ladder(r, o) }, names))
 	}
-	return all, nil
+	return all
 }
 
 // still is the picture of a frame, or the error with the frame named.
@@ -148,14 +123,17 @@ func ghostPlate(r *study.Reading, stills Stills, names plate.Naming) (Plate, boo
 }
 
 // asked remembers the pictures that were handed out while the plates of a touch are drawn:
-// some stand on several.
+// some stand on several. It asks for one after the other.
 func asked(stills Stills) Stills {
 	type key struct {
 		take  string
 		frame mark.Frame
 	}
+	var mu sync.Mutex
 	got := map[key]image.Image{}
 	return func(take string, f mark.Frame) (image.Image, error) {
+		mu.Lock()
+		defer mu.Unlock()
 		if img, ok := got[key{take, f}]; ok {
 			return img, nil
 		}

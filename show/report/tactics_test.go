@@ -30,7 +30,7 @@ func tactical(t testing.TB) *study.Reading {
 // writtenTactics is a report with the plates of its tactics alone.
 func writtenTactics(t testing.TB, r *study.Reading, o Options) string {
 	t.Helper()
-	ps, err := tacticsPlates(r, o.naming())
+	ps, err := drawAll(tacticsJobs(r, o.naming()))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -132,7 +132,7 @@ func TestWordsOfTheTacticsCannotBreakThePage(t *testing.T) {
 // TestTheReportStaysSmall: the pictures of tactics are written with their words as text.
 func TestTheReportStaysSmall(t *testing.T) {
 	r := tactical(t)
-	ps, err := tacticsPlates(r, plate.Named)
+	ps, err := drawAll(tacticsJobs(r, plate.Named))
 	if err != nil {
 		t.Fatal(err)
 	}

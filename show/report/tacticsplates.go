@@ -22,12 +22,12 @@ const (
 // mostBalances is how many balances a report shows: the one that decides and the next.
 const mostBalances = 2
 
-// tacticsPlates draws what the bout makes of a touch; none where the reading has no
+// tacticsJobs draws what the bout makes of a touch; none where the reading has no
 // tactics.
-func tacticsPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
+func tacticsJobs(r *study.Reading, names plate.Naming) []job {
 	x := r.Tactics
 	if x == nil {
-		return nil, nil
+		return nil
 	}
 	type pic struct {
 		kind Kind
@@ -47,16 +47,9 @@ func tacticsPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
 	if x.Bout != nil {
 		all = append(all, pic{KindBout, "bout", func(o chart.Options) (*draw.Drawing, error) { return chart.Bout(x.Bout, o) }})
 	}
-	var out []Plate
+	var out []job
 	for _, one := range all {
-		p := Plate{Kind: one.kind, name: one.name, tactics: x}
-		drawn, err := p.chart(one.made, names)
-		if err != nil {
-			return nil, err
-		}
-		if drawn {
-			out = append(out, p)
-		}
+		out = append(out, charted(Plate{Kind: one.kind, name: one.name, tactics: x}, one.made, names))
 	}
-	return out, nil
+	return out
 }

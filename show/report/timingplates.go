@@ -34,27 +34,36 @@ func timings(r *study.Reading) ([]*study.Timing, error) {
 	}
 	all, seen := []*study.Timing{first}, map[study.At]bool{first.At: true}
 	parries := map[[2]study.At]bool{}
-	isNew := func(x *study.Timing) bool {
-		if x.Parry == nil || x.Parry.Observed == nil {
+	isNew := func(o *study.ObservedParry) bool {
+		if o == nil {
 			return false
 		}
-		between := [2]study.At{x.Parry.Observed.From, x.Parry.Observed.To}
+		between := [2]study.At{o.From, o.To}
 		was := parries[between]
 		parries[between] = true
 		return !was
 	}
-	isNew(first)
+	if first.Parry != nil {
+		isNew(first.Parry.Observed)
+	}
 	for _, in := range r.Told() {
 		at := study.At{Take: in.Take, Frame: in.Frame}
 		if in.Moment == "" || seen[at] {
 			continue
 		}
 		seen[at] = true
+		o, err := r.ParrySeenAt(at)
+		if err != nil {
+			return nil, err
+		}
+		if !isNew(o) {
+			continue
+		}
 		x, err := r.TimingAt(study.TimingAsk{At: at})
 		if err != nil {
 			return nil, err
 		}
-		if isNew(x) {
+		if x.Parry != nil && x.Parry.Observed != nil {
 			all = append(all, x)
 		}
 	}
@@ -104,14 +113,14 @@ func Timed(r *study.Reading) (*study.Reading, error) {
 // alone are told with the first instant only.
 func read(x *study.Timing) bool { return x.Windows != nil || x.Parry != nil }
 
-// timingPlates draws what the timings of a reading show. The first instant has every
-// picture, the others have the parry that was observed there.
-func timingPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
+// timingJobs are the plates of what the timings of a reading show. The first instant has
+// every picture, the others have the parry that was observed there.
+func timingJobs(r *study.Reading, names plate.Naming) ([]job, error) {
 	all, err := timings(r)
 	if err != nil {
 		return nil, err
 	}
-	var out []Plate
+	var out []job
 	for i, x := range all {
 		with := *r
 		with.Timing = x
@@ -127,44 +136,38 @@ func timingPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
 			{KindStand, chart.Stand, i == 0},
 			{KindStarted, chart.Started, i == 0},
 		} {
-			if !pic.shown {
-				continue
-			}
-			p := Plate{Kind: pic.kind, Take: x.At.Take, Frame: x.At.Frame, timing: x}
-			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, names)
-			if err != nil {
-				return nil, err
-			}
-			if drawn {
-				out = append(out, p)
+			if pic.shown {
+				p := Plate{Kind: pic.kind, Take: x.At.Take, Frame: x.At.Frame, timing: x}
+				out = append(out, charted(p, func(o chart.Options) (*draw.Drawing, error) { return pic.made(&with, o) }, names))
 			}
 		}
 	}
-	fits, err := fitPlates(r, names)
-	return append(out, fits...), err
+	return append(out, fitJobs(r, names)...), nil
 }
 
-// fitPlates draws the movements that the profiles rest on.
-func fitPlates(r *study.Reading, names plate.Naming) ([]Plate, error) {
-	var out []Plate
+// fitJobs are the plates of the movements that the profiles rest on.
+func fitJobs(r *study.Reading, names plate.Naming) []job {
+	var out []job
 	for _, s := range mark.Sides {
 		for i, f := range r.Profiles[s].Fits {
 			p := Plate{Kind: KindFit, Take: f.Take, Frame: f.From, name: fmt.Sprintf("%s-%v-%d", KindFit, s, i+1)}
-			drawn, err := p.chart(func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, names)
-			if err != nil {
-				return nil, err
-			}
-			if drawn {
-				out = append(out, p)
-			}
+			out = append(out, charted(p, func(o chart.Options) (*draw.Drawing, error) { return chart.Fit(r.Profiles[s], i, o) }, names))
 		}
 	}
-	return out, nil
+	return out
+}
+
+// charted is the job of a plate that is a chart.
+func charted(p Plate, made func(chart.Options) (*draw.Drawing, error), names plate.Naming) job {
+	return func() (Plate, bool, error) {
+		drawn, err := p.chart(made, names)
+		return p, drawn, err
+	}
 }
 
 // nothingToDraw are the errors of charts for which a reading has nothing.
 var nothingToDraw = []error{chart.ErrNoWindows, chart.ErrNoMap, chart.ErrNoParry, chart.ErrNoParrySeen, chart.ErrNoStand, chart.ErrNoStarts, chart.ErrNoFit,
-	chart.ErrNoThread, chart.ErrNoHabit, chart.ErrNoBalance, chart.ErrNoPayoff, chart.ErrNoBout}
+	chart.ErrNoThread, chart.ErrNoHabit, chart.ErrNoBalance, chart.ErrNoPayoff, chart.ErrNoBout, chart.ErrNoPlan, chart.ErrNoLadder}
 
 // chart draws a chart for every page; false where the reading has nothing for it.
 func (p *Plate) chart(made func(chart.Options) (*draw.Drawing, error), names plate.Naming) (bool, error) {
