@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"mesure/show/handoff"
@@ -21,9 +22,11 @@ import (
 // shoot is a studio that keeps what it is given: a piece is the hash of its frames.
 type shoot struct {
 	lamp
+	mu     sync.Mutex
 	pieces int
-	lumas  []float64 // of the corner of every frame
-	breaks int       // the sink that breaks, from 1; 0 none
+	of     map[string][]float64 // the corner of every frame of a piece
+	lumas  []float64            // of all frames, once they are joined
+	breaks int                  // the sink that breaks, from 1; 0 none
 	joined []string
 	sounds []Sound
 }
@@ -32,21 +35,22 @@ type keptPiece struct {
 	s      *shoot
 	path   string
 	h      []byte
-	frames int
+	lumas  []float64
 	broken bool
 }
 
 func (s *shoot) Piece(_ context.Context, path string, f Form, w, h int) (Sink, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.pieces++
 	return &keptPiece{s: s, path: path, broken: s.breaks == s.pieces}, nil
 }
 
 func (k *keptPiece) Add(p *image.YCbCr) error {
-	if k.broken && k.frames == 3 {
+	if k.broken && len(k.lumas) == 3 {
 		return errors.New("the disk is full")
 	}
-	k.frames++
-	k.s.lumas = append(k.s.lumas, float64(p.Y[p.YStride*(p.Rect.Dy()/2)+2]))
+	k.lumas = append(k.lumas, float64(p.Y[p.YStride*(p.Rect.Dy()/2)+2]))
 	sum := sha256.New()
 	sum.Write(k.h)
 	sum.Write(p.Y)
@@ -56,8 +60,16 @@ func (k *keptPiece) Add(p *image.YCbCr) error {
 	return nil
 }
 
-func (k *keptPiece) Close() error { return os.WriteFile(k.path, k.h, 0o666) }
-func (k *keptPiece) Abort()       {}
+func (k *keptPiece) Close() error {
+	k.s.mu.Lock()
+	defer k.s.mu.Unlock()
+	if k.s.of == nil {
+		k.s.of = map[string][]float64{}
+	}
+	k.s.of[k.path] = k.lumas
+	return os.WriteFile(k.path, k.h, 0o666)
+}
+func (k *keptPiece) Abort() {}
 
 type keptAlpha struct {
 	frames int
@@ -80,6 +92,7 @@ func (s *shoot) Join(_ context.Context, path string, pieces []string, f Form, so
 			return err
 		}
 		all = append(all, b...)
+		s.lumas = append(s.lumas, s.of[p]...)
 	}
 	s.joined, s.sounds = pieces, sounds
 	return os.WriteFile(path, all, 0o666)
@@ -216,13 +229,18 @@ func TestRenderAgain(t *testing.T) {
 	if _, err := os.Stat(path); err == nil {
 		t.Error("a clip stands there that was never finished")
 	}
+	// Of the pieces before the fourth at least the first is whole; a broken one is not kept.
+	whole, _ := filepath.Glob(filepath.Join(cache, "*.mp4"))
+	if len(whole) < 1 || len(whole) > 4 {
+		t.Errorf("%d pieces of six are kept after the fourth broke", len(whole))
+	}
 	s := &shoot{}
 	var shares []float64
 	if err := f.RenderTo(context.Background(), path, cache, s, func(x float64) { shares = append(shares, x) }); err != nil {
 		t.Fatal(err)
 	}
-	if s.pieces != 3 {
-		t.Errorf("%d pieces were rendered after three of six were there", s.pieces)
+	if s.pieces != 6-len(whole) {
+		t.Errorf("%d pieces were rendered after %d of six were there", s.pieces, len(whole))
 	}
 	if !slices.IsSorted(shares) || shares[len(shares)-1] != 1 {
 		t.Error("the share that is done goes back, or does not end at 1")

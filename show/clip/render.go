@@ -7,6 +7,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"sync"
 
 	"mesure/sport/mark"
 )
@@ -34,24 +36,80 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 	if tell == nil {
 		tell = func(float64) {}
 	}
-	all := f.Frames()
-	var pieces []string
-	for _, b := range f.shots {
-		at := f.pieceIn(cache, b)
-		pieces = append(pieces, at)
-		if info, err := os.Stat(at); err == nil && info.Mode().IsRegular() && info.Size() > 0 {
-			tell(share(b.first+b.count, all))
-			continue
-		}
-		if err := f.renderPiece(ctx, at, b, s, func(n int) { tell(share(b.first+n, all)) }); err != nil {
-			return err
-		}
+	pieces, err := f.renderPieces(ctx, cache, s, tell)
+	if err != nil {
+		return err
 	}
 	if err := s.Join(ctx, path, pieces, f.form, f.Sounds(), f.Chapters()); err != nil {
 		return err
 	}
 	tell(1)
 	return nil
+}
+
+// together is how many pieces are rendered at the same time: a piece begins with what
+// one processor does alone (a decoder starts, a plate is drawn) and ends with what the
+// encoder still holds.
+const together = 2
+
+// renderPieces makes the pieces that are not there yet and returns where all of them are,
+// in the order of the shots. The first error of a piece ends the others.
+func (f *Film) renderPieces(ctx context.Context, cache string, s Studio, tell func(share float64)) ([]string, error) {
+	all := f.Frames()
+	var mu sync.Mutex
+	done := 0
+	more := func(n int) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += n
+		tell(share(done, all))
+	}
+	var pieces []string
+	var missing []*bound
+	seen := map[string]bool{} // shots that are alike are one piece
+	for _, b := range f.shots {
+		at := f.pieceIn(cache, b)
+		pieces = append(pieces, at)
+		info, err := os.Stat(at)
+		if seen[at] || err == nil && info.Mode().IsRegular() && info.Size() > 0 {
+			more(b.count)
+			continue
+		}
+		seen[at] = true
+		missing = append(missing, b)
+	}
+	// The long ones first, so that both end at about the same time.
+	slices.SortStableFunc(missing, func(a, b *bound) int { return b.count - a.count })
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	next := make(chan *bound, len(missing))
+	for _, b := range missing {
+		next <- b
+	}
+	close(next)
+	workers := min(together, len(missing))
+	if f.serial {
+		workers = min(1, len(missing))
+	}
+	var busy sync.WaitGroup
+	for range workers {
+		busy.Go(func() {
+			for b := range next {
+				if ctx.Err() != nil {
+					return
+				}
+				if err := f.renderPiece(ctx, f.pieceIn(cache, b), b, s, func() { more(1) }); err != nil {
+					stop(err)
+					return
+				}
+			}
+		})
+	}
+	busy.Wait()
+	if err := context.Cause(ctx); err != nil {
+		return nil, err
+	}
+	return pieces, nil
 }
 
 // joining is the share of the work, about, that putting the pieces together takes.
@@ -78,7 +136,7 @@ func (f *Film) nothing() error {
 }
 
 // renderPiece writes one shot. Composing runs ahead of the sink.
-func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio, tell func(n int)) error {
+func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio, tell func()) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	w, h := f.Size()
@@ -86,7 +144,6 @@ func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio,
 	if err != nil {
 		return err
 	}
-	done := 0
 	err = f.frames(ctx, b, s, func(p *image.YCbCr, times int) error {
 		for range times {
 			if err := ctx.Err(); err != nil {
@@ -95,8 +152,7 @@ func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio,
 			if err := sink.Add(p); err != nil {
 				return err
 			}
-			done++
-			tell(done)
+			tell()
 		}
 		return nil
 	})
