@@ -117,7 +117,7 @@ func engineFinding(ctx context.Context, e video.Engine, name, failed string) fin
 	for _, a := range h.Can {
 		switch {
 		case !a.Has:
-			lacks = append(lacks, verb(a)+" "+a.Codec)
+			lacks = append(lacks, "Cannot "+verb(a)+" "+a.Codec+": "+a.Lost)
 		case a.Write:
 			writes = append(writes, a.Codec)
 		default:
@@ -125,9 +125,7 @@ func engineFinding(ctx context.Context, e video.Engine, name, failed string) fin
 		}
 	}
 	f.Details = append(f.Details, h.Where, "Reads "+strings.Join(reads, ", "), "Writes "+strings.Join(writes, ", "))
-	if len(lacks) > 0 {
-		f.Details = append(f.Details, "Cannot "+strings.Join(lacks, ", "))
-	}
+	f.Details = append(f.Details, lacks...)
 	var needed []string
 	for _, a := range h.Missing() {
 		needed = append(needed, verb(a)+" "+a.Codec)

@@ -1,12 +1,17 @@
 package main
 
 import (
+	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
+	"mesure/show/clip"
 	"mesure/sport/mark"
+	"mesure/study"
+	"mesure/video"
 )
 
 // Pieces that are too old go, those that were given up half-written a day ago, and the
@@ -49,5 +54,80 @@ func TestEndOfAFrame(t *testing.T) {
 	}
 	if got := endOf(mark.Clip{Times: []mark.FileTime{7}}, 0); got != 7 {
 		t.Errorf("a single frame ends at %v", got)
+	}
+}
+
+// Another film under the name of the old one is met by none of the pieces that were kept,
+// the same film by all of them: its content is in the keys, also where the touch does not
+// name it.
+func TestAnotherFilmHasOtherPieces(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clip.mp4")
+	r := &study.Reading{
+		Touch: &study.Touch{Videos: []study.Video{{ID: "main", File: "clip.mp4"}}, Takes: []mark.Take{{ID: "live", Video: "main", From: 0, To: 2}}},
+		Clips: map[string]mark.Clip{"main": {Width: 64, Height: 48, Times: []mark.FileTime{0, 0.02, 0.04}}},
+	}
+	keyOf := func(content string) string {
+		t.Helper()
+		write(t, path, content)
+		tl := &teller{reading: r, source: source{path: func(study.Video) (string, error) { return path, nil }}}
+		program := must[string](t)(tl.madeBy())
+		f := must[*clip.Film](t)(clip.Make(clip.Input{Reading: r, Program: program, Board: clip.Board{Shots: []clip.Shot{{ID: "a", Kind: clip.Live, Take: "live", To: 2}}}}))
+		if len(f.Pieces()) != 1 {
+			t.Fatalf("%v", f.Troubles())
+		}
+		return f.Pieces()[0].Key
+	}
+	first := keyOf("a film")
+	if keyOf("another film") == first {
+		t.Error("another film under the same name has the pieces of the first one")
+	}
+	if keyOf("a film") != first {
+		t.Error("the same film does not find its pieces again")
+	}
+	// Where the touch names the content, that is in its inputs: nothing is read for it.
+	r.Touch.Videos[0].SHA256 = "named"
+	path = filepath.Join(t.TempDir(), "not there")
+	tl := &teller{reading: r, source: source{path: func(study.Video) (string, error) { return path, nil }}}
+	if made := must[string](t)(tl.madeBy()); made != program() {
+		t.Errorf("%q", made)
+	}
+}
+
+// lesser is an engine that lacks two encoders.
+type lesser struct{ video.Engine }
+
+func (lesser) Name() string { return "native" }
+func (lesser) Doctor(context.Context) (video.Health, error) {
+	return video.Health{Engine: "native", Version: "5.1", Can: []video.Ability{
+		{Codec: "h264", Has: true, Needed: true},
+		{Codec: "vp8", Lost: "such videos cannot be opened"},
+		{Codec: "h264", Write: true, Has: true, Needed: true, Lost: "there are no clips in MP4"},
+		{Codec: "vp9", Write: true, Lost: "there are no clips in WebM"},
+		{Codec: "aac", Write: true, Sound: true, Lost: "clips in MP4 are silent"},
+		{Codec: "opus", Write: true, Sound: true, Has: true, Lost: "clips in WebM are silent"},
+	}}, nil
+}
+
+// What an engine cannot write is said of the form at hand, and by the doctor of all, with
+// what is lost.
+func TestWhatIsLostIsSaid(t *testing.T) {
+	s := newStudio(lesser{}, video.FormatProRes, &study.Reading{}, nil, nil)
+	for _, c := range []struct {
+		form clip.Form
+		want []string
+	}{
+		{clip.Form{}, nil},
+		{clip.Form{Sound: "original"}, []string{"The native engine lacks an encoder for MP4: clips in MP4 are silent."}},
+		{clip.Form{File: "webm", Sound: "original"}, []string{"The native engine lacks an encoder for WebM: there are no clips in WebM."}},
+	} {
+		if got := s.Lost(c.form); !slices.Equal(got, c.want) {
+			t.Errorf("%+v: %q, want %q", c.form, got, c.want)
+		}
+	}
+	f := engineFinding(t.Context(), lesser{}, "native engine", stateDoubt)
+	for _, want := range []string{"Cannot read vp8: such videos cannot be opened", "Cannot write vp9: there are no clips in WebM", "Cannot write aac: clips in MP4 are silent"} {
+		if !slices.Contains(f.Details, want) {
+			t.Errorf("the doctor says %q; it lacks %q", f.Details, want)
+		}
 	}
 }
