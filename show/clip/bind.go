@@ -123,14 +123,16 @@ func (b *binder) trouble(id, kind string, out bool, what, mend string) {
 func (b *binder) all() []*bound {
 	var out []*bound
 	ids := map[string]bool{}
-	label := ""
+	label, called := "", script.CalledIn(b.in.Reading, b.in.Script.Names)
 	for i, s := range b.in.Board.Shots {
 		if i == mostShots {
 			b.trouble("", TroubleShot, true, fmt.Sprintf("there are more than %d shots", mostShots), "take some out: the others are left out")
 			break
 		}
 		if s.Title != "" {
-			label = plainLine(s.Title)
+			// A title of the coach's may name who is not to be named.
+			s.Title = called.Hide(plainLine(s.Title))
+			label = s.Title
 		}
 		switch {
 		case s.ID == "":

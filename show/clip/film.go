@@ -129,7 +129,7 @@ func (f *Film) Cues() []handoff.Cue {
 	var out []handoff.Cue
 	for _, b := range f.shots {
 		at := f.at(b.first)
-		title := plainLine(b.Title)
+		title := b.Title
 		if title != "" && (len(b.lines) == 0 || b.lines[0].from > 0) {
 			to := f.at(b.first + b.count)
 			if len(b.lines) > 0 {
@@ -148,7 +148,7 @@ func (f *Film) Cues() []handoff.Cue {
 func (f *Film) Chapters() []Chapter {
 	var out []Chapter
 	for _, b := range f.shots {
-		if title := plainLine(b.Title); title != "" {
+		if title := b.Title; title != "" {
 			out = append(out, Chapter{At: f.at(b.first), Title: title})
 		}
 	}
@@ -170,7 +170,9 @@ func (f *Film) Sounds() []Sound {
 }
 
 // Cut is the clip for an editor, with the moments of the touch as markers. Files are
-// named as the touch names them; what the takes do not show is a pause.
+// named as the touch names them; what the takes do not show is a pause. An editor shows
+// the last frame of a shot for its whole length, the clip for one frame of its own: holds
+// and pauses take the difference up, so that every one of them ends when the clip's does.
 func (f *Film) Cut() handoff.Cut {
 	cut := handoff.Cut{Name: f.in.Script.Title}
 	r := f.in.Reading
@@ -179,11 +181,15 @@ func (f *Film) Cut() handoff.Cut {
 			cut.Media = append(cut.Media, handoff.Media{ID: v.ID, File: v.File, Times: c.Whole().Times})
 		}
 	}
+	var ends []quantity.Seconds // in the clip, of each shot of the cut
 	for _, b := range f.shots {
 		lasts := f.at(b.count)
+		for len(ends) < len(cut.Shots) { // of the shot before: at its end, or where it comes to its hold
+			ends = append(ends, f.at(b.first))
+		}
 		name := b.ID
 		if b.Title != "" {
-			name = plainLine(b.Title)
+			name = b.Title
 		}
 		if b.main == nil || b.main.clip.Fields {
 			cut.Shots = append(cut.Shots, handoff.Shot{Name: name, Hold: lasts})
@@ -201,10 +207,14 @@ func (f *Film) Cut() handoff.Cut {
 		s.Markers = f.markers(b, b.From, b.To)
 		cut.Shots = append(cut.Shots, s)
 		if b.count > b.moves {
+			ends = append(ends, f.at(b.first+b.moves))
 			cut.Shots = append(cut.Shots, handoff.Shot{Name: name + ", held", Media: s.Media, Take: s.Take, From: b.To, To: b.To, Hold: f.at(b.count - b.moves)})
 		}
 	}
-	return cut
+	for len(ends) < len(cut.Shots) {
+		ends = append(ends, f.Lasts())
+	}
+	return cut.Ending(ends)
 }
 
 // factor is how many seconds of the file show one of the bout.

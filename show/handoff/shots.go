@@ -2,6 +2,7 @@ package handoff
 
 import (
 	"io"
+	"slices"
 	"strconv"
 
 	"mesure/quantity"
@@ -75,6 +76,32 @@ func WriteShots(w io.Writer, cut Cut) error {
 		at += l.lasts
 	}
 	return writeTable(w, shotColumns, rows)
+}
+
+// Ending is the cut with its holds and pauses as long as they must be to end at these
+// instants of the clip, one for each shot, as near as the clocks of the files come. What
+// plays is left as it is; a hold that has no time left stays at the shortest there is. A
+// cut that cannot be written is returned unchanged.
+func (c Cut) Ending(ends []quantity.Seconds) Cut {
+	courses, refs, err := files(c.Media)
+	if err != nil || len(ends) != len(c.Shots) {
+		return c
+	}
+	const least = quantity.Seconds(1e-3)
+	out, at := c, quantity.Seconds(0)
+	out.Shots = slices.Clone(c.Shots)
+	for i := range out.Shots {
+		s := &out.Shots[i]
+		if s.Hold > 0 {
+			s.Hold = max(least, ends[i]-at)
+		}
+		l, err := lay(i, *s, courses, refs)
+		if err != nil {
+			return c
+		}
+		at += l.lasts
+	}
+	return out
 }
 
 // instant writes seconds of the clip to the microsecond, which no frame is shorter than.
