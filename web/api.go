@@ -167,6 +167,7 @@ func (s *Server) routes(api huma.API) {
 	register(s, api, put("save-telling", "/touches/{id}/telling", "Save how a touch is told, as one step"), s.saveTelling)
 	register(s, api, post("undo-telling", "/touches/{id}/telling/undo", "Step back"), s.undoTelling)
 	register(s, api, post("redo-telling", "/touches/{id}/telling/redo", "Step forward"), s.redoTelling)
+	register(s, api, get("beside", "/touches/{id}/beside", "Takes of other touches that a shot can play beside one of this"), s.takesBeside)
 	register(s, api, post("make", "/touches/{id}/make", "Make the clip, or the files for another editor"), s.makeIt)
 
 	register(s, api, post("import", "/imports", "Copy a video from this machine into the library"), s.importPath)

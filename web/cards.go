@@ -32,6 +32,7 @@ type glance struct {
 	line, title, done string
 	picture           string
 	videos            []study.Video
+	takes             []mark.Take    // those that have a video
 	words             map[string]int // how often each stands on the stave
 }
 
@@ -74,7 +75,7 @@ func (p *papers) touch(d study.Document) (glance, error) {
 		if err != nil {
 			return glance{}, err
 		}
-		return glance{line: t.Line, title: t.Title, done: t.Done(), picture: touchPicture(t), videos: t.Videos, words: usedWords(t)}, nil
+		return glance{line: t.Line, title: t.Title, done: t.Done(), picture: touchPicture(t), videos: t.Videos, takes: filmedTakes(t), words: usedWords(t)}, nil
 	})
 }
 
@@ -89,6 +90,16 @@ func (p *papers) videos(d study.Document) ([]study.Video, error) {
 		return nil, err
 	}
 	return b.Videos, nil
+}
+
+// filmedTakes are the takes of a touch whose video is known by its content.
+func filmedTakes(t *study.Touch) (all []mark.Take) {
+	for _, k := range t.Takes {
+		if v, ok := t.Video(k.Video); ok && v.SHA256 != "" {
+			all = append(all, k)
+		}
+	}
+	return all
 }
 
 // touchPicture is the address of the frame that stands for a touch: the first that

@@ -62,6 +62,10 @@ func (f *fakeStudio) Join(_ context.Context, path string, pieces []string, _ cli
 	return os.WriteFile(path, fmt.Appendf(nil, "clip of %d shots", len(pieces)), 0o600)
 }
 
+func (f *fakeStudio) JoinOverlays(_ context.Context, path string, pieces []string, _ clip.Form) error {
+	return os.WriteFile(path, fmt.Appendf(nil, "overlays of %d shots", len(pieces)), 0o600)
+}
+
 func (f *fakeStudio) Lost(clip.Form) []string { return f.lost }
 
 type fakeSink struct {

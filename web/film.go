@@ -6,9 +6,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
+	"maps"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -63,7 +65,12 @@ func (s *Server) filmOf(id study.ID, t *toldReading, bound *tell.Telling, plates
 	if err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(fmt.Appendf(state, "%s %s %s", id, t.key, followingKey(t.following)))
+	state = fmt.Appendf(state, "%s %s %s", id, t.key, followingKey(t.following))
+	for _, other := range slices.Sorted(maps.Keys(others)) {
+		kept, _ := s.follows.kept(study.ID(other))
+		state = fmt.Appendf(state, " %s %s %s", other, others[other].Inputs, followingKey(kept.Following))
+	}
+	sum := sha256.Sum256(state)
 	of := hex.EncodeToString(sum[:])
 	if f := s.films.find(func(f *madeFilm) bool { return f.of == of && f.id == id }); f != nil {
 		return f, nil
@@ -99,25 +106,21 @@ func filmKey(f *clip.Film, form clip.Form) (string, error) {
 	return hex.EncodeToString(sum[:16]), nil
 }
 
-// others reads the touches that a storyboard plays beside the one that is told. One
-// that is not in the same bout is not read; the film then says that it is missing.
+// others reads the touches of the library that a storyboard plays beside the one that is
+// told. One that is not there is not read; the film then says that it is missing.
 func (s *Server) others(ctx context.Context, id study.ID, b clip.Board) (map[string]*study.Reading, error) {
 	out := map[string]*study.Reading{}
-	var of study.ID
 	for _, shot := range b.Shots {
 		if shot.Other == nil || shot.Other.Touch == "" || shot.Other.Touch == string(id) || out[shot.Other.Touch] != nil {
 			continue
 		}
-		if of == "" {
-			d, err := s.c.Shelf.Library.Get(ctx, id)
-			if err != nil {
-				return nil, err
-			}
-			of = d.Of
-		}
 		other := study.ID(shot.Other.Touch)
-		if d, err := s.c.Shelf.Library.Get(ctx, other); err != nil || d.Kind != study.KindTouch || of == "" || d.Of != of {
+		d, err := s.c.Shelf.Library.Get(ctx, other)
+		if errors.Is(err, study.ErrNotFound) || err == nil && d.Kind != study.KindTouch {
 			continue
+		}
+		if err != nil {
+			return nil, err
 		}
 		r, err := s.readTouch(ctx, other, [2][]study.Fit{})
 		if err != nil {

@@ -170,6 +170,19 @@ func (s *Server) make(ctx context.Context, j *job, id study.ID, what string) (st
 	return name, err
 }
 
+// drawn is how many shots of a film are drawn and kept.
+func (s *Server) drawn(m *madeFilm) (n int) {
+	if s.c.Pieces == "" {
+		return 0
+	}
+	for _, p := range m.film.Pieces() {
+		if info, err := os.Stat(filepath.Join(s.c.Pieces, m.film.Kept(p))); err == nil && info.Size() > 0 {
+			n++
+		}
+	}
+	return n
+}
+
 // once writes a file that is not there yet: whole, or not at all.
 func once(path string, write func(path string) error) error {
 	if _, err := os.Stat(path); err == nil {

@@ -129,7 +129,7 @@ func (s *Server) handOff(ctx context.Context, to string, now *tellingNow, doing 
 	doing("rendering the overlays", 0)
 	overlays := to + m.overlayEnd()
 	defer os.Remove(overlays)
-	if err := m.film.RenderOverlays(ctx, overlays, m.studio, func(share float64) { doing("rendering the overlays", overlayShare*share) }); err != nil {
+	if err := m.film.RenderOverlays(ctx, overlays, s.c.Pieces, m.studio, func(share float64) { doing("rendering the overlays", overlayShare*share) }); err != nil {
 		return err
 	}
 	doing("packing", overlayShare)

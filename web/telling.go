@@ -29,6 +29,7 @@ type tellingNow struct {
 	film     *madeFilm
 	noFilm   string
 	plates   []Word
+	others   map[string]*study.Reading
 }
 
 // tellings keeps them in the library.
@@ -74,6 +75,7 @@ func (s *Server) bindNow(ctx context.Context, id study.ID, d study.Document, t *
 	if err != nil {
 		return nil, err
 	}
+	now.others = others
 	if now.bound, now.stale, now.troubles, err = tell.Bind(t, read.r, a.Plates, others); err != nil {
 		return nil, err
 	}
@@ -124,7 +126,7 @@ func (s *Server) tellingPaper(ctx context.Context, id study.ID, now *tellingNow)
 		}
 	}
 	if now.film != nil {
-		out.Film = now.film.onWire()
+		out.Film, out.Drawn = now.film.onWire(), s.drawn(now.film)
 		if now.film.studio != nil {
 			out.Lost = list(now.film.studio.Lost(now.film.form))
 		}
@@ -132,6 +134,11 @@ func (s *Server) tellingPaper(ctx context.Context, id study.ID, now *tellingNow)
 	if s.c.StudioOf == nil {
 		out.Lost = []string{noStudio.Error()}
 	}
+	played, err := s.takesPlayed(ctx, id, now.others)
+	if err != nil {
+		return nil, err
+	}
+	out.Takes = append(out.Takes, played...)
 	out.Made, out.Work = s.madeOf(id, now.film), s.making.of(id)
 	return out, nil
 }

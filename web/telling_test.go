@@ -161,15 +161,15 @@ func TestAFilmIsLookedAtAndMade(t *testing.T) {
 	if j = ended(j); j.State != jobCancelled {
 		t.Errorf("%+v", j)
 	}
-	if now := must[TellingPaper](b, http.MethodGet, at+"/telling", nil); len(now.Made) != 0 {
-		t.Errorf("made %+v", now.Made)
+	if now := must[TellingPaper](b, http.MethodGet, at+"/telling", nil); len(now.Made) != 0 || now.Drawn != 0 {
+		t.Errorf("made %+v, %d shots drawn", now.Made, now.Drawn)
 	}
 	close(f.hold)
 	if j = ended(must[Job](b, http.MethodPost, at+"/make", object{"what": "clip"})); j.State != jobDone {
 		t.Fatalf("%+v", j)
 	}
 	now := must[TellingPaper](b, http.MethodGet, at+"/telling", nil)
-	if len(now.Made) != 2 || now.Made[0].What != "clip" || now.Made[0].Old || now.Made[1].What != "captions" {
+	if now.Drawn != 1 || len(now.Made) != 2 || now.Made[0].What != "clip" || now.Made[0].Old || now.Made[1].What != "captions" {
 		t.Fatalf("made %+v", now.Made)
 	}
 	w = b.ask(http.MethodGet, now.Made[0].Href, nil, func(r *http.Request) { r.Header.Set("Range", "bytes=0-3") })
@@ -185,7 +185,7 @@ func TestAFilmIsLookedAtAndMade(t *testing.T) {
 	// Another length makes it an older one; it stays at hand.
 	now.Telling.Board.Form.Rate = 25
 	old := must[TellingPaper](b, http.MethodPut, at+"/telling", object{"base": now.Stamp.Revision, "gesture": "another rate", "telling": now.Telling})
-	if len(old.Made) != 2 || !old.Made[0].Old {
+	if len(old.Made) != 2 || !old.Made[0].Old || old.Drawn != 0 {
 		t.Errorf("made %+v", old.Made)
 	}
 	if j = ended(must[Job](b, http.MethodPost, at+"/make", object{"what": "hand-off"})); j.State != jobDone {

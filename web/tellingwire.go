@@ -50,11 +50,15 @@ type TellingPaper struct {
 	NoFilm string `json:"no_film,omitempty"`
 	// Lost says what of the form this machine cannot write.
 	Lost []string `json:"lost"`
-	// Plates can fill a shot, Layers can lie over one, Takes can be shown, of this touch
-	// and of the others of the bout.
+	// Plates can fill a shot, Layers can lie over one, Takes can be shown: those
+	// of this touch, and of the touches that play beside it already; more are asked for
+	// apart.
 	Plates []Word       `json:"plates"`
 	Layers []Word       `json:"layers"`
 	Takes  []TakeToShow `json:"takes"`
+	// Drawn is how many shots of the film are drawn and kept: making the clip goes on with
+	// the others.
+	Drawn int `json:"drawn"`
 	// Made are finished files, the clip first; Work is what is being made.
 	Made []MadeFile `json:"made"`
 	Work []Job      `json:"work"`
@@ -110,12 +114,13 @@ type FilmCue struct {
 // TakeToShow is a take that a shot may show or play beside another.
 type TakeToShow struct {
 	// Touch is empty for a take of the touch that is told.
-	Touch string  `json:"touch,omitempty"`
-	Take  string  `json:"take"`
-	Title string  `json:"title"`
-	From  int     `json:"from"`
-	To    int     `json:"to"`
-	Rate  float64 `json:"rate"` // frames a second of true time, to show how long a stretch is
+	Touch string `json:"touch,omitempty"`
+	Take  string `json:"take"`
+	Title string `json:"title"`
+	From  int    `json:"from"`
+	To    int    `json:"to"`
+	// Bout is what its bout is called, where that is another than the one that is told.
+	Bout string `json:"bout,omitempty"`
 }
 
 // MadeFile is a finished file.

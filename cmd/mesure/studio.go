@@ -163,6 +163,15 @@ func (s *studio) Join(ctx context.Context, path string, pieces []string, f clip.
 	return s.engine.Join(ctx, path, pieces, o)
 }
 
+// JoinOverlays puts pieces of overlays together.
+func (s *studio) JoinOverlays(ctx context.Context, path string, pieces []string, f clip.Form) error {
+	w, h, err := s.sizeOf(ctx, pieces)
+	if err != nil {
+		return err
+	}
+	return s.engine.Join(ctx, path, pieces, video.JoinOptions{Spec: s.spec(f, w, h, s.overlays)})
+}
+
 // sizeOf is the size of the first piece.
 func (s *studio) sizeOf(ctx context.Context, pieces []string) (w, h int, err error) {
 	if len(pieces) == 0 {

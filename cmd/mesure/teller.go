@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -174,7 +172,7 @@ func (t *teller) film(ctx context.Context, a *album, plates []showreport.Plate) 
 		if err != nil {
 			return err
 		}
-		defer os.Remove(path) // where it lies in the cache it stays under its other name
+		defer os.Remove(path)
 		h.Overlays = []handoff.File{{Name: "overlays" + format.Ending(), About: "the overlays alone with transparency, frame for frame over the clip (" + format.String() + ")",
 			Write: func(w io.Writer) error { return copyTo(w, path) }}}
 	case t.o.Overlays == overlaysPNG:
@@ -221,43 +219,12 @@ func (t *teller) clip(ctx context.Context, a *album, f *clip.Film, s *studio, pi
 	return a.file(captionsName, func(w *os.File) error { return handoff.WriteVTT(w, f.Cues()) })
 }
 
-// overlays renders the overlays alone, or takes those of an earlier run, and returns a
-// file that the caller removes.
+// overlays renders the overlays alone and returns a file that the caller removes.
 func (t *teller) overlays(ctx context.Context, a *album, f *clip.Film, s *studio, pieces string, format video.Format) (string, error) {
 	path := filepath.Join(a.dir, ".overlays"+format.Ending())
-	kept := ""
-	if pieces != "" {
-		kept = filepath.Join(pieces, overlaysKey(f, t.told.Board.Form, format)+format.Ending())
-		if os.Link(kept, path) == nil || copyFrom(kept, path) == nil {
-			return path, nil
-		}
-		os.Remove(path) // half of a copy
-	}
 	p := t.b.start("rendering the overlays")
 	defer p.end()
-	if err := f.RenderOverlays(ctx, path, s, p.set); err != nil {
-		return "", a.outside(err)
-	}
-	if kept != "" && os.Link(path, kept) != nil {
-		// On another disk it is copied; without a copy the next run renders it again.
-		if half := kept + ".half"; copyFrom(path, half) == nil {
-			os.Rename(half, kept)
-		} else {
-			os.Remove(half)
-		}
-	}
-	return path, nil
-}
-
-// overlaysKey names the overlays of a film: they follow from all that its pieces follow
-// from.
-func overlaysKey(f *clip.Film, form clip.Form, format video.Format) string {
-	h := sha256.New()
-	fmt.Fprintf(h, "overlays %v %v\n", form, format)
-	for _, p := range f.Pieces() {
-		fmt.Fprintf(h, "%s %d\n", p.Key, p.Frames)
-	}
-	return "overlays-" + hex.EncodeToString(h.Sum(nil)[:16])
+	return path, a.outside(f.RenderOverlays(ctx, path, pieces, s, p.set))
 }
 
 // pausable ends the writing of files once ctx ends.
@@ -281,15 +248,6 @@ func copyTo(w io.Writer, path string) error {
 	defer f.Close()
 	_, err = io.Copy(w, f)
 	return err
-}
-
-func copyFrom(from, to string) error {
-	f, err := os.Create(to)
-	if err != nil {
-		return err
-	}
-	err = copyTo(f, from)
-	return errors.Join(err, f.Close())
 }
 
 // outside gives an error of a file that is being written the name that the user gave.

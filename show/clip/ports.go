@@ -38,8 +38,10 @@ type Studio interface {
 	Footage
 	// Piece begins one piece. Equal frames give pieces that Join takes.
 	Piece(ctx context.Context, path string, f Form, w, h int) (Sink, error)
-	// Overlays begins a film of overlays with transparency.
+	// Overlays begins one piece of a film of overlays with transparency.
 	Overlays(ctx context.Context, path string, f Form, w, h int) (AlphaSink, error)
+	// JoinOverlays puts pieces of overlays together in their order.
+	JoinOverlays(ctx context.Context, path string, pieces []string, f Form) error
 	// Join puts pieces together in their order, with sound and chapters.
 	Join(ctx context.Context, path string, pieces []string, f Form, sounds []Sound, chapters []Chapter) error
 	// Lost says, in one sentence each, what of the form this machine cannot write; the

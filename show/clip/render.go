@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"sync"
@@ -23,20 +22,18 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 	if len(f.shots) == 0 {
 		return f.nothing()
 	}
-	if cache == "" {
-		dir, err := os.MkdirTemp(filepath.Dir(path), ".pieces-*")
-		if err != nil {
-			return err
-		}
-		defer os.RemoveAll(dir)
-		cache = dir
-	} else if err := os.MkdirAll(cache, 0o777); err != nil {
+	cache, drop, err := cacheBeside(path, cache)
+	if err != nil {
 		return err
 	}
+	defer drop()
 	if tell == nil {
 		tell = func(float64) {}
 	}
-	pieces, err := f.renderPieces(ctx, cache, s, tell)
+	in := func(b *bound) string { return f.pieceIn(cache, b) }
+	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, b *bound, tell func()) error {
+		return f.renderPiece(ctx, in(b), b, s, tell)
+	})
 	if err != nil {
 		return err
 	}
@@ -53,8 +50,9 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 const together = 2
 
 // renderPieces makes the pieces that are not there yet and returns where all of them are,
-// in the order of the shots. The first error of a piece ends the others.
-func (f *Film) renderPieces(ctx context.Context, cache string, s Studio, tell func(share float64)) ([]string, error) {
+// in the order of the shots: in says where a piece is kept, render makes it. The first
+// error of a piece ends the others.
+func (f *Film) renderPieces(ctx context.Context, in func(*bound) string, tell func(share float64), render func(ctx context.Context, b *bound, tell func()) error) ([]string, error) {
 	all := f.Frames()
 	var mu sync.Mutex
 	done := 0
@@ -68,10 +66,9 @@ func (f *Film) renderPieces(ctx context.Context, cache string, s Studio, tell fu
 	var missing []*bound
 	seen := map[string]bool{} // shots that are alike are one piece
 	for _, b := range f.shots {
-		at := f.pieceIn(cache, b)
+		at := in(b)
 		pieces = append(pieces, at)
-		info, err := os.Stat(at)
-		if seen[at] || err == nil && info.Mode().IsRegular() && info.Size() > 0 {
+		if seen[at] || finishedPiece(at) {
 			more(b.count)
 			continue
 		}
@@ -98,7 +95,7 @@ func (f *Film) renderPieces(ctx context.Context, cache string, s Studio, tell fu
 				if ctx.Err() != nil {
 					return
 				}
-				if err := f.renderPiece(ctx, f.pieceIn(cache, b), b, s, func() { more(1) }); err != nil {
+				if err := render(ctx, b, func() { more(1) }); err != nil {
 					stop(err)
 					return
 				}
@@ -276,55 +273,6 @@ func (c *composer) fill(p *image.YCbCr, s state, reels []*reel) error {
 // covers says that the picture of the take leaves nothing of the ground.
 func (c *composer) covers() bool {
 	return c.b.main != nil && c.b.other == nil && c.frames[0].dest == image.Rect(0, 0, c.st.w, c.st.h)
-}
-
-// RenderOverlays writes the overlays alone, with transparency: as long as the clip, and
-// frame for frame. The captions are not in them; a plate is. It returns what RenderTo
-// returns.
-func (f *Film) RenderOverlays(ctx context.Context, path string, s Studio, tell func(share float64)) error {
-	if len(f.shots) == 0 {
-		return f.nothing()
-	}
-	if tell == nil {
-		tell = func(float64) {}
-	}
-	w, h := f.Size()
-	sink, err := s.Overlays(ctx, path, f.form, w, h)
-	if err != nil {
-		return err
-	}
-	err = func() error {
-		img := image.NewRGBA(image.Rect(0, 0, w, h))
-		n, all := 0, f.Frames()
-		for _, b := range f.shots {
-			c := newComposer(b, f.st)
-			var was state
-			for i := range b.count {
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				if s := c.at(i); i == 0 || !s.equal(was) {
-					s.alone(img)
-					was = s
-				}
-				if err := sink.Add(img); err != nil {
-					return err
-				}
-				n++
-				tell(share(n, all))
-			}
-		}
-		return nil
-	}()
-	if err != nil {
-		sink.Abort()
-		return err
-	}
-	if err := sink.Close(); err != nil {
-		return err
-	}
-	tell(1)
-	return nil
 }
 
 // OverlayPNG is the overlay of one frame alone, premultiplied. The error is one for a

@@ -281,6 +281,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/touches/{id}/beside": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Takes of other touches that a shot can play beside one of this */
+        get: operations["beside"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/touches/{id}/breakdown": {
         parameters: {
             query?: never;
@@ -2142,10 +2159,9 @@ export interface components {
             times: number[];
         };
         TakeToShow: {
+            bout?: string;
             /** Format: int64 */
             from: number;
-            /** Format: double */
-            rate: number;
             take: string;
             title: string;
             /** Format: int64 */
@@ -2164,6 +2180,8 @@ export interface components {
         };
         TellingPaper: {
             drafted: components["schemas"]["DraftedLine"][];
+            /** Format: int64 */
+            drawn: number;
             film?: components["schemas"]["Film"];
             layers: components["schemas"]["Word"][];
             lost: string[];
@@ -2986,6 +3004,41 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    beside: {
+        parameters: {
+            query?: {
+                /** @description Words of the title, the event or a fencer: touches of every bout that have them all. Empty asks for those of the same bout. */
+                named?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The name of the document. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TakeToShow"][];
+                };
             };
             /** @description Error */
             default: {

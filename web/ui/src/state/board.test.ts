@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { added, changed, formed, gapAt, moved, removed, said, secondsOf, shifted, silent, trimmed, turned, unsaid, type Board, type TakeToShow } from './board';
 
-const take: TakeToShow = { take: 'live', title: 'live', from: 10, to: 90, rate: 50 };
-const replay: TakeToShow = { take: 'replay', title: 'replay', from: 0, to: 200, rate: 50 };
+const take: TakeToShow = { take: 'live', title: 'live', from: 10, to: 90 };
+const replay: TakeToShow = { take: 'replay', title: 'replay', from: 0, to: 200 };
 const board = (): Board => ({
   form: {},
   shots: [
