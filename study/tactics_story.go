@@ -197,7 +197,7 @@ func (t *story) opened() {
 	case i < 0:
 		t.scored()
 	case i == 0:
-		t.add(weighsSome, "it opens like this: ", t.clause(0))
+		t.add(weighsSome, "the bout opens like this: ", t.clause(0))
 	default:
 		t.add(weighsSome, "the first choice that is written is of touch ", t.touchNumber(i), ": ", t.clause(i))
 	}

@@ -50,14 +50,15 @@ type drafter struct {
 }
 
 // weights are the lines by how much they are wanted, and at most how many of each: the
-// claim that decides, the measure, what to keep, then the rest. A pattern ends in * where
+// claim that decides and before it what the lamps say against it, so that a clip that has
+// the one has the other; the measure, what to keep, then the rest. A pattern ends in * where
 // the key has more to it.
 var weights = []struct {
 	pattern string
 	most    int
 }{
-	{script.PartTiming + " race", 1}, {script.PartTechnique + " gap/*", 1}, {script.PartTakeAway + " keep*", 1},
-	{script.PartOpening + " which", 1}, {script.PartOpening + " lamps", 1}, {script.PartTiming + " started", 1}, {script.PartTechnique + " parry", 1},
+	{script.PartTiming + " race-came", 1}, {script.PartTiming + " race", 1}, {script.PartTechnique + " gap/*", 1}, {script.PartTakeAway + " keep*", 1},
+	{script.PartOpening + " which", 1}, {script.PartOpening + " lamps", 1}, {script.PartOpening + " why", 1}, {script.PartTiming + " started", 1}, {script.PartTechnique + " parry", 1},
 	{script.PartTactics + " story/*", 1}, {script.PartTiming + " windows-open", 1},
 	{script.PartTiming + " launch", 1}, {script.PartTechnique + " lag/*", 1}, {script.PartTechnique + " gap/*", 2},
 	{script.PartTactics + " habit-opponent", 1}, {script.PartTactics + " habit*", 1}, {script.PartTakeAway + " *", 1},
@@ -114,6 +115,9 @@ func (d *drafter) choose() {
 				n++
 			}
 		})
+	}
+	if !d.chosen[script.PartTiming+" race"] {
+		delete(d.chosen, script.PartTiming+" race-came") // it speaks of the race
 	}
 }
 
@@ -202,7 +206,7 @@ func (d *drafter) story() []Shot {
 		{"Tactics", []report.Kind{report.KindBalance, report.KindPayoff}, []string{script.PartTactics + " payoff"}},
 		{"Tactics", []report.Kind{report.KindHabit}, []string{script.PartTactics + " *"}},
 		{"Timing", []report.Kind{report.KindStarted}, []string{script.PartTiming + " started", script.PartTiming + " launch", script.PartTiming + " tempi"}},
-		{"Timing", []report.Kind{report.KindRace}, []string{script.PartTiming + " race", script.PartTiming + " lights"}},
+		{"Timing", []report.Kind{report.KindRace}, []string{script.PartTiming + " race", script.PartTiming + " lights", script.PartTiming + " race-came"}},
 		{"Timing", []report.Kind{report.KindWindows, report.KindMap}, []string{script.PartTiming + " *"}},
 	} {
 		l := d.lines(used, x.patterns...)

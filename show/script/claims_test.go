@@ -120,7 +120,7 @@ func TestARaceThatNobodyWinsHasNoWinner(t *testing.T) {
 	if got := strings.ReplaceAll(line(t, s, "race").String(), "\u00a0", " "); got != "From here most likely nobody’s point arrives, in 80 ± 1 % of the computed runs." {
 		t.Error(got)
 	}
-	if got := line(t, s, "short").String(); !strings.Contains(got, "Maren’s attack most likely falls short") || line(t, s, "keep-answer").Claim != "short, likely" || has(s, "clock") {
+	if got := line(t, s, "short").String(); !strings.Contains(got, "Maren’s attack most likely falls short") || line(t, s, "keep-answer").Claim != "short-hit, likely" || has(s, "clock") {
 		t.Error(got)
 	}
 	x.LeftFirst, x.Neither, x.Margin, x.BothArrive = quantity.FromCounts(0, 1000), quantity.FromCounts(2, 1000), quantity.Of[quantity.Seconds]{}, quantity.FromCounts(0, 1000)
@@ -189,7 +189,7 @@ func TestARaceThatCameOtherwiseSaysSo(t *testing.T) {
 		lamps *bout.Lamps
 		want  string
 	}{
-		{&bout.Lamps{Right: true}, "That is how it stands while no blade is met on the way. It came otherwise: Öberg hits."},
+		{&bout.Lamps{Right: true}, "That is so while no blade is met. It came otherwise: Öberg hits."},
 		{&bout.Lamps{Left: true}, ""},
 		{&bout.Lamps{Left: true, Right: true}, ""},
 		{nil, ""},

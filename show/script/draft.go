@@ -2,8 +2,10 @@ package script
 
 import (
 	"maps"
+	"slices"
 	"strings"
 
+	"mesure/sport/mark"
 	"mesure/study"
 )
 
@@ -94,8 +96,9 @@ func (d *draft) list(refs []string, names []string, most int) []Piece {
 }
 
 // told adds sentences of the study as they are, in their order: the first few that are
-// not too long to be said. A deeper level has those of the others too.
-func (d *draft) told(part, kind string, most deep) {
+// not too long to be said. A deeper level has those of the others too. The first of them
+// has before in front of it.
+func (d *draft) told(part, kind string, most deep, before string) {
 	if !d.lang.TakesStudy {
 		return
 	}
@@ -112,7 +115,22 @@ func (d *draft) told(part, kind string, most deep) {
 	}
 	for i, l := range all {
 		if takes[i] {
-			d.lines[part] = append(d.lines[part], Line{Key: l.key, Claim: "told", Pieces: l.pieces})
+			pieces := l.pieces
+			if before != "" {
+				pieces = slices.Clone(pieces)
+				if len(pieces) > 0 && pieces[0].Ref == "" {
+					pieces[0].Text = before + pieces[0].Text
+				} else {
+					pieces = slices.Insert(pieces, 0, Piece{Text: before})
+				}
+				before = ""
+			}
+			d.lines[part] = append(d.lines[part], Line{Key: l.key, Claim: "told", Pieces: pieces})
 		}
 	}
+}
+
+// next is what the tactics say to do next, and for whom: they speak of "you" and "them".
+func (d *draft) next(s mark.Side) {
+	d.told(PartTakeAway, toldNext, deepNext, plainly(fill(d.lang.Next, d.facts.slots(d.facts.who(s)), nil))+" ")
 }

@@ -9,7 +9,7 @@ import (
 // at 125 to 160 words a minute, 140 in the mean (Tauroza and Allison 1990, Speech rates
 // in British English, Applied Linguistics 11, 90–105; recalled from memory, not seen).
 var english = &Language{
-	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ",
+	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ", Next: "What next for {who}?",
 	Target: plate.TargetWords, Band: plate.TakesWords, Action: plate.ActionWords, Answer: englishAnswer, Does: plate.DoesWords,
 	Size: englishSize, Launched: plate.LaunchWords, Choice: plate.ChoiceWords, Spoken: englishSpoken,
 	Slow: 125, Usual: 140, Fast: 160,
@@ -18,12 +18,13 @@ var english = &Language{
 // englishLines: beginner, club, competitor. A level leaves a number out, but none says
 // another thing than the others.
 var englishLines = map[string]Wording{
-	"title":       all("{title}."),
-	"which/alone": all("This is touch {number}, at {before}."),
-	"which/event": all("This is touch {number}, at {before}, {event}."),
+	"which/alone": all("Touch {number}, at {before}."),
+	"which/event": all("{event}: touch {number}, at {before}."),
 	"fencers":     all("{left} fences on the left, {right} on the right."),
 	"lamps/one":   all("One lamp: {who} hits."),
 	"lamps/both":  {"Both lamps: both fencers hit.", "Both lamps: a double.", "Both lamps: a double."},
+
+	"why": all("By time alone {who}’s point {hedge}arrives first, and {other} hits: why?"),
 
 	"gap/unbanded": all("{who}’s point is {gap} from {other}’s {target}."),
 	"gap/likely": {
@@ -182,7 +183,7 @@ var englishLines = map[string]Wording{
 		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs.",
 		"From here, more often than not, nobody’s point arrives: in {neither} of the computed runs; {who}’s {action} is there first in {first}.",
 	},
-	"race-came": all("That is how it stands while no blade is met on the way. It came otherwise: {who} hits."),
+	"race-came": all("That is so while no blade is met. It came otherwise: {who} hits."),
 	"short/falls": {
 		"If the target stays, {who}’s attack {hedge}falls short.",
 		"If the target stays, {who}’s attack {hedge}falls short: it arrives in {arrives} of the computed runs.",
@@ -193,20 +194,34 @@ var englishLines = map[string]Wording{
 		"One light for {who} in {only} of the runs, one for {other} in {only2}, a double in {both}: the box waits {window} for the second hit.",
 	},
 	"clock": {
-		"", "{who} can answer what is seen only after {ready}. The point is there after {hit}.",
-		"{who} can answer what is seen only after {ready}. The point is there after {hit}.",
+		"", "{who} can answer what is seen only after {ready}. {other}’s point is there after {hit}.",
+		"{who} can answer what is seen only after {ready}. {other}’s point is there after {hit}.",
 	},
 	"windows/open": {"Most likely in time for {who}: {list}.", "Most likely in time for {who}, without guessing: {list}.", "Most likely in time for {who}, without guessing: {list}."},
 	"windows/shut": {"Most likely too late for {who}: {list}.", "Most likely too late for {who}, without guessing: {list}.", "Most likely too late for {who}, without guessing: {list}."},
 	"windows/even": {"", "", "Neither safe nor lost: {list}."},
 
+	// Whether an answer is in time says nothing of the blades: where the lamps went the
+	// other way it is no advice.
 	"keep-answer/open": {
-		"Keep this: against this attack, {answer} is {hedge}in time.",
-		"Keep this: against this attack, {answer} is {hedge}in time, with a chance of {chance}.",
-		"Keep this: against this attack, {answer} is {hedge}in time, with a chance of {chance}.",
+		"Against this attack there is {hedge}time for {answer}, by time alone.",
+		"Against this attack there is {hedge}time for {answer}: {chance}, by time alone.",
+		"Against this attack there is {hedge}time for {answer}: {chance}, by time alone.",
+	},
+	"keep-answer/won": {
+		"Keep this: against this attack there is {hedge}time for {answer}.",
+		"Keep this: against this attack there is {hedge}time for {answer}, {chance}.",
+		"Keep this: against this attack there is {hedge}time for {answer}, {chance}.",
+	},
+	"keep-answer/lost": {
+		"Keep this: time alone does not win here. There is {hedge}time for {answer}, and yet {other} hits.",
+		"Keep this: time alone does not win here. There is {hedge}time for {answer} ({chance}), and yet {other} hits.",
+		"Keep this: time alone does not win here. There is {hedge}time for {answer} ({chance}), and yet {other} hits: look at the blades.",
 	},
 	"keep-answer/short":             all("Keep this: if the target stays where it is, {who}’s attack {hedge}falls short."),
+	"keep-answer/short-hit":         all("If the target stays where it is, {who}’s attack {hedge}falls short. It hits all the same: look at what closed the distance."),
 	"keep-answer/none":              all("Keep this: against this attack, most likely no answer is in time without a guess."),
+	"keep-answer/none-known":        all("Against this attack, most likely no answer is in time once it is seen. {who} hits all the same: look at when {who} began."),
 	"keep-parry/too-small":          {"The parry {hedge}has to be larger.", "The parry {hedge}has to be larger: {asked} would serve.", "The parry {hedge}has to be larger: {asked} would serve."},
 	"keep-parry/larger-than-needed": {"The parry can {hedge}be smaller.", "The parry can {hedge}be smaller: {asked} would serve.", "The parry can {hedge}be smaller: {asked} would serve."},
 }

@@ -88,12 +88,27 @@ func (f *facts) slots(w words) map[string][]Piece {
 
 func plainly(ps []Piece) string { return Line{Pieces: ps}.String() }
 
+// chanceOf prints a chance. One that came out alike in every draw is no certainty: more
+// draws, or what was not thought of, may have it otherwise. It is never 0 or 100 %.
+func chanceOf(q quantity.Of[quantity.Chance]) string {
+	if q.IsValid() && q.SD == 0 {
+		return odds(q.Mean)
+	}
+	return plate.Percent(q)
+}
+
+// odds is chance for one without an interval of its own.
+func odds(c quantity.Chance) string {
+	const least = quantity.Chance(1e-9) // any that is not 0 prints as less than 1 %
+	return plate.Chance(min(max(c, least), 1-least))
+}
+
 // share prints a share in the house's form: "62 % [38, 82]".
 func share(q quantity.Of[quantity.Chance]) string {
 	if !q.IsValid() || q.SD == 0 {
-		return plate.Percent(q)
+		return chanceOf(q)
 	}
-	v := plate.Chance(q.Mean)
+	v := odds(q.Mean)
 	const roundOff = 1e-9
 	lo, hi := max(float64(q.Lo), 0), min(float64(q.Hi), 1) // a normal law may go beyond
 	return fmt.Sprintf("%s [%.0f,\u00a0%.0f]", v, math.Floor(100*lo+roundOff), math.Ceil(100*hi-roundOff))
@@ -131,18 +146,18 @@ func (f *facts) who(s mark.Side) words {
 
 func (f *facts) race(r *study.Reading, x *study.Race) {
 	f.add("race/window", plate.Milliseconds(x.Window), "race-window", nil)
-	f.add("race/both", plate.Percent(x.Both), "race-both", nil)
-	f.add("race/neither", plate.Percent(x.Neither), "race-neither", nil)
+	f.add("race/both", chanceOf(x.Both), "race-both", nil)
+	f.add("race/neither", chanceOf(x.Neither), "race-neither", nil)
 	for _, s := range mark.Sides {
 		first, margin, only := firstOf(x, s), x.Margin, x.LeftOnly
 		if s == mark.Right {
 			margin, only = negated(margin), x.RightOnly
 		}
 		side, w := s.String(), f.who(s)
-		f.add("race/first/"+side, plate.Percent(first), "race-first", w)
+		f.add("race/first/"+side, chanceOf(first), "race-first", w)
 		f.add("race/margin/"+side, plate.Milliseconds(margin), "race-margin", w)
 		f.add("race/between/"+side, plate.MillisecondsBetween(margin), "race-between", w)
-		f.add("race/only/"+side, plate.Percent(only), "race-only", w)
+		f.add("race/only/"+side, chanceOf(only), "race-only", w)
 		w["target"] = f.lang.Target(x.Runs[s].Target)
 		f.add(fmt.Sprintf("gap/%s/%s", side, x.Runs[s].Target), plate.Metres(x.Runs[s].Gap), "gap", w)
 		for _, in := range r.Instants {
@@ -161,11 +176,11 @@ func (f *facts) race(r *study.Reading, x *study.Race) {
 
 func (f *facts) timed(x *study.Timing) {
 	if w := x.Windows; w != nil {
-		f.add("windows/arrives", plate.Percent(w.Arrives), "arrives", f.who(x.Attacker))
+		f.add("windows/arrives", chanceOf(w.Arrives), "arrives", f.who(x.Attacker))
 		f.add("windows/hit", plate.Milliseconds(w.Hit), "hit", f.who(x.Attacker))
 		f.add("windows/ready", plate.Milliseconds(w.Ready), "ready", f.who(x.Attacker.Other()))
 		for _, a := range w.Each {
-			f.add("windows/in-time/"+string(a.Answer), plate.Percent(a.InTime), "in-time", words{"answer": f.lang.Answer(a.Answer)})
+			f.add("windows/in-time/"+string(a.Answer), chanceOf(a.InTime), "in-time", words{"answer": f.lang.Answer(a.Answer)})
 		}
 	}
 	for _, s := range mark.Sides {
@@ -184,7 +199,7 @@ func (f *facts) timed(x *study.Timing) {
 		for _, s := range mark.Sides {
 			side := s.String()
 			if startsOfBoth(st) {
-				f.add("started/"+side, plate.Percent(st.Order.SideFirst[s]), "started", f.who(s))
+				f.add("started/"+side, chanceOf(st.Order.SideFirst[s]), "started", f.who(s))
 			}
 			if l := st.Lags[s]; l != nil {
 				f.add("lag/hand-first/"+side, plate.Milliseconds(l.Time), "lag-hand", f.who(s))
@@ -192,7 +207,7 @@ func (f *facts) timed(x *study.Timing) {
 			}
 		}
 		if l := st.Launch; l != nil {
-			f.add("launch/chance", plate.Chance(l.Chance), "launch", f.who(l.Who))
+			f.add("launch/chance", odds(l.Chance), "launch", f.who(l.Who))
 			if l.Tempi != nil {
 				f.add("launch/tempi", plate.FigureOf(*l.Tempi, plate.InCounts).Text, "tempi", f.who(l.Who))
 			}
@@ -205,11 +220,11 @@ func (f *facts) timed(x *study.Timing) {
 			f.add("parry/asked", plate.Degrees(o.Judged.Asked), "parry-asked", w)
 			f.add("parry/made", plate.Degrees(o.Judged.Made), "parry-made", w)
 			for i, size := range timing.Sizes() {
-				f.add("parry/size/"+string(size), plate.Percent(o.Judged.Chances[i]), "parry-size", words{"size": f.lang.Size(size)})
+				f.add("parry/size/"+string(size), chanceOf(o.Judged.Chances[i]), "parry-size", words{"size": f.lang.Size(size)})
 			}
 		}
 		if p.Riposte != nil {
-			f.add("riposte/only", plate.Percent(p.Riposte.Result.Direct.RiposteOnly), "riposte", w)
+			f.add("riposte/only", chanceOf(p.Riposte.Result.Direct.RiposteOnly), "riposte", w)
 		}
 	}
 	for _, n := range x.Notes {

@@ -23,7 +23,9 @@ type Language struct {
 	// List joins things: its first stands between two, its second before the last.
 	List [2]string
 	// Hedge is what the slot {hedge} says where a claim is likely and not clear.
-	Hedge    string
+	Hedge string
+	// Next goes before what {who} is told to do next.
+	Next     string
 	Target   func(mark.Target) string
 	Band     func(string) string
 	Action   func(string) string

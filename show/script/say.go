@@ -2,6 +2,7 @@ package script
 
 import (
 	"fmt"
+	"strings"
 
 	"mesure/quantity"
 	"mesure/show/plate"
@@ -13,9 +14,6 @@ import (
 // opening says which touch it is and how it ended.
 func (d *draft) opening() {
 	t := d.r.Touch
-	if title := d.call.title(t.Title); title != "" {
-		d.say(PartOpening, "title", "title", "", words{"title": title}, nil, nil)
-	}
 	if t.Number > 0 {
 		event := d.call.hide(plate.OneName(t.Bout.Event))
 		claim := "alone"
@@ -30,14 +28,29 @@ func (d *draft) opening() {
 		d.say(PartOpening, "fencers", "fencers", "", words{"left": d.call.full[0], "right": d.call.full[1]}, nil, nil)
 	}
 	if l := t.Lamps; l != nil {
-		switch {
-		case l.Left && l.Right:
+		if hit, alone := d.hit(); alone {
+			d.say(PartOpening, "lamps", "lamps", "one", d.facts.who(hit), nil, nil)
+		} else if l.Left {
 			d.say(PartOpening, "lamps", "lamps", "both", d.facts.who(mark.Left), nil, nil)
-		case l.Left:
-			d.say(PartOpening, "lamps", "lamps", "one", d.facts.who(mark.Left), nil, nil)
-		case l.Right:
-			d.say(PartOpening, "lamps", "lamps", "one", d.facts.who(mark.Right), nil, nil)
 		}
+	}
+	d.why()
+}
+
+// why asks what the rest explains, where the touch went to the one who was not first.
+func (d *draft) why() {
+	x := raceOf(d.r)
+	hit, alone := d.hit()
+	if x == nil || !alone || hit == likelier(x) {
+		return
+	}
+	s := hit.Other()
+	switch claim := raceClaim(x, s); {
+	case !claimsFirst(claim):
+	case claim == claimLikely || strings.HasSuffix(claim, hedged):
+		d.say(PartOpening, "why", "why", hedged, d.facts.who(s), nil, nil)
+	default:
+		d.say(PartOpening, "why", "why", "", d.facts.who(s), nil, nil)
 	}
 }
 
@@ -68,7 +81,7 @@ func (d *draft) technique() {
 	if p := x.Parry; p != nil {
 		d.parry(p)
 	}
-	d.told(PartTechnique, toldNotes, deepNotes)
+	d.told(PartTechnique, toldNotes, deepNotes, "")
 }
 
 func (d *draft) gap(x *study.Race, s mark.Side) {

@@ -15,7 +15,7 @@ func (d *draft) tactics() {
 	if len(x.Story) == 0 && (x.At != d.r.Touch.Number || x.Score != d.r.Touch.Before) { // else the story or the opening has it
 		d.say(PartTactics, "before", "before", "", nil, nums{"number": "tactics/at", "score": "tactics/score"}, nil)
 	}
-	d.told(PartTactics, toldStory, deepStory)
+	d.told(PartTactics, toldStory, deepStory, "")
 	for _, s := range []mark.Side{x.For.Other(), x.For} {
 		if h := x.Habits[s]; h != nil && len(h.Choices) > 0 {
 			about := "opponent"

@@ -53,27 +53,38 @@ func (d *draft) started(x *study.Started) {
 
 // race says who arrives first, or that one alone does, or most likely nobody.
 func (d *draft) race(x *study.Race) {
-	s := mark.Left
-	if rightFirst(x).Mean > x.LeftFirst.Mean {
-		s = mark.Right
-	}
+	s := likelier(x)
 	w := d.facts.who(s)
 	w["action"], w["answer"] = d.lang.Action(x.Runs[s].Action), d.lang.Action(x.Runs[s.Other()].Action)
 	side := s.String()
 	n := nums{"first": "race/first/" + side, "margin": "race/margin/" + side, "between": "race/between/" + side, "neither": "race/neither"}
 	claim := raceClaim(x, s)
 	d.say(PartTiming, "race", "race", claim, w, n, nil)
-	if l := d.r.Touch.Lamps; l != nil && l.Left != l.Right && claimsFirst(claim) {
-		hit := mark.Left
-		if l.Right {
-			hit = mark.Right
-		}
-		if hit != s {
-			// Left alone, the sentence before would stand against what everybody saw.
-			d.say(PartTiming, "race-came", "race-came", "", d.facts.who(hit), nil, nil)
-		}
-	}
 	d.say(PartTiming, "lights", "lights", "", w, nums{"only": "race/only/" + side, "only2": "race/only/" + s.Other().String(), "both": "race/both", "window": "race/window"}, nil)
+	if hit, alone := d.hit(); alone && hit != s && claimsFirst(claim) {
+		// Left alone, what was said would stand against what everybody saw.
+		d.say(PartTiming, "race-came", "race-came", "", d.facts.who(hit), nil, nil)
+	}
+}
+
+// hit is who hit, where the lamps show one fencer alone.
+func (d *draft) hit() (s mark.Side, alone bool) {
+	l := d.r.Touch.Lamps
+	if l == nil || l.Left == l.Right {
+		return 0, false
+	}
+	if l.Right {
+		return mark.Right, true
+	}
+	return mark.Left, true
+}
+
+// likelier is who arrives first in more draws of a race.
+func likelier(x *study.Race) mark.Side {
+	if rightFirst(x).Mean > x.LeftFirst.Mean {
+		return mark.Right
+	}
+	return mark.Left
 }
 
 // raceClaim is what is said of the one who is likelier first. "Neither" goes before,
@@ -179,17 +190,8 @@ func sorted(x *study.Windows) (open, shut, even []timing.Window) {
 // served, and what to do next as the tactics have it.
 func (d *draft) takeAway() {
 	x := d.r.Timing
-	if x != nil && x.Windows != nil && !fallsShort(x.Windows) {
-		w := d.facts.who(x.Attacker.Other())
-		if open, _, even := sorted(x.Windows); len(open) > 0 {
-			w["answer"] = d.lang.Answer(open[0].Answer)
-			d.say(PartTakeAway, "keep-answer", "keep-answer", sure("open", open[0].InTime.Lo), w, nums{"chance": "windows/in-time/" + string(open[0].Answer)}, nil)
-		} else if len(even) == 0 {
-			d.say(PartTakeAway, "keep-answer", "keep-answer", "none", w, nil, nil)
-		}
-	}
-	if x != nil && x.Windows != nil && fallsShort(x.Windows) {
-		d.say(PartTakeAway, "keep-answer", "keep-answer", sure("short", 1-x.Windows.Arrives.Hi), d.facts.who(x.Attacker), nil, nil)
+	if x != nil && x.Windows != nil {
+		d.keepAnswer(x)
 	}
 	if x != nil && x.Parry != nil && x.Parry.Observed != nil {
 		o := x.Parry.Observed
@@ -198,6 +200,45 @@ func (d *draft) takeAway() {
 		}
 	}
 	if d.r.Tactics != nil {
-		d.told(PartTakeAway, toldNext, deepNext)
+		d.next(d.r.Tactics.For)
+	}
+}
+
+// keepAnswer says which answer there was time for, as the touch came out: where the
+// attacker hit alone, time for an answer is no advice to make it.
+func (d *draft) keepAnswer(x *study.Timing) {
+	const key = "keep-answer"
+	hit, alone := d.hit()
+	attacker, defender := alone && hit == x.Attacker, alone && hit != x.Attacker
+	if fallsShort(x.Windows) {
+		claim := "short"
+		if attacker {
+			claim = "short-hit"
+		}
+		d.say(PartTakeAway, key, key, sure(claim, 1-x.Windows.Arrives.Hi), d.facts.who(x.Attacker), nil, nil)
+		return
+	}
+	w := d.facts.who(x.Attacker.Other())
+	open, _, even := sorted(x.Windows)
+	switch {
+	case len(open) > 0:
+		best := open[0]
+		if best.Answer == timing.ExtendDouble && len(open) > 1 {
+			best = open[1] // nobody keeps a double while another answer is open
+		}
+		claim := claimOpen
+		switch {
+		case attacker:
+			claim = "lost"
+		case defender:
+			claim = "won"
+		}
+		w["answer"] = d.lang.Answer(best.Answer)
+		d.say(PartTakeAway, key, key, sure(claim, best.InTime.Lo), w, nums{"chance": "windows/in-time/" + string(best.Answer)}, nil)
+	case len(even) > 0:
+	case defender:
+		d.say(PartTakeAway, key, key, "none-known", w, nil, nil)
+	default:
+		d.say(PartTakeAway, key, key, "none", w, nil, nil)
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"mesure/quantity"
 	"mesure/show/script"
+	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/timing"
@@ -64,7 +65,10 @@ func TestADrillFollowsFromWhatWasFound(t *testing.T) {
 			r.Timing.Windows.Arrives = quantity.Of[quantity.Chance]{Mean: 0.05, SD: 0.01, Lo: 0.03, Hi: 0.07}
 		}, "short/falls", "answers/open"},
 		"a favourite":     {func(r *study.Reading) { h := r.Tactics.Habits[1]; h.Choices[0].Share.Lo = h.Choices[1].Share.Hi + 0.01 }, "habit/clear", "habit/open"},
-		"too little seen": {func(r *study.Reading) { r.Tactics.Habits[1].TooLittle = true }, "answers/open", "habit/open"},
+		"too little seen": {func(r *study.Reading) { r.Tactics.Habits[1].TooLittle = true }, "answers/beaten", "habit/open"},
+		// The attacker of the fixture hit alone: an answer there was time for did not win.
+		"the attacker hit": {func(*study.Reading) {}, "answers/beaten", "answers/open"},
+		"the defender hit": {func(r *study.Reading) { r.Touch.Lamps = &bout.Lamps{Right: true} }, "answers/open", "answers/beaten"},
 	} {
 		r := told(t)
 		c.change(r)

@@ -139,6 +139,22 @@ var englishDrills = map[string]drillWords{
 		Success:  wording{"The answer comes after the start, and in time, 3 times of 5.", "In time on the attack, still on the stop, 5 times of 6.", "In time on the attack, still on the others, 5 times of 6."},
 		Progress: wording{"A little faster.", "Full speed; then a hand’s breadth closer.", "A hand’s breadth closer after each good set, until it no longer serves."}, Repeats: often,
 	},
+	"answers/beaten": {
+		Title: "In time, and the blade free as well",
+		Form:  wording{formPartner, formChoice, formSecond},
+		SetUp: wording{
+			"In pairs. One attacks slowly and may push the blade aside; the other answers with {answer}.",
+			"In pairs. One attacks, and takes the blade or not; the other answers with {answer}.",
+			"In pairs. One draws the answer and takes the blade, or attacks straight; the other answers with {answer}.",
+		},
+		Action: wording{
+			"Answer, and keep your blade free of the other one.",
+			"Answer with {answer}, and keep the blade free: in this touch there is time for it ({chance}), and {other} hits all the same.",
+			"Answer with {answer}, and keep the blade free, or hit with opposition: in this touch there is time for it ({chance}), and {other} hits all the same.",
+		},
+		Success:  wording{"Your point arrives, 3 times of 5.", "Your point arrives whether the blade is looked for or not, 5 times of 6.", "One light for you whether the blade is looked for or not, 5 times of 6."},
+		Progress: wording{"A little faster.", "The attacker chooses when to look for the blade.", "The answer may be a false one, to draw the blade first."}, Repeats: often,
+	},
 	"answers/none": {
 		Title: "More room, so that an answer is in time",
 		Form:  wording{formGame, formGame, formChoice},
@@ -180,7 +196,7 @@ var englishDrills = map[string]drillWords{
 		},
 		Cue: all("The coach’s clap, and now and then none."),
 		Action: wording{
-			"Hand first, straight to the target.", "Straight to the target, hand first: {who}’s point arrives first in {first} of the computed runs.", "Straight, or wait and take the blade: {who}’s point arrives first in {first} of the computed runs.",
+			"Hand first, straight to the target.", "Straight to the target, hand first: {who}’s point arrives first in {first} of the computed runs while no blade is met.", "Straight, or wait and take the blade: while no blade is met {who}’s point arrives first in {first} of the computed runs.",
 		},
 		Success:  wording{"The hand is first, 3 times of 5.", "The hand is first and the point arrives, 5 times of 6.", "You can say before the box does who was first."},
 		Progress: wording{"A step further apart.", "One of the two may wait.", "One of the two chooses the distance."}, Repeats: often,

@@ -189,17 +189,21 @@ func (m *maker) answers() *finding {
 		return nil // against an attack that falls short every answer is in time
 	}
 	switch claim, _ := m.claim("keep-answer"); claim {
-	case "open":
+	case "open", "won", "lost":
 		// A double is no answer to practise while another one is open.
 		best, ok := m.surest(func(w timing.Window) bool { return w.Answer != timing.ExtendDouble })
 		if !ok {
 			best, _ = m.surest(func(timing.Window) bool { return true })
 		}
 		f := m.of(d, "answers", "open", "windows-open", "windows-shut")
+		if claim == "lost" {
+			// There was time and it did not win: to practise the answer alone would repeat the touch.
+			f.Claim, f.Keys = "beaten", []string{"windows-open", "keep-answer"}
+		}
 		f.Words["answer"] = m.lang.Answer(best.Answer)
 		f.Nums["chance"] = "windows/in-time/" + string(best.Answer)
 		return f
-	case "none":
+	case "none", "none-known":
 		return m.of(d, "answers", "none", "windows-shut")
 	}
 	return nil
@@ -254,7 +258,7 @@ func (m *maker) launch() *finding {
 // from is the race itself: whoever arrives first, or that it cannot be told.
 func (m *maker) from() *finding {
 	who := m.likelier()
-	f := m.of(who, "race", "from-here", "race")
+	f := m.of(who, "race", "from-here", "race", "race-came")
 	f.Nums["first"] = "race/first/" + who.String()
 	return f
 }
