@@ -6,14 +6,15 @@ import (
 	"go/token"
 	"os"
 	"path"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 )
 
-// TestRaceTierHasWhatRunsSideBySide holds RACY of the Makefile, the rooms that run under
-// the race detector: every package that starts a goroutine or holds a lock is there,
+// TestRaceTierHasWhatRunsSideBySide holds RACY and COUNTING of the Makefile, the rooms that
+// run under the race detector, the second with their tests named SideBySide alone: every package that starts a goroutine or holds a lock is there,
 // and no other is, for the detector makes numerics several times slower and can find
 // nothing where one thing is done after the other. A value that is made once
 // (sync.Once and its like) needs none: the library sees to it.
@@ -22,11 +23,20 @@ func TestRaceTierHasWhatRunsSideBySide(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found := regexp.MustCompile(`(?m)^RACY := (.*)$`).FindSubmatch(text)
-	if found == nil {
-		t.Fatal("the Makefile does not say RACY")
+	listed := func(name string) []string {
+		found := regexp.MustCompile(`(?m)^` + name + ` +:= (.*)$`).FindSubmatch(text)
+		if found == nil {
+			t.Fatalf("the Makefile does not say %s", name)
+		}
+		return strings.Fields(strings.ReplaceAll(string(found[1]), "./", ""))
 	}
-	racy := strings.Fields(strings.ReplaceAll(string(found[1]), "./", ""))
+	counting := listed("COUNTING")
+	racy := append(listed("RACY"), counting...)
+	for _, dir := range counting {
+		if !hasSideBySide(t, dir) {
+			t.Errorf("%s has no test named SideBySide, so the race detector sees nothing of it", dir)
+		}
+	}
 	need := map[string][]string{}
 	for _, f := range sources(t) {
 		if strings.HasSuffix(f.path, "_test.go") {
@@ -50,14 +60,29 @@ func TestRaceTierHasWhatRunsSideBySide(t *testing.T) {
 	}
 	for dir, why := range need {
 		if !slices.Contains(racy, dir) {
-			t.Errorf("%s is to be run under the race detector (RACY in the Makefile): %s", dir, strings.Join(why, "; "))
+			t.Errorf("%s is to be run under the race detector (RACY or COUNTING in the Makefile): %s", dir, strings.Join(why, "; "))
 		}
 	}
 	for _, dir := range racy {
 		if need[dir] == nil {
-			t.Errorf("%s starts no goroutine and holds no lock: take it out of RACY in the Makefile", dir)
+			t.Errorf("%s starts no goroutine and holds no lock: take it out of the Makefile's lists", dir)
 		}
 	}
+}
+
+// hasSideBySide says that a package has a test of what it does at the same time.
+func hasSideBySide(t *testing.T, dir string) bool {
+	files, err := filepath.Glob(filepath.Join(dir, "*_test.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return slices.ContainsFunc(files, func(name string) bool {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return regexp.MustCompile(`(?m)^func Test\w*SideBySide`).Match(src)
+	})
 }
 
 // sideBySide names what a file uses to do things side by side.

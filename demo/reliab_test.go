@@ -52,7 +52,7 @@ func TestReliabilityReachesTheGoal(t *testing.T) {
 }
 
 // fewTouches leaves out what needs thousands of touches: what runs side by side is
-// tried by TestReliabilitySameEverywhere.
+// tried by TestReliabilitySideBySide.
 func fewTouches(t *testing.T) {
 	if testing.Short() {
 		t.Skip("thousands of touches: run without -short")
@@ -113,7 +113,7 @@ func TestReliabilityCanFail(t *testing.T) {
 }
 
 // The same touches on any number of processors, and others with another seed.
-func TestReliabilitySameEverywhere(t *testing.T) {
+func TestReliabilitySideBySide(t *testing.T) {
 	one := runtime.GOMAXPROCS(1)
 	defer runtime.GOMAXPROCS(one)
 	a := Reliable(ReliabilityOptions{Touches: 40, Seed: 7})

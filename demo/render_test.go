@@ -141,7 +141,7 @@ func TestFileGoesOnAfterTheCut(t *testing.T) {
 	}
 }
 
-func TestRenderStopsCleanly(t *testing.T) {
+func TestRenderSideBySideStopsCleanly(t *testing.T) {
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()

@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"runtime"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -196,7 +197,7 @@ func (r *Reading) track(who mark.Side, what mark.What) *Track {
 // something is lost.
 func TestFollowPaintedHall(t *testing.T) {
 	if testing.Short() {
-		t.Skip("-short: TestFollowAgain runs the same side by side")
+		t.Skip("-short: TestFollowSideBySide runs the same side by side")
 	}
 	const frames = 51
 	behind := func(f int) bool { return f >= 23 && f <= 27 }
@@ -306,7 +307,7 @@ func TestFollowPaintedHall(t *testing.T) {
 // step of a point is longer than its speed and doubt allow.
 func TestFollowInventsNoMovement(t *testing.T) {
 	if testing.Short() {
-		t.Skip("-short: TestFollowAgain runs the same side by side")
+		t.Skip("-short: TestFollowSideBySide runs the same side by side")
 	}
 	const frames = 31
 	film := paint(frames)
@@ -383,11 +384,22 @@ func TestFollowAgain(t *testing.T) {
 	}
 }
 
+// Points are followed side by side; what comes out is what one processor finds.
+func TestFollowSideBySide(t *testing.T) {
+	const frames = 9
+	touch, film := handful(frames, 6), paint(frames)
+	several := followed(t, touch, film, FollowOptions{})
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	if one := followed(t, touch, film, FollowOptions{}); !reflect.DeepEqual(several, one) {
+		t.Error("one processor follows in another way")
+	}
+}
+
 // What the coach says is hidden is not looked for; a cut ends the take; an end of the
 // context ends the work; a touch that names what is not there is refused as by Read.
 func TestFollowEnds(t *testing.T) {
 	if testing.Short() {
-		t.Skip("-short: TestFollowAgain runs the same side by side")
+		t.Skip("-short: TestFollowSideBySide runs the same side by side")
 	}
 	const frames = 31
 	film := paint(frames)

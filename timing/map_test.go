@@ -286,7 +286,7 @@ func TestMapRefusals(t *testing.T) {
 	distanceMap(t, x, DefaultGrid(), 10).Cell(60, 0)
 }
 
-func TestMapSameEverywhere(t *testing.T) {
+func TestMapSideBySide(t *testing.T) {
 	x := lungeAt(t, 1.2, 1.2)
 	g := Grid{GapFrom: .3, GapTo: 1.6, Gaps: 9, LeadFrom: 0, LeadTo: .5, Leads: 7}
 	one := runtime.GOMAXPROCS(1)

@@ -52,7 +52,7 @@ func TestRaceSumsAndSeed(t *testing.T) {
 }
 
 // The result does not depend on how many processors draw.
-func TestSameOnAnyNumberOfProcessors(t *testing.T) {
+func TestRaceSideBySide(t *testing.T) {
 	r := duel(t)
 	r.GapCorrelation = .3
 	one := runtime.GOMAXPROCS(1)

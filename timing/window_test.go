@@ -208,7 +208,7 @@ func (s simulation) serves(a Answer, start float64) bool {
 }
 
 // Nothing depends on how many processors draw, and a seed gives one result.
-func TestWindowsSameEverywhere(t *testing.T) {
+func TestWindowsSideBySide(t *testing.T) {
 	x := lungeAt(t, 1.2, 1.3)
 	one := runtime.GOMAXPROCS(1)
 	defer runtime.GOMAXPROCS(one)

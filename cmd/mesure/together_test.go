@@ -8,7 +8,7 @@ import (
 	"testing"
 )
 
-func TestTogetherDoesEverythingOnce(t *testing.T) {
+func TestSideBySideDoesEverythingOnce(t *testing.T) {
 	var count [50]atomic.Int32
 	var work []func() error
 	for i := range count {
@@ -31,7 +31,7 @@ func TestTogetherDoesEverythingOnce(t *testing.T) {
 	}
 }
 
-func TestTogetherStopsAtTheFirstError(t *testing.T) {
+func TestSideBySideStopsAtTheFirstError(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1)) // one at a time, so that the order is known
 	broken := errors.New("broken")
 	var begun atomic.Int32

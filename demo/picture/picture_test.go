@@ -55,9 +55,9 @@ func mean(img *image.RGBA, at mark.Pixel, half int) float64 {
 	return sum / float64((2*half+1)*(2*half+1))
 }
 
-// TestSameFrameSameBytes: two easels, used before for other frames or not, draw
+// TestSideBySideGivesTheSameBytes: two easels, used before for other frames or not, draw
 // one frame alike.
-func TestSameFrameSameBytes(t *testing.T) {
+func TestSideBySideGivesTheSameBytes(t *testing.T) {
 	s := stage(t)
 	f := scene.Films()[0]
 	fresh, used := NewEasel(), NewEasel()

@@ -155,8 +155,8 @@ func TestNoiseIsLost(t *testing.T) {
 	}
 }
 
-// TestTheWayBack: on the reference picture most points return to where they were.
-func TestTheWayBack(t *testing.T) {
+// TestTheWayBackSideBySide: on the reference picture most points return to where they were.
+func TestTheWayBackSideBySide(t *testing.T) {
 	_, points := readCases(t)
 	base := NewPyramid(readPlane(t, "testdata/img/klt_base.png"), 0)
 	to := NewPyramid(readPlane(t, "testdata/img/klt_shift_4.png"), 0)

@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"sort"
 	"strings"
 	"sync"
@@ -472,5 +474,52 @@ func TestAnyNamesOnEverySheet(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestPlatesSideBySide: plates are drawn side by side and come in their order, the same
+// as on one processor; a form that two ask for at the same time is drawn once.
+func TestPlatesSideBySide(t *testing.T) {
+	r := whole(t)
+	still := func(string, mark.Frame) (image.Image, error) { return hall(), nil }
+	list := func() []Plate {
+		ps, err := PlatesNamed(r, still, plate.Named)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return ps
+	}
+	bytesOf := func(d *draw.Drawing) string {
+		var b bytes.Buffer
+		if err := d.SVG(&b); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	several := list()
+	one := func() []Plate {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+		return list()
+	}()
+	if len(several) != len(one) || len(one) < 10 {
+		t.Fatalf("%d plates side by side, %d one after the other", len(several), len(one))
+	}
+	for i, p := range several {
+		if p.Name() != one[i].Name() || bytesOf(p.Wide) != bytesOf(one[i].Wide) {
+			t.Errorf("plate %d is %s side by side and %s one after the other, or another picture", i, p.Name(), one[i].Name())
+		}
+	}
+	var forms [2]*draw.Drawing
+	var busy sync.WaitGroup
+	for i := range forms {
+		busy.Go(func() { forms[i] = several[0].In(plate.Screen, draw.Video()) })
+	}
+	busy.Wait()
+	if forms[0] == nil || forms[0] != forms[1] {
+		t.Error("a form was drawn twice")
+	}
+	broken := errors.New("the tape broke")
+	if _, err := PlatesNamed(r, func(string, mark.Frame) (image.Image, error) { return nil, broken }, plate.Named); !errors.Is(err, broken) {
+		t.Errorf("a still that cannot be had gives %v", err)
 	}
 }
