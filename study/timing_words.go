@@ -75,9 +75,9 @@ func (x *Timing) mapFinding(m *Map) string {
 	}
 	a, d := m.Attacker, m.Attacker.Other()
 	s := m.Path[m.Here]
-	where := fmt.Sprintf("At this gap of %.2f m", float64(s.Gap.Mean))
+	where := "At this gap of " + plusMinus(s.Gap, inM)
 	if s.Lead.Mean > 0 {
-		where = fmt.Sprintf("From this gap of %.2f m, with a lead of %.0f ms", float64(s.Gap.Mean), s.Lead.Mean.Milliseconds())
+		where = "From this gap of " + plusMinus(s.Gap, inM) + ", with a lead of " + plusMinus(s.Lead, inMS)
 	}
 	if !s.Inside {
 		where += " (beyond the edge of the map)"
