@@ -136,7 +136,7 @@ test('no measured number stands there without its doubt and where it is from; th
     await accessible(sheet, `the sheet, lesson ${lesson}, ${colorScheme}`);
     const over = await sheet.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
     assert.ok(over <= 0, `the sheet is wider than a phone by ${over} px`);
-    await picture(sheet, `sheet-${lesson ? 'lesson-' : ''}${colorScheme}`);
+    await picture(sheet, `${lesson ? 'lesson' : 'plain'}-sheet-phone-${colorScheme}`);
     await sheet.context().close();
   }
   const last = await telling(id);
