@@ -37,6 +37,11 @@ func TestATellingIsADocument(t *testing.T) {
 	if sum != draft.Film.Frames || draft.Film.Rate != 30 || len(draft.Lost) != 1 || len(draft.Plates) == 0 || len(draft.Layers) == 0 || len(draft.Takes) == 0 {
 		t.Errorf("%d frames of %d, rate %d, lost %v", sum, draft.Film.Frames, draft.Film.Rate, draft.Lost)
 	}
+	// The instant of the report is told in the script, as by the command: what the fencer
+	// can still answer is there.
+	if !slices.ContainsFunc(draft.Telling.Script.Sources, func(f script.Fact) bool { return strings.HasPrefix(f.Ref, "windows/") }) {
+		t.Errorf("the script tells nothing of the answers that are open: %+v", draft.Telling.Script.Sources)
+	}
 	if n, err := b.lib.List(t.Context(), study.KindTelling, ""); err != nil || len(n) != 0 {
 		t.Error("looking at a draft keeps one")
 	}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sync"
 
+	"mesure/show/report"
 	"mesure/show/summary"
 	"mesure/study"
 )
@@ -64,6 +65,10 @@ func (s *Server) toldOf(ctx context.Context, id study.ID) (*toldReading, error) 
 	}
 	r, err := s.readWhole(ctx, id, x.turn, kept.Following)
 	if err != nil {
+		return nil, err
+	}
+	// Script and sheet tell the instant that the report tells.
+	if r, err = report.Timed(r); err != nil {
 		return nil, err
 	}
 	key, err := toldKey(r)

@@ -55,15 +55,6 @@ func (a *album) files() []string {
 	return slices.Sorted(slices.Values(a.done))
 }
 
-// breakdown writes every file that a breakdown has by itself and tells how far it is.
-func (a *album) breakdown(ctx context.Context, tell func(share float64)) error {
-	made, err := a.make(ctx, func(share float64) { tell(drawShare * share) })
-	if err != nil {
-		return err
-	}
-	return a.write(ctx, a.plain(made), func(share float64) { tell(drawShare + (1-drawShare)*share) })
-}
-
 // write writes files and tells how far it is.
 func (a *album) write(ctx context.Context, files []showalbum.File, tell func(share float64)) error {
 	var work []func() error

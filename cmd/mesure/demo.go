@@ -47,11 +47,12 @@ func newDemoCommand(b *bench) *cobra.Command {
 		Short: "Make an invented bout, measure its four touches, tell one of them",
 		Long: `Make an invented bout (drawn once, then kept in the cache), mark its four
 touches as a careful hand would, with errors, and measure them. The folder then
-holds the breakdown of one touch (open report.html), accuracy.json, which
-compares every reading with the truth, also those that follow camera and points
-from a handful of marks, reliability.json, which holds the chances that Mesure
-predicts against the outcomes of simulated touches, and the touch files and
-videos to try the other commands on.
+holds the breakdown of one touch (open report.html; script, lesson sheet,
+captions and hand-off lie beside it, and "mesure tell" makes the clip),
+accuracy.json, which compares every reading with the truth, also those that
+follow camera and points from a handful of marks, reliability.json, which holds
+the chances that Mesure predicts against the outcomes of simulated touches, and
+the touch files and videos to try the other commands on.
 
 ` + exitHelp(badVideo, disk),
 		Example: "  mesure demo\n  mesure demo --touch 2 --noise 3 --out trial",
@@ -221,9 +222,12 @@ func (b *bench) printDemo(d *demonstrated) {
 	b.title("Where to look")
 	look := b.table("", "~")
 	look.row(filepath.Join(d.Folder, reportName), fmt.Sprintf("the breakdown of touch %d", d.Told))
+	look.row(filepath.Join(d.Folder, sheetName+".pdf"), "the sheet for a lesson on it, to print")
+	look.row(filepath.Join(d.Folder, scriptName), "the script; "+handOffName+" has it all for your own editor")
 	look.row("mesure read "+filepath.Join(d.Folder, d.Touches[0].File), "the numbers of another touch")
 	look.row("mesure open", "the desk in a browser; it offers the same bout")
 	look.write(b.out)
+	fmt.Fprintf(b.out, "\n  The same with its clip, in a minute or two:\n  mesure tell %s --out %s --clip\n", filepath.Join(d.Folder, d.Touches[d.Told-1].File), d.Folder+"-clip")
 }
 
 // cm prints metres in centimetres.

@@ -7,10 +7,12 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"mesure/bundle"
 	"mesure/demo"
+	showreport "mesure/show/report"
 	"mesure/sport/mark"
 	"mesure/study"
 	"mesure/video"
@@ -115,15 +117,18 @@ func replayed(readings []*study.Reading) int {
 // deliverDemo writes the folder: the breakdown, the comparison, the touch files
 // and what they need.
 func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, made demo.Manifest, e video.Engine, readings []*study.Reading) error {
-	p := b.start("drawing the breakdown")
-	defer p.end()
+	told, err := showreport.Timed(readings[d.Told-1])
+	if err != nil {
+		return err
+	}
+	// Rendering a clip takes longer than all the rest; the last lines say how to make it.
+	t := &teller{b: b, o: tellOptions{Out: d.Folder, Sheet: true, HandOff: true, Lesson: true, Overlays: overlaysNone},
+		source: source{touch: told.Touch, path: in(cache)}, engine: e, reading: told, captions: true, w: &written{}}
 	return deliver(d.Folder, ownFiles(), func(tmp string) error {
-		told := readings[d.Told-1]
-		from := stills{e, source{touch: told.Touch, path: in(cache)}}
-		a := &album{dir: tmp, out: d.Folder, reading: told, from: from}
-		if err := a.breakdown(ctx, p.set); err != nil {
+		if err := t.write(ctx, tmp); err != nil {
 			return err
 		}
+		a := &album{dir: tmp, out: d.Folder}
 		for name, what := range map[string]any{"accuracy.json": d.Accuracy, "reliability.json": d.reliability} {
 			if err := a.file(name, func(f *os.File) error {
 				e := json.NewEncoder(f)
@@ -153,7 +158,7 @@ func (b *bench) deliverDemo(ctx context.Context, d *demonstrated, cache string, 
 				return err
 			}
 		}
-		d.Files = a.files()
+		d.Files = slices.Sorted(slices.Values(append(a.files(), t.w.Files...)))
 		return ctx.Err()
 	})
 }

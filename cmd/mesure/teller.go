@@ -31,7 +31,9 @@ type teller struct {
 	reading *study.Reading
 	// given is the telling to start from; nil drafts one.
 	given *tell.Telling
-	w     *written
+	// captions are written beside the rest, also where no clip is.
+	captions bool
+	w        *written
 
 	told   *tell.Telling
 	stale  []script.Stale
@@ -162,6 +164,11 @@ func (t *teller) film(ctx context.Context, a *album, plates []showreport.Plate) 
 			return err
 		}
 	}
+	if t.captions && !t.o.Clip {
+		if err := t.writeCaptions(a, f); err != nil {
+			return err
+		}
+	}
 	if !t.o.HandOff {
 		return nil
 	}
@@ -216,6 +223,10 @@ func (t *teller) clip(ctx context.Context, a *album, f *clip.Film, s *studio, pi
 	a.note(name)
 	width, height := f.Size()
 	t.w.Clip = &writtenClip{Frames: f.Frames(), Rate: s.spec(form, width, height, 0).Rate, Width: width, Height: height, Lasts: float64(f.Lasts()), Shots: len(f.Pieces())}
+	return t.writeCaptions(a, f)
+}
+
+func (t *teller) writeCaptions(a *album, f *clip.Film) error {
 	return a.file(captionsName, func(w *os.File) error { return handoff.WriteVTT(w, f.Cues()) })
 }
 
