@@ -29,7 +29,7 @@ func short() []*scene.Film {
 // them again, and draws afresh what was changed or is of another version.
 func TestRenderWritesAndKeeps(t *testing.T) {
 	if testing.Short() {
-		t.Skip("-short: TestRenderStopsCleanly runs the same side by side")
+		t.Skip("-short: it draws the hall, which TestRenderStopsCleanly does as well")
 	}
 	dir := filepath.Join(t.TempDir(), "new", "demo")
 	ctx := context.Background()
@@ -141,7 +141,7 @@ func TestFileGoesOnAfterTheCut(t *testing.T) {
 	}
 }
 
-func TestRenderSideBySideStopsCleanly(t *testing.T) {
+func TestRenderStopsCleanly(t *testing.T) {
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"image"
 	"math"
+	"slices"
 	"sync"
 	"testing"
 
@@ -55,9 +56,9 @@ func mean(img *image.RGBA, at mark.Pixel, half int) float64 {
 	return sum / float64((2*half+1)*(2*half+1))
 }
 
-// TestSideBySideGivesTheSameBytes: two easels, used before for other frames or not, draw
+// TestSameFrameSameBytes: two easels, used before for other frames or not, draw
 // one frame alike.
-func TestSideBySideGivesTheSameBytes(t *testing.T) {
+func TestSameFrameSameBytes(t *testing.T) {
 	s := stage(t)
 	f := scene.Films()[0]
 	fresh, used := NewEasel(), NewEasel()
@@ -199,5 +200,32 @@ func BenchmarkStage(b *testing.B) {
 		if _, err := NewStage(context.Background(), cams); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// TestRowsSideBySide: the rows of the wide picture are traced side by side, and come as
+// they do one after the other.
+func TestRowsSideBySide(t *testing.T) {
+	f := scene.Films()[0]
+	c := cameras(f, &f.Shots[0])[0]
+	s := &Stage{at: c.At, cloth: newCloth(), blocks: blocks(), focal: float64(c.Focal)}
+	s.right, s.down, s.ahead = c.Axes()
+	s.frame([]scene.Camera{c})
+	s.high = 12 // a strip
+	h, n := newHall(), s.wide*s.high
+	far := make([]float32, n)
+	for y := range s.high {
+		s.traceRow(h, y, far)
+	}
+	want := slices.Clone(s.pix[:3*n])
+	clear(s.pix)
+	if err := s.rows(context.Background(), func(y int) { s.traceRow(h, y, far) }); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(s.pix[:3*n], want) {
+		t.Error("rows that are traced side by side are others")
+	}
+	if slices.Max(want) == 0 {
+		t.Error("the strip is black")
 	}
 }

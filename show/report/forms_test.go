@@ -501,7 +501,7 @@ func TestPlatesSideBySide(t *testing.T) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 		return list()
 	}()
-	if len(several) != len(one) || len(one) < 10 {
+	if len(several) != len(one) || len(one) < 10 || several[0].Kind != KindRace {
 		t.Fatalf("%d plates side by side, %d one after the other", len(several), len(one))
 	}
 	for i, p := range several {
