@@ -99,28 +99,36 @@ async function desk(page, line, tool) {
   if (tool) await page.keyboard.press(tool);
 }
 
-for (const colorScheme of ['light', 'dark']) {
-  test(`every page is accessible and fits, ${colorScheme}`, async () => {
-    const page = await open(browser, server.address, { colorScheme, locale: 'en-GB' });
-    const wrong = [];
-    for (const [name, go] of Object.entries(pages)) {
-      for (const [size, viewport] of Object.entries(sizes)) {
-        if (size === 'large' && colorScheme === 'dark') continue; // the light one has shown that it fits
-        await page.setViewportSize(viewport);
-        // The page lays itself out anew; only the phone and the desk have other rules.
-        if (size === 'phone') await go(page);
-        else await settled(page);
-        await picture(page, `${name}-${size}-${colorScheme}`);
-        if (size !== 'large') await accessible(page, `${name}, ${size}`).catch((e) => wrong.push(`${name}, ${size}: ${[e.actual ?? e.message].flat().join('\n  ')}`));
-        const over = await page.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
-        if (over > 0) wrong.push(`${name}, ${size}: wider than the screen by ${over} px`);
+test('every page is accessible and fits, by day and by night', async () => {
+  const page = await open(browser, server.address, { colorScheme: 'light', locale: 'en-GB' });
+  const wrong = [];
+  for (const [name, go] of Object.entries(pages)) {
+    for (const [size, viewport] of Object.entries(sizes)) {
+      await page.setViewportSize(viewport);
+      // The page lays itself out anew; only the phone and the desk have other rules.
+      if (size === 'phone') await go(page);
+      else await settled(page);
+      const look = async (scheme, rules) => {
+        await picture(page, `${name}-${size}-${scheme}`);
+        await accessible(page, `${name}, ${size}, ${scheme}`, rules).catch((e) => wrong.push(`${name}, ${size}, ${scheme}: ${[e.actual ?? e.message].flat().join('\n  ')}`));
+      };
+      if (size !== 'large') {
+        await look('light');
+        // By night nothing but the colours is another.
+        await page.emulateMedia({ colorScheme: 'dark' });
+        await settled(page);
+        await look('dark', ['color-contrast', 'link-in-text-block']);
+        await page.emulateMedia({ colorScheme: 'light' });
+        await settled(page);
       }
+      const over = await page.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
+      if (over > 0) wrong.push(`${name}, ${size}: wider than the screen by ${over} px`);
     }
-    assert.deepEqual(wrong, []);
-    page.sound();
-    await page.context().close();
-  });
-}
+  }
+  assert.deepEqual(wrong, []);
+  page.sound();
+  await page.context().close();
+});
 
 /** The layout of a new size stands, and what is drawn for it has come. */
 async function settled(page) {
