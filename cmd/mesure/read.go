@@ -55,7 +55,7 @@ in it: the draws stay the same, so that what differs is the change.
 				return err
 			}
 			if o.asked() {
-				if err := tellTiming(r, o.Touch, o.timingOptions); err != nil {
+				if err := tellTiming(cmd.Context(), r, o.Touch, o.timingOptions); err != nil {
 					return err
 				}
 			}
@@ -151,9 +151,11 @@ func (b *bench) readWith(ctx context.Context, e video.Engine, o readOptions, oth
 	if others == nil { // a touch to learn from: only its movements are looked at
 		s.bout = nil
 	}
-	r, err := study.Read(ctx, s.touch, e, study.ReadOptions{
-		Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed, Known: known, Tactics: s.bout,
-		Progress: func(_ string, share float64) { p.set(share) },
+	r, err := unlessEnded(ctx, func() (*study.Reading, error) {
+		return study.Read(ctx, s.touch, e, study.ReadOptions{
+			Draws: o.Draws, Seed: o.Seed, Path: s.path, Following: followed, Known: known, Tactics: s.bout,
+			Progress: func(_ string, share float64) { p.set(share) },
+		})
 	})
 	if err != nil {
 		s.close()

@@ -15,6 +15,7 @@ import (
 	"mesure/show/script"
 	"mesure/show/sheet"
 	"mesure/show/tell"
+	"mesure/study"
 	"mesure/video"
 )
 
@@ -178,11 +179,11 @@ func runTell(ctx context.Context, b *bench, o tellOptions) (*written, error) {
 	}
 	defer s.close()
 	if o.asked() {
-		if err := tellTiming(r, o.Touch, o.timingOptions); err != nil {
+		if err := tellTiming(ctx, r, o.Touch, o.timingOptions); err != nil {
 			return nil, err
 		}
 	}
-	if r, err = showreport.Timed(r); err != nil {
+	if r, err = unlessEnded(ctx, func() (*study.Reading, error) { return showreport.Timed(r) }); err != nil {
 		return nil, at(o.Touch, err)
 	}
 	if given == nil {

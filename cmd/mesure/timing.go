@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -35,7 +36,7 @@ func (o timingOptions) ask() (study.TimingAsk, error) {
 }
 
 // tellTiming adds the timing that is asked for to a reading, with its distance map.
-func tellTiming(r *study.Reading, touch string, o timingOptions) error {
+func tellTiming(ctx context.Context, r *study.Reading, touch string, o timingOptions) error {
 	ask, err := o.ask()
 	if err != nil {
 		return err
@@ -45,7 +46,7 @@ func tellTiming(r *study.Reading, touch string, o timingOptions) error {
 			return err
 		}
 	}
-	r.Timing, err = r.TimingAt(ask)
+	r.Timing, err = unlessEnded(ctx, func() (*study.Timing, error) { return r.TimingAt(ask) })
 	var no *study.Refusal
 	if ask.WhatIf != nil && errors.As(err, &no) && strings.HasPrefix(no.At, "/what_if/") {
 		name, _, _ := strings.Cut(strings.TrimPrefix(no.At, "/what_if/"), "_")

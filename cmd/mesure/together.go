@@ -43,3 +43,25 @@ func together(ctx context.Context, work []func() error, tell func(done int)) err
 	wg.Wait()
 	return first
 }
+
+// unlessEnded is what count gives, or the error of ctx as soon as that ends: what counts
+// many draws does not hear of it before the next stage. The count goes on until the
+// program ends; it must write nothing.
+func unlessEnded[T any](ctx context.Context, count func() (T, error)) (T, error) {
+	type answer struct {
+		v   T
+		err error
+	}
+	done := make(chan answer, 1)
+	go func() {
+		v, err := count()
+		done <- answer{v, err}
+	}()
+	select {
+	case a := <-done:
+		return a.v, a.err
+	case <-ctx.Done():
+		var none T
+		return none, ctx.Err()
+	}
+}

@@ -51,3 +51,18 @@ func TestSideBySideStopsAtTheFirstError(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// A count that does not listen is left as soon as the work is called off.
+func TestSideBySideACountIsLeft(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	never := make(chan struct{})
+	defer close(never)
+	stop()
+	if _, err := unlessEnded(ctx, func() (int, error) { <-never; return 1, nil }); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
+	}
+	broken := errors.New("broken")
+	if n, err := unlessEnded(context.Background(), func() (int, error) { return 7, broken }); n != 7 || err != broken {
+		t.Errorf("got %d, %v", n, err)
+	}
+}
