@@ -30,6 +30,7 @@ type line struct {
 // or web, whatever the line says.
 var law = []line{
 	{"quantity", nil},
+	{"strict", nil},
 	{"sport/piste", nil},
 	{"sport/mark", []string{"sport/piste"}},
 	{"sport/bout", []string{"sport/piste", "sport/mark"}},
@@ -37,10 +38,10 @@ var law = []line{
 	{"timing", []string{"quantity", "timing"}},
 	{"tactics", []string{"quantity", "sport/bout", "tactics/game", "tactics/chain", "tactics/habit", "tactics/payoff"}},
 	{"study", []string{"quantity", "sport", "measure", "timing", "tactics", "study"}},
-	{"show", []string{"quantity", "sport", "timing", "tactics", "study", "show"}},
+	{"show", []string{"quantity", "strict", "sport", "timing", "tactics", "study", "show"}},
 	{"show/draw", nil},
 	{"store", []string{"quantity", "sport", "study", "store"}},
-	{"bundle", []string{"quantity", "sport", "study"}},
+	{"bundle", []string{"quantity", "strict", "sport", "study"}},
 	{"video", []string{"sport/mark", "measure/track", "study", "show", "video"}},
 	{"demo", []string{"quantity", "sport", "measure/camera", "show/draw", "video", "timing", "study", "demo"}},
 	{"web", []string{"quantity", "sport", "study", "show", "web"}},

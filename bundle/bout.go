@@ -66,7 +66,7 @@ func decodeBout(data []byte, name string) (*boutSheetFile, error) {
 	var d decoder
 	var f boutSheetFile
 	d.fill(root, reflect.ValueOf(&f).Elem(), rule{})
-	if len(d.list) == 0 {
+	if len(d.List) == 0 {
 		checkBout(&f, &d.problems)
 	}
 	if err := d.err(name); err != nil {

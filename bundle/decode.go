@@ -44,7 +44,7 @@ func (d *decoder) formOf(t reflect.Type) *form {
 func (d *decoder) fill(n *node, v reflect.Value, r rule) {
 	switch v.Kind() {
 	case reflect.Pointer:
-		if n.kind == isNull && r.nullable {
+		if n.Kind == isNull && r.nullable {
 			return
 		}
 		v.Set(reflect.New(v.Type().Elem()))
@@ -59,11 +59,11 @@ func (d *decoder) fill(n *node, v reflect.Value, r rule) {
 		}
 	case reflect.String:
 		if d.is(n, isString) && d.word(n, r) {
-			v.SetString(n.text)
+			v.SetString(n.Text)
 		}
 	case reflect.Bool:
 		if d.is(n, isBool) {
-			v.SetBool(n.truth)
+			v.SetBool(n.Truth)
 		}
 	case reflect.Float64:
 		if x, ok := d.number(n, r); ok {
@@ -72,7 +72,7 @@ func (d *decoder) fill(n *node, v reflect.Value, r rule) {
 	case reflect.Int:
 		if x, ok := d.number(n, r); ok {
 			if x != math.Trunc(x) || math.Abs(x) > 1<<53 {
-				d.add(n.pointer, "%s is not a whole number", n.text)
+				d.add(n.Pointer, "%s is not a whole number", n.Text)
 				return
 			}
 			v.SetInt(int64(x))
@@ -81,9 +81,9 @@ func (d *decoder) fill(n *node, v reflect.Value, r rule) {
 		if !d.is(n, isNumber) {
 			return
 		}
-		x, err := strconv.ParseUint(n.text, 10, 64)
+		x, err := strconv.ParseUint(n.Text, 10, 64)
 		if err != nil {
-			d.add(n.pointer, "%s is not a whole number from 0 to 2^64−1", n.text)
+			d.add(n.Pointer, "%s is not a whole number from 0 to 2^64−1", n.Text)
 			return
 		}
 		v.SetUint(x)
@@ -94,18 +94,18 @@ func (d *decoder) fill(n *node, v reflect.Value, r rule) {
 
 // is reports whether a node is of this kind, and says so where it is not.
 func (d *decoder) is(n *node, want kind) bool {
-	if n.kind == want {
+	if n.Kind == want {
 		return true
 	}
-	switch n.kind {
+	switch n.Kind {
 	case isNull:
-		d.add(n.pointer, "null stands where %s belongs: write one or leave the field out", want)
+		d.add(n.Pointer, "null stands where %s belongs: write one or leave the field out", want)
 	case isString:
-		d.add(n.pointer, "%s is a text; %s belongs here", quote(n.text), want)
+		d.add(n.Pointer, "%s is a text; %s belongs here", quote(n.Text), want)
 	case isNumber:
-		d.add(n.pointer, "%s is a number; %s belongs here", n.text, want)
+		d.add(n.Pointer, "%s is a number; %s belongs here", n.Text, want)
 	default:
-		d.add(n.pointer, "%s stands where %s belongs", n.kind, want)
+		d.add(n.Pointer, "%s stands where %s belongs", n.Kind, want)
 	}
 	return false
 }
@@ -113,18 +113,18 @@ func (d *decoder) is(n *node, want kind) bool {
 func (d *decoder) object(n *node, v reflect.Value) {
 	f := d.formOf(v.Type())
 	given := make([]bool, len(f.rules))
-	for i, key := range n.keys {
+	for i, key := range n.Keys {
 		j, known := f.at[key]
 		if !known {
-			d.unknown(n.items[i].pointer, key, f.names)
+			d.unknown(n.Items[i].Pointer, key, f.names)
 			continue
 		}
 		given[j] = true
-		d.fill(n.items[i], v.Field(j), f.rules[j])
+		d.fill(n.Items[i], v.Field(j), f.rules[j])
 	}
 	for j, r := range f.rules {
 		if !r.optional && !given[j] {
-			d.add(n.pointer, "%s is missing: add it", strconv.Quote(r.name))
+			d.add(n.Pointer, "%s is missing: add it", strconv.Quote(r.name))
 		}
 	}
 }
@@ -142,21 +142,21 @@ func (d *decoder) unknown(pointer, key string, names []string) {
 
 func (d *decoder) array(n *node, v reflect.Value, r rule) {
 	switch {
-	case v.Kind() == reflect.Array && len(n.items) != v.Len():
-		d.add(n.pointer, "this list has %d items; %d belong here", len(n.items), v.Len())
+	case v.Kind() == reflect.Array && len(n.Items) != v.Len():
+		d.add(n.Pointer, "this list has %d items; %d belong here", len(n.Items), v.Len())
 		return
-	case r.least != nil && float64(len(n.items)) < *r.least:
-		d.add(n.pointer, "this list has %d items; at least %g are needed", len(n.items), *r.least)
+	case r.least != nil && float64(len(n.Items)) < *r.least:
+		d.add(n.Pointer, "this list has %d items; at least %g are needed", len(n.Items), *r.least)
 		return
-	case r.most != nil && float64(len(n.items)) > *r.most:
-		d.add(n.pointer, "this list has %d items; at most %g are read", len(n.items), *r.most)
+	case r.most != nil && float64(len(n.Items)) > *r.most:
+		d.add(n.Pointer, "this list has %d items; at most %g are read", len(n.Items), *r.most)
 		return
 	}
-	if v.Kind() == reflect.Slice && len(n.items) > 0 {
-		v.Set(reflect.MakeSlice(v.Type(), len(n.items), len(n.items)))
+	if v.Kind() == reflect.Slice && len(n.Items) > 0 {
+		v.Set(reflect.MakeSlice(v.Type(), len(n.Items), len(n.Items)))
 	}
-	for i, it := range n.items {
-		if it.kind == isNull && v.Type().Elem().Kind() == reflect.Pointer {
+	for i, it := range n.Items {
+		if it.Kind == isNull && v.Type().Elem().Kind() == reflect.Pointer {
 			continue // a list of pointers is one of values that may not be there
 		}
 		d.fill(it, v.Index(i), r)
@@ -167,12 +167,12 @@ func (d *decoder) array(n *node, v reflect.Value, r rule) {
 func (d *decoder) word(n *node, r rule) bool {
 	if r.words != nil {
 		for _, w := range r.words {
-			if w == n.text {
+			if w == n.Text {
 				return true
 			}
 		}
 		if !d.full() {
-			d.add(n.pointer, "%s", notOne(n.text, r.words))
+			d.add(n.Pointer, "%s", notOne(n.Text, r.words))
 		}
 		return false
 	}
@@ -181,12 +181,12 @@ func (d *decoder) word(n *node, r rule) bool {
 		if !ok {
 			panic("bundle: no pattern " + r.match)
 		}
-		if !p.fits(n.text) {
-			d.add(n.pointer, "%s is not %s", quote(n.text), p.wants)
+		if !p.fits(n.Text) {
+			d.add(n.Pointer, "%s is not %s", quote(n.Text), p.wants)
 			return false
 		}
-		if r.match == "date" && !isDate(n.text) {
-			d.add(n.pointer, "%s is a day that the calendar does not have", quote(n.text))
+		if r.match == "date" && !isDate(n.Text) {
+			d.add(n.Pointer, "%s is a day that the calendar does not have", quote(n.Text))
 			return false
 		}
 	}
@@ -222,26 +222,26 @@ func (d *decoder) number(n *node, r rule) (float64, bool) {
 	if !d.is(n, isNumber) {
 		return 0, false
 	}
-	if len(n.text) > maxDigits {
-		d.add(n.pointer, "this number has %d letters: round it", len(n.text))
+	if len(n.Text) > maxDigits {
+		d.add(n.Pointer, "this number has %d letters: round it", len(n.Text))
 		return 0, false
 	}
-	x, err := strconv.ParseFloat(n.text, 64)
+	x, err := strconv.ParseFloat(n.Text, 64)
 	if err != nil || math.IsInf(x, 0) {
-		d.add(n.pointer, "%s is too large for a number", n.text)
+		d.add(n.Pointer, "%s is too large for a number", n.Text)
 		return 0, false
 	}
-	if mantissa, _, _ := strings.Cut(strings.ToLower(n.text), "e"); x == 0 && strings.ContainsAny(mantissa, "123456789") {
-		d.add(n.pointer, "%s is too small for a number: write 0", n.text)
+	if mantissa, _, _ := strings.Cut(strings.ToLower(n.Text), "e"); x == 0 && strings.ContainsAny(mantissa, "123456789") {
+		d.add(n.Pointer, "%s is too small for a number: write 0", n.Text)
 		return 0, false
 	}
 	switch {
 	case r.above != nil && x <= *r.above:
-		d.add(n.pointer, "%s is not above %g", n.text, *r.above)
+		d.add(n.Pointer, "%s is not above %g", n.Text, *r.above)
 	case r.min != nil && x < *r.min:
-		d.add(n.pointer, "%s is below %g, the least that is allowed", n.text, *r.min)
+		d.add(n.Pointer, "%s is below %g, the least that is allowed", n.Text, *r.min)
 	case r.max != nil && x > *r.max:
-		d.add(n.pointer, "%s is above %g, the most that is allowed", n.text, *r.max)
+		d.add(n.Pointer, "%s is above %g, the most that is allowed", n.Text, *r.max)
 	default:
 		return x, true
 	}
@@ -252,32 +252,32 @@ func (d *decoder) number(n *node, r rule) (float64, bool) {
 // later version gets that answer and not one about its new fields. Where loose
 // is true both may be left out.
 func heading(root *node, name, format string, version int, loose bool) error {
-	if root.kind != isObject {
-		return whole(name, "the file holds %s; an object in curly brackets belongs here", root.kind)
+	if root.Kind != isObject {
+		return whole(name, "the file holds %s; an object in curly brackets belongs here", root.Kind)
 	}
 	at := func(pointer, text string, args ...any) error {
-		return &Error{Name: name, Problems: []Problem{{pointer, fmt.Sprintf(text, args...)}}}
+		return &Error{Name: name, Problems: []Problem{{Pointer: pointer, Text: fmt.Sprintf(text, args...)}}}
 	}
-	f := root.member("format")
+	f := root.Member("format")
 	switch {
 	case f == nil && !loose:
 		return at("", `"format" is missing: this should be a file that begins with "format": %q, "version": %d`, format, version)
-	case f != nil && (f.kind != isString || f.text != format):
-		if f.kind == isString {
-			return at("/format", "this is a file of the format %s; %q is needed here", quote(f.text), format)
+	case f != nil && (f.Kind != isString || f.Text != format):
+		if f.Kind == isString {
+			return at("/format", "this is a file of the format %s; %q is needed here", quote(f.Text), format)
 		}
 		return at("/format", "this should be %q", format)
 	}
-	v := root.member("version")
+	v := root.Member("version")
 	switch {
 	case v == nil && loose:
 	case v == nil:
 		return at("", `"version" is missing: write "version": %d`, version)
-	case v.kind != isNumber:
+	case v.Kind != isNumber:
 		return at("/version", "this should be the number %d", version)
-	case v.text != strconv.Itoa(version):
-		if got, err := strconv.ParseFloat(v.text, 64); err != nil || got != float64(version) {
-			return at("/version", "this file is version %s; this program reads %d: update it", v.text, version)
+	case v.Text != strconv.Itoa(version):
+		if got, err := strconv.ParseFloat(v.Text, 64); err != nil || got != float64(version) {
+			return at("/version", "this file is version %s; this program reads %d: update it", v.Text, version)
 		}
 	}
 	return nil

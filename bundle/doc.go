@@ -40,6 +40,4 @@ const (
 	maxValues = 1_000_000
 	// maxDepth is how deep objects and arrays may be nested; the formats need 6.
 	maxDepth = 32
-	// maxProblems is how many problems of one file are collected.
-	maxProblems = 10
 )

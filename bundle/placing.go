@@ -89,7 +89,7 @@ func ReadPlacing(r io.Reader, name string) (*Placing, error) {
 	var d decoder
 	var f placingFile
 	d.fill(root, reflect.ValueOf(&f).Elem(), rule{})
-	if len(d.list) == 0 {
+	if len(d.List) == 0 {
 		checkPlacing(&f, &d.problems)
 	}
 	if err := d.err(name); err != nil {

@@ -35,7 +35,7 @@ func layOut(v any) ([]byte, error) {
 // layNode writes one value; used is how many letters stand before it on its
 // line. The outermost object is always laid out over several lines.
 func layNode(b *strings.Builder, n *node, indent string, used int) {
-	if len(n.items) == 0 {
+	if len(n.Items) == 0 {
 		b.WriteString(shortOf(n))
 		return
 	}
@@ -45,23 +45,23 @@ func layNode(b *strings.Builder, n *node, indent string, used int) {
 			return
 		}
 	}
-	if n.kind == isArray && !n.nested() {
+	if n.Kind == isArray && !nested(n) {
 		b.WriteString("[" + filled(n, indent+"  ") + "\n" + indent + "]")
 		return
 	}
 	open, shut := "{", "}"
-	if n.kind == isArray {
+	if n.Kind == isArray {
 		open, shut = "[", "]"
 	}
 	b.WriteString(open)
-	for i, it := range n.items {
+	for i, it := range n.Items {
 		if i > 0 {
 			b.WriteByte(',')
 		}
 		b.WriteString("\n" + indent + "  ")
 		key := ""
-		if n.kind == isObject {
-			key = literal(n.keys[i]) + ": "
+		if n.Kind == isObject {
+			key = literal(n.Keys[i]) + ": "
 			b.WriteString(key)
 		}
 		layNode(b, it, indent+"  ", len(key))
@@ -70,9 +70,9 @@ func layNode(b *strings.Builder, n *node, indent string, used int) {
 }
 
 // nested reports whether any item holds items.
-func (n *node) nested() bool {
-	for _, it := range n.items {
-		if len(it.items) > 0 {
+func nested(n *node) bool {
+	for _, it := range n.Items {
+		if len(it.Items) > 0 {
 			return true
 		}
 	}
@@ -84,9 +84,9 @@ func (n *node) nested() bool {
 func filled(n *node, indent string) string {
 	var b strings.Builder
 	room := 0
-	for i, it := range n.items {
+	for i, it := range n.Items {
 		text := shortOf(it)
-		if i < len(n.items)-1 {
+		if i < len(n.Items)-1 {
 			text += ","
 		}
 		size := utf8.RuneCountInString(text) + 1
@@ -105,8 +105,8 @@ func filled(n *node, indent string) string {
 // tabular reports whether a value holds a list of objects, which reads best with
 // one object a line.
 func tabular(n *node) bool {
-	for _, it := range n.items {
-		if n.kind == isArray && it.kind == isObject || tabular(it) {
+	for _, it := range n.Items {
+		if n.Kind == isArray && it.Kind == isObject || tabular(it) {
 			return true
 		}
 	}
@@ -115,27 +115,27 @@ func tabular(n *node) bool {
 
 // shortOf writes a value on one line.
 func shortOf(n *node) string {
-	switch n.kind {
+	switch n.Kind {
 	case isNull:
 		return "null"
 	case isBool:
-		if n.truth {
+		if n.Truth {
 			return "true"
 		}
 		return "false"
 	case isNumber:
-		return n.text
+		return n.Text
 	case isString:
-		return literal(n.text)
+		return literal(n.Text)
 	}
-	parts := make([]string, len(n.items))
-	for i, it := range n.items {
+	parts := make([]string, len(n.Items))
+	for i, it := range n.Items {
 		parts[i] = shortOf(it)
-		if n.kind == isObject {
-			parts[i] = literal(n.keys[i]) + ": " + parts[i]
+		if n.Kind == isObject {
+			parts[i] = literal(n.Keys[i]) + ": " + parts[i]
 		}
 	}
-	if n.kind == isArray {
+	if n.Kind == isArray {
 		return "[" + strings.Join(parts, ", ") + "]"
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
@@ -165,11 +165,11 @@ func unspellable(v reflect.Value, at string) *Problem {
 	switch v.Kind() {
 	case reflect.Float64:
 		if math.IsNaN(v.Float()) || math.IsInf(v.Float(), 0) {
-			return &Problem{at, "this is not a finite number: measure it again or leave it out"}
+			return &Problem{Pointer: at, Text: "this is not a finite number: measure it again or leave it out"}
 		}
 	case reflect.String:
 		if !utf8.ValidString(v.String()) {
-			return &Problem{at, "this text is not UTF-8: write it again"}
+			return &Problem{Pointer: at, Text: "this text is not UTF-8: write it again"}
 		}
 	case reflect.Pointer:
 		if !v.IsNil() {

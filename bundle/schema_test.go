@@ -48,10 +48,10 @@ var clauses = map[string]string{
 
 // object and list build the tree of a schema.
 func object(pairs ...any) *node {
-	n := &node{kind: isObject}
+	n := &node{Kind: isObject}
 	for i := 0; i < len(pairs); i += 2 {
-		n.keys = append(n.keys, pairs[i].(string))
-		n.items = append(n.items, leaf(pairs[i+1]))
+		n.Keys = append(n.Keys, pairs[i].(string))
+		n.Items = append(n.Items, leaf(pairs[i+1]))
 	}
 	return n
 }
@@ -61,25 +61,25 @@ func leaf(v any) *node {
 	case *node:
 		return v
 	case string:
-		return &node{kind: isString, text: v}
+		return &node{Kind: isString, Text: v}
 	case bool:
-		return &node{kind: isBool, truth: v}
+		return &node{Kind: isBool, Truth: v}
 	case float64:
-		return &node{kind: isNumber, text: strconv.FormatFloat(v, 'f', -1, 64)}
+		return &node{Kind: isNumber, Text: strconv.FormatFloat(v, 'f', -1, 64)}
 	case int:
-		return &node{kind: isNumber, text: strconv.Itoa(v)}
+		return &node{Kind: isNumber, Text: strconv.Itoa(v)}
 	case []string:
-		n := &node{kind: isArray}
+		n := &node{Kind: isArray}
 		for _, s := range v {
-			n.items = append(n.items, leaf(s))
+			n.Items = append(n.Items, leaf(s))
 		}
 		return n
 	}
 	panic(fmt.Sprintf("no leaf for %T", v))
 }
 
-func (n *node) put(key string, v any) {
-	n.keys, n.items = append(n.keys, key), append(n.items, leaf(v))
+func put(n *node, key string, v any) {
+	n.Keys, n.Items = append(n.Keys, key), append(n.Items, leaf(v))
 }
 
 // schemer writes the schema of a structure; objects stand under $defs in the
@@ -93,23 +93,23 @@ func (s *schemer) object(t reflect.Type) *node {
 	props, required := object(), []string{}
 	for i := range t.NumField() {
 		r := ruleOf(t.Field(i))
-		props.put(r.name, s.field(t, t.Field(i).Type, r))
+		put(props, r.name, s.field(t, t.Field(i).Type, r))
 		if !r.optional {
 			required = append(required, r.name)
 		}
 	}
 	n := object("type", "object", "properties", props)
 	if len(required) > 0 {
-		n.put("required", required)
+		put(n, "required", required)
 	}
-	n.put("additionalProperties", false)
+	put(n, "additionalProperties", false)
 	if c, ok := clauses[t.Name()]; ok {
 		extra, err := plant([]byte(c), t.Name())
 		if err != nil {
 			panic(err)
 		}
-		for i, k := range extra.keys {
-			n.put(k, extra.items[i])
+		for i, k := range extra.Keys {
+			put(n, k, extra.Items[i])
 		}
 	}
 	return n
@@ -129,46 +129,46 @@ func (s *schemer) shape(n *node, owner, t reflect.Type, r rule) {
 		}
 		inner := object()
 		s.shape(inner, owner, t.Elem(), r)
-		any := &node{kind: isArray, items: []*node{inner, object("type", "null")}}
-		n.put("anyOf", any)
+		any := &node{Kind: isArray, Items: []*node{inner, object("type", "null")}}
+		put(n, "anyOf", any)
 		return
 	}
 	switch t.Kind() {
 	case reflect.Struct:
 		s.define(t)
-		n.put("$ref", "#/$defs/"+defName(t))
+		put(n, "$ref", "#/$defs/"+defName(t))
 	case reflect.Slice, reflect.Array:
-		n.put("type", "array")
+		put(n, "type", "array")
 		inner := object()
 		item := r
 		item.nullable = t.Elem().Kind() == reflect.Pointer
 		s.shape(inner, owner, t.Elem(), item)
-		n.put("items", inner)
+		put(n, "items", inner)
 		if t.Kind() == reflect.Array {
-			n.put("minItems", t.Len())
-			n.put("maxItems", t.Len())
+			put(n, "minItems", t.Len())
+			put(n, "maxItems", t.Len())
 		}
 		bounds(n, "minItems", r.least, "maxItems", r.most)
 	case reflect.String:
-		n.put("type", "string")
+		put(n, "type", "string")
 		switch {
 		case r.words != nil:
-			n.put("enum", r.words)
+			put(n, "enum", r.words)
 		case r.name == "name" && r.match == "word" && (owner == reflect.TypeFor[pointFile]() || owner == reflect.TypeFor[courtPoint]()):
-			n.put("enum", piste.Names())
+			put(n, "enum", piste.Names())
 		case r.name == "name" && owner == reflect.TypeFor[ownFile]():
-			n.put("enum", ownNames())
+			put(n, "enum", ownNames())
 		case r.match != "":
-			n.put("pattern", patterns[r.match].source)
-			n.put("maxLength", patterns[r.match].letters)
+			put(n, "pattern", patterns[r.match].source)
+			put(n, "maxLength", patterns[r.match].letters)
 		}
 	case reflect.Bool:
-		n.put("type", "boolean")
+		put(n, "type", "boolean")
 	case reflect.Int, reflect.Uint64:
-		n.put("type", "integer")
+		put(n, "type", "integer")
 		bounds(n, "minimum", r.min, "maximum", r.max)
 	case reflect.Float64:
-		n.put("type", "number")
+		put(n, "type", "number")
 		bounds(n, "minimum", r.min, "maximum", r.max, "exclusiveMinimum", r.above)
 	default:
 		panic("no schema for " + t.String())
@@ -178,23 +178,23 @@ func (s *schemer) shape(n *node, owner, t reflect.Type, r rule) {
 func bounds(n *node, pairs ...any) {
 	for i := 0; i < len(pairs); i += 2 {
 		if v := pairs[i+1].(*float64); v != nil {
-			n.put(pairs[i].(string), *v)
+			put(n, pairs[i].(string), *v)
 		}
 	}
 }
 
 func (s *schemer) define(t reflect.Type) {
 	name := defName(t)
-	if s.defs.member(name) != nil {
+	if s.defs.Member(name) != nil {
 		if !slices.Contains(s.met, t) {
 			panic(fmt.Sprintf("two structures of one file are called %s; %v is the second", name, t))
 		}
 		return
 	}
-	at := len(s.defs.items)
-	s.defs.put(name, object())
+	at := len(s.defs.Items)
+	put(s.defs, name, object())
 	s.met = append(s.met, t)
-	s.defs.items[at] = s.object(t)
+	s.defs.Items[at] = s.object(t)
 }
 
 // defName is the name of an object in the schema: that of its type in words.
@@ -221,10 +221,10 @@ func schemaOf(name, title string, version int, of any) ([]byte, []reflect.Type) 
 		"title", title,
 	)
 	body := s.object(reflect.TypeOf(of))
-	for i, k := range body.keys {
-		root.put(k, body.items[i])
+	for i, k := range body.Keys {
+		put(root, k, body.Items[i])
 	}
-	root.put("$defs", s.defs)
+	put(root, "$defs", s.defs)
 	var b strings.Builder
 	layNode(&b, root, "", 0)
 	return []byte(b.String() + "\n"), append([]reflect.Type{reflect.TypeOf(of)}, s.met...)
@@ -441,13 +441,13 @@ func seen(n *node, t reflect.Type, shown map[string]bool) {
 	case reflect.Pointer:
 		seen(n, t.Elem(), shown)
 	case reflect.Slice:
-		for _, it := range n.items {
+		for _, it := range n.Items {
 			seen(it, t.Elem(), shown)
 		}
 	case reflect.Struct:
 		for i := range t.NumField() {
 			r := ruleOf(t.Field(i))
-			if m := n.member(r.name); m != nil {
+			if m := n.Member(r.name); m != nil {
 				shown[t.Name()+"."+r.name] = true
 				seen(m, t.Field(i).Type, shown)
 			}

@@ -43,7 +43,7 @@ func decodeTouch(data []byte, name string) (*touchFile, error) {
 	d.fill(root, reflect.ValueOf(&f).Elem(), rule{})
 	// References are looked at only where every field reads: a wrong name of a
 	// take would otherwise be told once for each of its marks.
-	if len(d.list) == 0 {
+	if len(d.List) == 0 {
 		checkTouch(&f, &d.problems)
 	}
 	if err := d.err(name); err != nil {
@@ -74,7 +74,7 @@ func WriteTouch(w io.Writer, t *study.Touch) error {
 		return err
 	}
 	if p := raised(t); p != "" {
-		return &Error{Name: name, Problems: []Problem{{p, "this point does not lie on the floor; a placing point must"}}}
+		return &Error{Name: name, Problems: []Problem{{Pointer: p, Text: "this point does not lie on the floor; a placing point must"}}}
 	}
 	_, err = w.Write(data)
 	return err

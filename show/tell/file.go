@@ -141,7 +141,7 @@ func Read(r io.Reader, name string) (*Telling, error) {
 		return nil, fmt.Errorf("%s: it cannot be read: %w", name, err)
 	}
 	if len(data) > Limit {
-		return nil, &Error{name, []Problem{{"", fmt.Sprintf("the file is larger than %d MiB, the limit of this format", Limit>>20)}}}
+		return nil, &Error{name, []Problem{{Text: fmt.Sprintf("the file is larger than %d MiB, the limit of this format", Limit>>20)}}}
 	}
 	root, err := grow(data, name)
 	if err != nil {
@@ -157,7 +157,7 @@ func Read(r io.Reader, name string) (*Telling, error) {
 	}
 	var f file
 	if err := json.Unmarshal(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), &f); err != nil {
-		return nil, &Error{name, []Problem{{"", "this is no telling: " + err.Error()}}}
+		return nil, &Error{name, []Problem{{Text: "this is no telling: " + err.Error()}}}
 	}
 	f.Telling.check(&p)
 	if err := p.err(name); err != nil {
@@ -170,20 +170,20 @@ func Read(r io.Reader, name string) (*Telling, error) {
 // version gets that answer and not one about its new fields.
 func heading(root *node, name string) error {
 	var p problems
-	if root.kind != isObject {
-		p.add("", "the file holds %s; an object in curly brackets belongs here", root.kind)
+	if root.Kind != isObject {
+		p.add("", "the file holds %s; an object in curly brackets belongs here", root.Kind)
 		return p.err(name)
 	}
-	f, v := root.member("format"), root.member("version")
+	f, v := root.Member("format"), root.Member("version")
 	switch {
 	case f == nil:
 		p.add("", `"format" is missing: this should be a file that begins with "format": %q, "version": %d`, Format, Version)
-	case f.kind != isString || f.text != Format:
+	case f.Kind != isString || f.Text != Format:
 		p.add("/format", "this is a file of another format; %q is needed here", Format)
 	case v == nil:
 		p.add("", `"version" is missing: write "version": %d`, Version)
-	case v.kind == isNumber && v.text != "1":
-		p.add("/version", "this file is version %s; this program reads %d: update it", quote(v.text), Version)
+	case v.Kind == isNumber && v.Text != "1":
+		p.add("/version", "this file is version %s; this program reads %d: update it", quote(v.Text), Version)
 	}
 	return p.err(name)
 }
@@ -229,10 +229,10 @@ func once(p *problems, seen map[string]int, pointer, id string, i int, list stri
 func Write(w io.Writer, t *Telling) error {
 	const name = "telling"
 	if t == nil || t.Script == nil {
-		return &Error{name, []Problem{{"", `"script" is missing: draft it`}}}
+		return &Error{name, []Problem{{Text: `"script" is missing: draft it`}}}
 	}
 	if at := notText(reflect.ValueOf(*t), ""); at != "" {
-		return &Error{name, []Problem{{at, "this text is not UTF-8, or a number here is not finite: write it again"}}}
+		return &Error{name, []Problem{{Pointer: at, Text: "this text is not UTF-8, or a number here is not finite: write it again"}}}
 	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)

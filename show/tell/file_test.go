@@ -77,15 +77,15 @@ func TestWhole(t *testing.T) {
 	}
 	var every func(n *node, f *form)
 	every = func(n *node, f *form) {
-		for f.kind == isArray && len(n.items) > 0 {
-			n, f = n.items[0], f.of
+		for f.kind == isArray && len(n.Items) > 0 {
+			n, f = n.Items[0], f.of
 		}
 		for _, m := range f.fields {
-			if n.member(m.name) == nil {
-				t.Errorf("%s: the form has the field %q; the Go type does not", n.pointer, m.name)
+			if n.Member(m.name) == nil {
+				t.Errorf("%s: the form has the field %q; the Go type does not", n.Pointer, m.name)
 				continue
 			}
-			every(n.member(m.name), m.is)
+			every(n.Member(m.name), m.is)
 		}
 	}
 	every(root, fileForm)
@@ -153,7 +153,7 @@ func TestRefusals(t *testing.T) {
 		{`"from": 40`, `"from": -1`, `/board/shots/0/from: -1 is not between 0 and 100000000`},
 		{`"from": 40`, `"from": 1.5`, `/board/shots/0/from: 1.5 is not a whole number`},
 		{`"speed": 0.25`, `"speed": 1e999`, `/board/shots/1/speed: 1e999 is not between 0 and 8`},
-		{`"speed": 0.25`, `"speed": NaN`, `this is not JSON`},
+		{`"speed": 0.25`, `"speed": NaN`, `NaN is not a number`},
 		{`"rate": 30`, `"rate": 29`, `/board/form/rate: 29 frames a second are none of 24, 25, 30, 50 and 60`},
 		{`"lines": 720`, `"lines": 480`, `/board/form/lines: 480 is neither 720 nor 1080`},
 		{`"title": "What happened"`, `"title": "What\nhappened"`, `has a control character or a line break`},

@@ -1,12 +1,37 @@
 package tell
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"mesure/strict"
 )
+
+// The tree that a file is read into.
+type (
+	node = strict.Node
+	kind = strict.Kind
+)
+
+const (
+	isNull   = strict.Null
+	isBool   = strict.Bool
+	isNumber = strict.Number
+	isString = strict.Text
+	isArray  = strict.List
+	isObject = strict.Object
+)
+
+// grow reads a file into a tree.
+func grow(data []byte, name string) (*node, error) {
+	root, bad := strict.Grow(data, strict.Bounds{Depth: 16, Values: 500_000, Fewer: "take some out"})
+	if bad != nil {
+		return nil, &Error{name, []Problem{*bad}}
+	}
+	return root, nil
+}
 
 // form is what a value of the file must be. One form, fileForm, is the law of the
 // format: the reader checks against it, and the schema and the tables of
@@ -61,22 +86,22 @@ func (p *problems) check(n *node, f *form) {
 	if p.full() {
 		return
 	}
-	if n.kind == isNull && f.empty {
+	if n.Kind == isNull && f.empty {
 		return
 	}
-	if n.kind != f.kind {
-		p.add(n.pointer, "%s stands where %s belongs", n.kind, f.kind)
+	if n.Kind != f.kind {
+		p.add(n.Pointer, "%s stands where %s belongs", n.Kind, f.kind)
 		return
 	}
 	switch f.kind {
 	case isObject:
 		p.object(n, f)
 	case isArray:
-		if len(n.items) > f.most {
-			p.add(n.pointer, "this list has %d items; at most %d are read: take some out", len(n.items), f.most)
+		if len(n.Items) > f.most {
+			p.add(n.Pointer, "this list has %d items; at most %d are read: take some out", len(n.Items), f.most)
 			return
 		}
-		for _, it := range n.items {
+		for _, it := range n.Items {
 			p.check(it, f.of)
 		}
 	case isString:
@@ -87,17 +112,17 @@ func (p *problems) check(n *node, f *form) {
 }
 
 func (p *problems) object(n *node, f *form) {
-	for i, key := range n.keys {
+	for i, key := range n.Keys {
 		is := f.field(key)
 		if is == nil {
-			p.unknown(n.items[i].pointer, key, f)
+			p.unknown(n.Items[i].Pointer, key, f)
 			continue
 		}
-		p.check(n.items[i], is)
+		p.check(n.Items[i], is)
 	}
 	for _, m := range f.fields {
-		if m.need && n.member(m.name) == nil {
-			p.add(n.pointer, "%q is missing: add it", m.name)
+		if m.need && n.Member(m.name) == nil {
+			p.add(n.Pointer, "%q is missing: add it", m.name)
 		}
 	}
 }
@@ -126,7 +151,7 @@ func (p *problems) unknown(pointer, key string, f *form) {
 func (p *problems) text(n *node, f *form) {
 	if f.words != nil {
 		for _, w := range f.words {
-			if w == n.text {
+			if w == n.Text {
 				return
 			}
 		}
@@ -134,16 +159,16 @@ func (p *problems) text(n *node, f *form) {
 		for _, w := range f.words {
 			all = append(all, strconv.Quote(w))
 		}
-		p.add(n.pointer, "%s is none of %s", quote(n.text), strings.Join(all, ", "))
+		p.add(n.Pointer, "%s is none of %s", quote(n.Text), strings.Join(all, ", "))
 		return
 	}
-	switch letters := utf8.RuneCountInString(n.text); {
+	switch letters := utf8.RuneCountInString(n.Text); {
 	case letters > f.letters:
-		p.add(n.pointer, "this text has %d letters; at most %d are read: shorten it", letters, f.letters)
+		p.add(n.Pointer, "this text has %d letters; at most %d are read: shorten it", letters, f.letters)
 	case letters == 0 && f.some:
-		p.add(n.pointer, "this is empty: write a name")
-	case strings.ContainsFunc(n.text, unicode.IsControl):
-		p.add(n.pointer, "%s has a control character or a line break: write it on one line", quote(n.text))
+		p.add(n.Pointer, "this is empty: write a name")
+	case strings.ContainsFunc(n.Text, unicode.IsControl):
+		p.add(n.Pointer, "%s has a control character or a line break: write it on one line", quote(n.Text))
 	}
 }
 
@@ -152,19 +177,19 @@ func (p *problems) text(n *node, f *form) {
 const maxDigits = 40
 
 func (p *problems) number(n *node, f *form) {
-	if len(n.text) > maxDigits {
-		p.add(n.pointer, "this number has %d letters: round it", len(n.text))
+	if len(n.Text) > maxDigits {
+		p.add(n.Pointer, "this number has %d letters: round it", len(n.Text))
 		return
 	}
 	if f.whole {
-		if _, err := strconv.ParseInt(n.text, 10, 64); err != nil {
-			p.add(n.pointer, "%s is not a whole number", n.text)
+		if _, err := strconv.ParseInt(n.Text, 10, 64); err != nil {
+			p.add(n.Pointer, "%s is not a whole number", n.Text)
 			return
 		}
 	}
-	x, err := strconv.ParseFloat(n.text, 64)
+	x, err := strconv.ParseFloat(n.Text, 64)
 	if err != nil || x < f.low || x > f.high {
-		p.add(n.pointer, "%s is not between %s and %s", n.text, plain(f.low), plain(f.high))
+		p.add(n.Pointer, "%s is not between %s and %s", n.Text, plain(f.low), plain(f.high))
 	}
 }
 
@@ -178,67 +203,24 @@ type Error struct {
 	Problems []Problem
 }
 
-// Problem is one thing that is wrong.
-type Problem struct {
-	// Pointer is the place as a JSON pointer (RFC 6901); empty means the whole file.
-	Pointer string
-	// Text says what is wrong and how to mend it.
-	Text string
-}
+// Problem is one thing that is wrong: where, what, and how to mend it.
+type Problem = strict.Problem
 
 // Error returns one line: the first problem, and how many more were found.
-func (e *Error) Error() string {
-	p := e.Problems[0]
-	line := e.Name + ": "
-	if p.Pointer != "" {
-		line += p.Pointer + ": "
-	}
-	line += p.Text
-	if more := len(e.Problems) - 1; more > 0 {
-		line += fmt.Sprintf(" (and %d more)", more)
-	}
-	return oneLine(line)
-}
+func (e *Error) Error() string { return strict.Line(e.Name, e.Problems) }
 
-// oneLine replaces what would break a line or steer a terminal.
-func oneLine(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		if r != ' ' && !unicode.IsPrint(r) {
-			fmt.Fprintf(&b, `\u%04x`, r)
-		} else {
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
-}
+// problems collects what is wrong.
+type problems struct{ strict.Problems }
 
-// problems collects what is wrong, up to mostProblems.
-type problems struct{ list []Problem }
+func (p *problems) full() bool { return p.Full() }
 
-const mostProblems = 10
-
-func (p *problems) full() bool { return len(p.list) >= mostProblems }
-
-func (p *problems) add(pointer, format string, args ...any) {
-	if !p.full() {
-		p.list = append(p.list, Problem{pointer, fmt.Sprintf(format, args...)})
-	}
-}
+func (p *problems) add(pointer, format string, args ...any) { p.Add(pointer, format, args...) }
 
 func (p *problems) err(name string) error {
-	if len(p.list) == 0 {
+	if len(p.List) == 0 {
 		return nil
 	}
-	return &Error{name, p.list}
+	return &Error{name, p.List}
 }
 
-// mostQuoted is how many letters of a wrong value a message repeats.
-const mostQuoted = 40
-
-func quote(s string) string {
-	if r := []rune(s); len(r) > mostQuoted {
-		s = string(r[:mostQuoted]) + "…"
-	}
-	return strconv.Quote(s)
-}
+func quote(s string) string { return strict.Quote(s) }

@@ -54,7 +54,7 @@ func Draft(r *study.Reading, plates []report.Plate, o Options) (*Telling, error)
 // without a script.
 func Bind(t *Telling, r *study.Reading, plates []report.Plate, others map[string]*study.Reading) (*Telling, []script.Stale, []clip.Trouble, error) {
 	if t == nil || t.Script == nil {
-		return nil, nil, nil, &Error{"telling", []Problem{{"", `"script" is missing: draft it`}}}
+		return nil, nil, nil, &Error{"telling", []Problem{{Text: `"script" is missing: draft it`}}}
 	}
 	s, stale, err := script.Refresh(t.Script, r)
 	if err != nil {
