@@ -2,6 +2,7 @@ package tell
 
 import (
 	"fmt"
+	"image/color"
 	"image/png"
 	"io"
 	"path"
@@ -88,6 +89,13 @@ func OverlayFrames(f *clip.Film) []handoff.File {
 			img, err := f.OverlayPNG(i)
 			if err != nil {
 				return err
+			}
+			// A picture that covers all would come without transparency, and a sequence of two
+			// kinds of pictures is not read everywhere: one pixel is clear by a step that no
+			// eye sees.
+			if img.Opaque() {
+				c := img.RGBAAt(0, 0)
+				img.SetRGBA(0, 0, color.RGBA{min(c.R, 254), min(c.G, 254), min(c.B, 254), 254})
 			}
 			e := png.Encoder{CompressionLevel: png.BestSpeed}
 			return e.Encode(w, img)

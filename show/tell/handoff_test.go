@@ -6,6 +6,8 @@ import (
 	"crypto/sha256"
 	"encoding/csv"
 	"fmt"
+	"image/color"
+	"image/png"
 	"io"
 	"math"
 	"os"
@@ -155,6 +157,21 @@ func TestHandOffOrder(t *testing.T) {
 	}
 	if !strings.Contains(page, fmt.Sprintf("overlays/000000.png …\n      the overlays alone with transparency, one picture a frame, %d in all", len(h.Overlays))) {
 		t.Error("the sequence of overlays is not told")
+	}
+}
+
+// Every frame of the sequence has transparency, a plate that covers all too.
+func TestOverlayFramesAreOfOneKind(t *testing.T) {
+	h := handedOff(t, filmed(t), script.Named)
+	all := OverlayFrames(h.Film)
+	for _, f := range []handoff.File{all[0], all[len(all)-1]} {
+		var b bytes.Buffer
+		if err := f.Write(&b); err != nil {
+			t.Fatal(err)
+		}
+		if c, err := png.DecodeConfig(&b); err != nil || c.ColorModel != color.NRGBAModel || c.Width != 1280 {
+			t.Errorf("%s: %v, %v", f.Name, c.ColorModel == color.NRGBAModel, err)
+		}
 	}
 }
 
