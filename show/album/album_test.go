@@ -7,13 +7,13 @@ import (
 	"image"
 	"image/png"
 	"io"
-	"os"
 	"path"
 	"regexp"
 	"strings"
 	"testing"
 
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -28,14 +28,7 @@ func (papers) WriteReading(w io.Writer, r *study.Reading) error { return json.Ne
 // made is the album of the invented reading that the tests of package plate write.
 func made(t *testing.T, o Options, more ...func(*study.Reading)) (*Album, *study.Reading) {
 	t.Helper()
-	b, err := os.ReadFile("../testdata/reading.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := &study.Reading{}
-	if err := json.Unmarshal(b, r); err != nil {
-		t.Fatal(err)
-	}
+	r := specimen.Reading(t)
 	for i := range r.Touch.Videos {
 		r.Touch.Videos[i].File = "/home/coach/Ida Maren, final.MP4"
 	}
@@ -101,14 +94,7 @@ func TestNoFileNamesAnybody(t *testing.T) {
 func nobodyIsNamed(t *testing.T, o Options) {
 	t.Helper()
 	a, r := made(t, o, func(r *study.Reading) {
-		x, err := os.ReadFile("../testdata/tactics.json")
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Tactics = &study.Tactics{}
-		if err := json.Unmarshal(x, r.Tactics); err != nil {
-			t.Fatal(err)
-		}
+		r.Tactics = specimen.Tactics(t)
 	})
 	for _, f := range a.Files() {
 		if path.Ext(f.Name) == ".png" {

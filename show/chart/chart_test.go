@@ -2,7 +2,6 @@ package chart
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"flag"
 	"maps"
@@ -17,6 +16,7 @@ import (
 	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/sport/mark"
 	"mesure/study"
 )
@@ -24,18 +24,7 @@ import (
 var update = flag.Bool("update", false, "write the golden files anew")
 
 // reading loads the invented reading that the tests of package plate write.
-func reading(t testing.TB) *study.Reading {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/reading.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := &study.Reading{}
-	if err := json.Unmarshal(b, r); err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
+func reading(t testing.TB) *study.Reading { return specimen.Reading(t) }
 
 // retreating is a race in which the left fencer draws back out of reach.
 func retreating(t testing.TB) *study.Reading {

@@ -1,16 +1,15 @@
 package chart
 
 import (
-	"encoding/json"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"mesure/show/draw"
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
@@ -21,14 +20,7 @@ import (
 func inBout(t testing.TB) *study.Reading {
 	t.Helper()
 	r := reading(t)
-	b, err := os.ReadFile("../testdata/tactics.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r.Tactics = &study.Tactics{}
-	if err := json.Unmarshal(b, r.Tactics); err != nil {
-		t.Fatal(err)
-	}
+	r.Tactics = specimen.Tactics(t)
 	lamps := func(l, r bool) bout.Phrase { return bout.Phrase{Lamps: bout.Lamps{Left: l, Right: r}} }
 	r.Touch.Bout.Sheet = []bout.Phrase{lamps(true, false), lamps(false, true), lamps(true, true), lamps(false, false), lamps(true, false), lamps(false, true), lamps(true, false), lamps(true, false), lamps(false, true), lamps(true, false)}
 	r.Touch.Bout = r.Touch.Bout.Scored()

@@ -2,11 +2,9 @@ package clip
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"image"
 	"math"
-	"os"
 	"sync"
 	"testing"
 
@@ -14,6 +12,7 @@ import (
 	"mesure/show/plate"
 	"mesure/show/report"
 	"mesure/show/script"
+	"mesure/show/specimen"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/sport/piste"
@@ -117,24 +116,7 @@ func stagedReading(t testing.TB) *study.Reading {
 
 // invented is the reading of ../testdata, which has a timing and tactics but no takes
 // that can be shown.
-func invented(t testing.TB) *study.Reading {
-	t.Helper()
-	r := &study.Reading{}
-	load := func(name string, into any) {
-		b, err := os.ReadFile("../testdata/" + name)
-		if err == nil {
-			err = json.Unmarshal(b, into)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	load("reading.json", r)
-	load("timing.json", r)
-	r.Tactics = &study.Tactics{}
-	load("tactics.json", r.Tactics)
-	return r
-}
+func invented(t testing.TB) *study.Reading { return specimen.Told(t) }
 
 func drafted(t testing.TB, r *study.Reading) *script.Script {
 	t.Helper()

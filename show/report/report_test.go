@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"image"
 	"image/color"
@@ -14,38 +13,17 @@ import (
 	"testing"
 
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/sport/mark"
 	"mesure/study"
 )
 
 // reading loads the invented reading that the tests of package plate write.
-func reading(t testing.TB) *study.Reading {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/reading.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := &study.Reading{}
-	if err := json.Unmarshal(b, r); err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
+func reading(t testing.TB) *study.Reading { return specimen.Reading(t) }
 
 // timed is the invented reading with the timing that the tests of package summary
 // write.
-func timed(t testing.TB) *study.Reading {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/timing.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := reading(t)
-	if err := json.Unmarshal(b, r); err != nil { // its fields are two of the reading's
-		t.Fatal(err)
-	}
-	return r
-}
+func timed(t testing.TB) *study.Reading { return specimen.Timed(t) }
 
 // grey stands for the decoded frame.
 func grey(string, mark.Frame) (image.Image, error) {

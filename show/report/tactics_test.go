@@ -2,28 +2,19 @@ package report
 
 import (
 	"bytes"
-	"encoding/json"
-	"os"
 	"regexp"
 	"strings"
 	"testing"
 
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/study"
 )
 
 // tactical is the invented reading with the tactics that the tests of package chart write.
 func tactical(t testing.TB) *study.Reading {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/tactics.json")
-	if err != nil {
-		t.Fatal(err)
-	}
 	r := reading(t)
-	r.Tactics = &study.Tactics{}
-	if err := json.Unmarshal(b, r.Tactics); err != nil {
-		t.Fatal(err)
-	}
+	r.Tactics = specimen.Tactics(t)
 	return r
 }
 

@@ -1,12 +1,11 @@
 package script
 
 import (
-	"encoding/json"
 	"flag"
-	"os"
 	"strings"
 	"testing"
 
+	"mesure/show/specimen"
 	"mesure/study"
 )
 
@@ -14,26 +13,7 @@ var update = flag.Bool("update", false, "write the golden scripts anew; read the
 
 // told is the invented reading with the timing and tactics of ../testdata, which the
 // tests of packages summary and chart write.
-func told(t testing.TB) *study.Reading {
-	t.Helper()
-	r := &study.Reading{}
-	load(t, "reading.json", r)
-	load(t, "timing.json", r)
-	r.Tactics = &study.Tactics{}
-	load(t, "tactics.json", r.Tactics)
-	return r
-}
-
-func load(t testing.TB, name string, into any) {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(b, into); err != nil {
-		t.Fatal(err)
-	}
-}
+func told(t testing.TB) *study.Reading { return specimen.Told(t) }
 
 func drafted(t testing.TB, r *study.Reading, o Options) *Script {
 	t.Helper()

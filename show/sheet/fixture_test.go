@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/json"
 	"image"
 	_ "image/png"
 	"os"
@@ -10,32 +9,14 @@ import (
 	"testing"
 
 	"mesure/show/report"
+	"mesure/show/specimen"
 	"mesure/sport/mark"
 	"mesure/study"
 )
 
 // told is the invented reading with the timing and tactics of ../testdata, which the
 // tests of packages plate, summary and chart write.
-func told(t testing.TB) *study.Reading {
-	t.Helper()
-	r := &study.Reading{}
-	load(t, "reading.json", r)
-	load(t, "timing.json", r)
-	r.Tactics = &study.Tactics{}
-	load(t, "tactics.json", r.Tactics)
-	return r
-}
-
-func load(t testing.TB, name string, into any) {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(b, into); err != nil {
-		t.Fatal(err)
-	}
-}
+func told(t testing.TB) *study.Reading { return specimen.Told(t) }
 
 // grey stands for the decoded frame.
 func grey(string, mark.Frame) (image.Image, error) {

@@ -1,13 +1,12 @@
 package stave
 
 import (
-	"encoding/json"
-	"os"
 	"testing"
 
 	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/show/plate"
+	"mesure/show/specimen"
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
@@ -17,14 +16,7 @@ import (
 // gives its video a clock of 50 frames a second.
 func reading(t testing.TB) *study.Reading {
 	t.Helper()
-	b, err := os.ReadFile("../testdata/reading.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := &study.Reading{}
-	if err := json.Unmarshal(b, r); err != nil {
-		t.Fatal(err)
-	}
+	r := specimen.Reading(t)
 	clip := r.Clips["hall"]
 	for i := range 121 {
 		clip.Times = append(clip.Times, mark.FileTime(0.02*float64(i)))

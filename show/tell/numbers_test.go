@@ -2,8 +2,6 @@ package tell
 
 import (
 	"bytes"
-	"encoding/json"
-	"os"
 	"strings"
 	"testing"
 
@@ -11,24 +9,12 @@ import (
 	"mesure/show/handoff"
 	"mesure/show/plate"
 	"mesure/show/script"
+	"mesure/show/specimen"
 	"mesure/study"
 )
 
 // told is the invented reading of ../testdata, with its timing and tactics.
-func told(t testing.TB) *study.Reading {
-	t.Helper()
-	r := &study.Reading{Tactics: &study.Tactics{}}
-	for name, into := range map[string]any{"reading.json": r, "timing.json": r, "tactics.json": r.Tactics} {
-		b, err := os.ReadFile("../testdata/" + name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := json.Unmarshal(b, into); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return r
-}
+func told(t testing.TB) *study.Reading { return specimen.Told(t) }
 
 // The rows are those numbers that the script says, by another route: printed by the form
 // of their unit they are the texts of the facts.
