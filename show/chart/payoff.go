@@ -58,9 +58,8 @@ func Payoff(x *study.Tactics, o Options) (*draw.Drawing, error) {
 	if c.o.Layout == plate.Phone {
 		parts = c.blocks()
 	} else {
-		parts = []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout, by what both choose"), c.grid()}
+		parts = []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout, by what both choose"), c.grid(), keysPart(c.o, c.keys())}
 	}
-	parts = append(parts, keysPart(c.o, c.keys()))
 	if !c.o.Bare {
 		parts = append(parts, said(c.o, c.words()))
 	}

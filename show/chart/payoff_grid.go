@@ -232,13 +232,13 @@ func (c *payoffChart) habitBar(l *leaf, b draw.Box, q quantity.Of[quantity.Chanc
 }
 
 // blocks are the grid on a phone: a block for each of my best choices with a row for each
-// of theirs, then the opponent's habit.
+// of theirs and what their bars mean, then the opponent's habit.
 func (c *payoffChart) blocks() []part {
 	parts := []part{c.headed("Chance of " + c.name(c.me()) + " to win the bout")}
 	for _, i := range c.mine {
 		parts = append(parts, c.block(i))
 	}
-	return append(parts, c.headed("How often "+c.name(c.them())+" makes it"), c.habitBlock())
+	return append(parts, keysPart(c.o, c.keys()), c.headed("How often "+c.name(c.them())+" makes it"), c.habitBlock())
 }
 
 const (
@@ -302,7 +302,7 @@ func (c *payoffChart) blockLine(l *leaf, b draw.Box, i, j int) {
 }
 
 func (c *payoffChart) habitBlock() part {
-	return part{height: draw.MM(len(c.theirs))*blockRow + 1.5, draw: func(l *leaf, b draw.Box) {
+	return part{height: draw.MM(len(c.theirs))*blockRow + 4.5, draw: func(l *leaf, b draw.Box) {
 		ty, th := l.Type, l.Theme
 		for n, j := range c.theirs {
 			y := b.Y + draw.MM(n)*blockRow + 3.4

@@ -133,7 +133,7 @@ func (c *composer) at(i int) state {
 		if text := b.clockText(s.pos[0]); text != "" && b.Kind != Live {
 			l := c.clock[text]
 			if l == nil {
-				l = layerOf(paint(c.topRight(), func(g *draw.Group) { b.clock(st, g, text) }))
+				l = layerOf(paint(st.clockBox(), func(g *draw.Group) { b.clock(st, g, text) }))
 				c.clock = map[string]*layer{text: l}
 			}
 			s.layers = append(s.layers, l)
@@ -147,16 +147,6 @@ func (c *composer) at(i int) state {
 		s.layers = append(s.layers, c.words(i))
 	}
 	return s
-}
-
-// topRight is where the clock is drawn.
-func (c *composer) topRight() image.Rectangle {
-	h := int(c.st.px(140))
-	y := c.st.room.Min.Y
-	if c.st.form.Shape == Upright {
-		y -= h
-	}
-	return image.Rect(c.st.w/8, y, c.st.w, y+h)
 }
 
 // words is the caption of frame i on its panel.
@@ -312,7 +302,7 @@ func (c *composer) plate() *image.RGBA {
 	case st.form.Shape == Upright:
 		room.Min.Y, room.Max.Y = int(st.px(60)), st.panel.Min.Y
 	case st.burnt():
-		room.Max.Y = st.panel.Min.Y
+		room.Max.Y = st.panel.Min.Y - int(st.px(20))
 	}
 	// The sheet keeps a twentieth free on each side; the captions' panel does as well.
 	const kept = 0.04

@@ -14,7 +14,7 @@ import (
 // Lengths of a draft in seconds (our choice): what is said in all, and the longest line
 // that is still said in a clip; what a longer one says stands in the script.
 const (
-	draftTalk = 50.0
+	draftTalk = 54.0
 	draftLine = 12.5
 	liveLong  = 8.0 // of a take at speed: so much of it about its decisive stretch
 )
@@ -58,8 +58,8 @@ var weights = []struct {
 	most    int
 }{
 	{script.PartTiming + " race-came", 1}, {script.PartTiming + " race", 1}, {script.PartTechnique + " gap/*", 1}, {script.PartTakeAway + " keep*", 1},
-	{script.PartOpening + " which", 1}, {script.PartOpening + " lamps", 1}, {script.PartOpening + " why", 1}, {script.PartTiming + " started", 1}, {script.PartTechnique + " parry", 1},
-	{script.PartTactics + " story/*", 1}, {script.PartTiming + " windows-open", 1},
+	{script.PartOpening + " which", 1}, {script.PartOpening + " lamps", 1}, {script.PartOpening + " why", 1}, {script.PartTechnique + " parry", 1},
+	{script.PartTactics + " story/*", 1}, {script.PartTiming + " started", 1}, {script.PartTiming + " windows-open", 1},
 	{script.PartTiming + " launch", 1}, {script.PartTechnique + " lag/*", 1}, {script.PartTechnique + " gap/*", 2},
 	{script.PartTactics + " habit-opponent", 1}, {script.PartTactics + " habit*", 1}, {script.PartTakeAway + " *", 1},
 	{script.PartTiming + " lights", 1}, {script.PartTechnique + " commit/*", 1}, {script.PartTiming + " *", 2},

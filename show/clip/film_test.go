@@ -364,7 +364,7 @@ func TestPicturesAndOverlays(t *testing.T) {
 			switch c := img.RGBAAt(x, y); {
 			case c.A == 0:
 				clear++
-			case y > 580:
+			case y > 590: // where the captions stand
 				words++
 			default:
 				drawn++

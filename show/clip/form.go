@@ -73,10 +73,11 @@ type stage struct {
 	w, h int
 	// u is the unit: one at 720 lines.
 	u float64
-	// room is where takes and plates are seen, panel where captions stand.
-	room, panel image.Rectangle
-	// over is true where the panel lies on the foot of the picture and not below it.
-	over bool
+	// room is where takes are seen, strip where it stands who is who and what is shown,
+	// panel where captions stand. None lies over another: a broadcast has its own signs in
+	// the corners of a take, and words of ours on them could not be read, nor could they.
+	// A strip that is empty stands above and below the take.
+	room, strip, panel image.Rectangle
 }
 
 // Sizes of type in units: the caption is a 1/18 of the shorter side, so that it is read
@@ -85,6 +86,7 @@ const (
 	captionSize = 40
 	titleSize   = 32
 	labelSize   = 27
+	clockSize   = 24
 	smallSize   = 21
 	captionLead = 1.24
 	safeShare   = 0.05 // free of words on each side: the safe title area of SMPTE ST 2046-1
@@ -108,18 +110,26 @@ func stageOf(f Form, width int) stage {
 		// The foot of the screen belongs to the buttons of the telephone.
 		s.room = image.Rect(0, px(210), w, px(850))
 		s.panel = image.Rect(0, px(926), w, px(1170))
+		return s
 	case Square:
-		if f.Captions == "burnt" {
-			s.room.Max.Y = px(556)
-			s.panel = image.Rect(0, px(556), w, h)
-		}
+		s.ground(px(544), px(110), px(148))
 	default:
-		if f.Captions == "burnt" {
-			s.panel = image.Rect(0, px(574), w, h)
-			s.over = true
-		}
+		s.ground(px(590), px(76), px(114))
 	}
 	return s
+}
+
+// ground puts the strip above the captions, which begin at the line panel, and else above
+// the take: a player has the captions of a file at the foot.
+func (s *stage) ground(panel, strip, above int) {
+	if s.burnt() {
+		s.room.Max.Y = panel - strip
+		s.strip = image.Rect(0, s.room.Max.Y, s.w, panel)
+		s.panel = image.Rect(0, panel, s.w, s.h)
+		return
+	}
+	s.room.Min.Y = above
+	s.strip = image.Rect(0, 0, s.w, above)
 }
 
 // even is the nearest even number that is at least 2: colour stands for pairs of pixels.

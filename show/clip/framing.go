@@ -85,61 +85,56 @@ func frameIn(room, need image.Rectangle, w, h int, least float64) framing {
 
 func clampTo(v, lo, hi float64) float64 { return math.Max(lo, math.Min(v, math.Max(lo, hi))) }
 
-// frameOver is the whole frame on a picture whose foot is covered from the line top on.
-// Where the fencers would be covered the picture is moved up, and made smaller where
-// that would cut their heads.
-func frameOver(st stage, need image.Rectangle, w, h, top int) framing {
-	whole := frameIn(st.room, image.Rectangle{}, w, h, 1)
-	if need.Empty() {
-		return frameIn(image.Rect(0, 0, st.w, top), need, w, h, 1)
+// frameAcross shows the whole width of a frame and of its height what has room: from the
+// top, or so far down that the fencers' feet are seen. Where the fencers are higher than
+// the room they are made smaller.
+func frameAcross(room, need image.Rectangle, w, h int) framing {
+	k := float64(room.Dx()) / float64(w)
+	ch := int(math.Round(float64(room.Dy()) / k))
+	switch {
+	case need.Empty() || ch >= h:
+		return frameIn(room, image.Rectangle{}, w, h, 1)
+	case need.Dy() > ch:
+		return frameIn(room, need, w, h, 1)
 	}
-	k := whole.scale()
-	foot := float64(whole.dest.Min.Y) + float64(need.Max.Y-whole.crop.Min.Y)*k
-	up := int(math.Ceil((foot - float64(top)) / 2 / k))
-	if up <= 0 {
-		return whole
-	}
-	up *= 2
-	if up > need.Min.Y {
-		return frameIn(image.Rect(0, 0, st.w, top), need, w, h, 1)
-	}
-	d := even(float64(up) * k)
-	whole.crop.Min.Y += up
-	whole.dest.Max.Y -= d
-	return whole
+	y := max(0, need.Max.Y-ch)
+	return framing{image.Rect(0, y, w, y+ch), room}
 }
 
 // frameTake is how a take is seen on a stage.
 func (st stage) frameTake(need image.Rectangle, w, h int) framing {
-	switch {
-	case st.form.Shape != Wide:
+	if st.form.Shape != Wide {
 		return frameIn(st.room, need, w, h, closest)
-	case st.over:
-		return frameOver(st, need, w, h, st.panel.Min.Y)
 	}
-	return frameIn(st.room, image.Rectangle{}, w, h, 1)
+	return frameAcross(st.room, need, w, h)
 }
 
-// halves are the two rooms of a shot that plays two takes beside each other.
+// halves are the two rooms of a shot that plays two takes beside each other, with room
+// for what each is called: above it, and on a square, where two takes below each other
+// need all the height, at its left.
 func (st stage) halves() [2]image.Rectangle {
-	room := st.room
-	if st.over {
-		room.Max.Y = st.panel.Min.Y
-	}
-	if st.form.Shape != Upright {
-		room.Min.Y += even(st.px(122)) // for what stands above both
-	}
-	gap := even(st.px(6))
+	r, gap := st.room, even(st.px(6))
+	name := even(st.px(nameBand))
 	if st.form.Shape == Wide {
-		mid := room.Min.X + room.Dx()/4*2
+		r.Min.Y = max(r.Min.Y, even(safeShare*float64(st.h)-st.px(6))) + name
+		mid := r.Min.X + r.Dx()/4*2
 		return [2]image.Rectangle{
-			image.Rect(room.Min.X, room.Min.Y, mid-gap/2&^1, room.Max.Y),
-			image.Rect(mid+(gap+2)/2&^1, room.Min.Y, room.Max.X, room.Max.Y),
+			image.Rect(r.Min.X, r.Min.Y, mid-gap/2&^1, r.Max.Y),
+			image.Rect(mid+(gap+2)/2&^1, r.Min.Y, r.Max.X, r.Max.Y),
 		}
 	}
-	mid := room.Min.Y + room.Dy()/4*2
+	if st.form.Shape == Square {
+		r.Min.X, name = even(st.margin()+st.px(nameColumn)), 0
+	}
+	mid := r.Min.Y + r.Dy()/4*2
 	return [2]image.Rectangle{
-		image.Rect(room.Min.X, room.Min.Y, room.Max.X, mid-gap/2&^1),
-		image.Rect(room.Min.X, mid+(gap+2)/2&^1, room.Max.X, room.Max.Y),
+		image.Rect(r.Min.X, r.Min.Y+name, r.Max.X, mid-gap/2&^1),
+		image.Rect(r.Min.X, mid+(gap+2)/2&^1+name, r.Max.X, r.Max.Y),
 	}
 }
+
+// The band above each of two takes, or the column at their left, for what they are called.
+const (
+	nameBand   = 38
+	nameColumn = 96
+)

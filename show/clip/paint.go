@@ -89,51 +89,84 @@ func speedWords(v float64) string {
 	return plate.Chance(quantity.Chance(v)) + " of the speed"
 }
 
-// head is the baseline of the first line at the top of the picture: its capitals begin
-// where the safe area does; on an upright picture it stands above the take.
-func (st stage) head() float64 {
+// A place is where a line of the furniture stands.
+type place struct {
+	x, y   float64
+	anchor draw.Anchor
+	size   float64 // of its type in units
+	width  float64 // at most so wide
+}
+
+// places are those of the furniture on a stage: what is shown, how fast, until when, and
+// what it is; and the fencers, each on their side.
+type places struct {
+	chapter, speed, clock, note place
+	names                       [2]place
+}
+
+// placesOn lays the furniture out, all of it off the take and inside the safe title area:
+// a row of names with the chapter between them and a row below; on a narrow picture one
+// row more; on an upright one above and below the take.
+func placesOn(st stage) places {
+	m, inner := st.margin(), float64(st.w)-2*st.margin()
+	left, right, middle := m, float64(st.w)-m, float64(st.w)/2
 	if st.form.Shape == Upright {
-		return float64(st.room.Min.Y) - st.px(60)
+		top, foot, half := float64(st.room.Min.Y)-st.px(100), float64(st.room.Max.Y)+st.px(34), inner/2
+		return places{
+			chapter: place{left, top, draw.Start, titleSize, inner * 0.42}, clock: place{right, top, draw.End, clockSize, inner * 0.56},
+			note: place{left, top + st.px(46), draw.Start, smallSize, inner * 0.56}, speed: place{right, top + st.px(46), draw.End, smallSize, inner * 0.42},
+			names: [2]place{{left, foot, draw.Start, labelSize, half}, {right, foot, draw.End, labelSize, half}},
+		}
 	}
-	return float64(st.room.Min.Y) + safeShare*float64(st.h) + st.px(titleSize*draw.CapShare)
+	y := float64(st.strip.Min.Y) + st.px(28)
+	if st.strip.Min.Y == 0 { // at the top, where the safe area begins
+		y = safeShare*float64(st.h) + st.px(labelSize*draw.CapShare+4)
+	}
+	next := y + st.px(rowLead)
+	if st.form.Shape == Square {
+		last := next + st.px(rowLead)
+		return places{
+			names:   [2]place{{left, y, draw.Start, labelSize, inner * 0.48}, {right, y, draw.End, labelSize, inner * 0.48}},
+			chapter: place{left, next, draw.Start, labelSize, inner * 0.42}, clock: place{right, next, draw.End, clockSize, inner * 0.56},
+			note: place{left, last, draw.Start, smallSize, inner * 0.56}, speed: place{right, last, draw.End, smallSize, inner * 0.42},
+		}
+	}
+	return places{
+		names:   [2]place{{left, y, draw.Start, labelSize, inner * 0.31}, {right, y, draw.End, labelSize, inner * 0.31}},
+		chapter: place{middle, y, draw.Middle, labelSize, inner * 0.34}, speed: place{middle, next, draw.Middle, smallSize, inner * 0.3},
+		note: place{left, next, draw.Start, smallSize, inner * 0.33}, clock: place{right, next, draw.End, clockSize, inner * 0.33},
+	}
+}
+
+// rowLead is from one row of the strip to the next: the ground of a word must not cover
+// the word below it.
+const rowLead = 33
+
+// text sets a line at its place.
+func (p place) text(st stage, s string, font draw.Font, c draw.Colour) draw.Text {
+	t := draw.Text{At: draw.Pt{X: draw.MM(p.x), Y: draw.MM(p.y)}, S: s, Font: font, Size: draw.MM(st.px(p.size)), Colour: c, Anchor: p.anchor}
+	return fitted(t, draw.MM(p.width))
 }
 
 // furniture draws what stands still while a shot lasts: its chapter, who is who, how fast
-// it plays, and that it is invented. Words stand on grounds of their own.
+// it plays, and that it is invented. Words have grounds of their own, for who lays the
+// overlays over another picture.
 func (b *bound) furniture(st stage, g *draw.Group) {
 	if b.main == nil {
 		return
 	}
-	u, m := st.u, st.margin()
-	room := b.rooms(st)
-	top := st.head()
-	half := draw.MM(float64(st.w)/2 - m - st.px(16))
+	at := placesOn(st)
+	b.whoIsWho(st, g, at.names)
 	if b.label != "" {
-		t := draw.Text{At: draw.Pt{X: draw.MM(m), Y: draw.MM(top)}, S: b.label, Font: draw.SerifBold, Size: draw.MM(st.px(titleSize)), Colour: theme.Ink}
-		tag(g, fitted(t, half), u)
+		tag(g, at.chapter.text(st, b.label, draw.SerifBold, theme.Ink), st.u)
 	}
-	right := []string{}
 	if w := speedWords(float64(b.Speed)); w != "" && b.moving() {
-		right = append(right, w)
-	}
-	y := top
-	if b.end != "" && b.Kind != Live {
-		y += st.px(titleSize * 1.5) // the clock stands above
-	}
-	for _, w := range right {
-		tag(g, draw.Text{At: draw.Pt{X: draw.MM(float64(st.w) - m), Y: draw.MM(y)}, S: w, Font: draw.Sans, Size: draw.MM(st.px(labelSize)), Colour: theme.Quiet, Anchor: draw.End}, u)
-		y += st.px(labelSize * 1.5)
-	}
-	y = top
-	if b.label != "" {
-		y += st.px(titleSize * 1.3)
+		tag(g, at.speed.text(st, w, draw.Sans, theme.Quiet), st.u)
 	}
 	for _, n := range b.notes {
-		t := draw.Text{At: draw.Pt{X: draw.MM(m), Y: draw.MM(y)}, S: n, Font: draw.Sans, Size: draw.MM(st.px(smallSize)), Colour: theme.Quiet}
-		tag(g, fitted(t, half), u)
-		y += st.px(smallSize * 1.4)
+		tag(g, at.note.text(st, n, draw.Sans, theme.Quiet), st.u)
+		at.note.y += st.px(smallSize * 1.4)
 	}
-	b.whoIsWho(st, g, room, half)
 	if b.other != nil {
 		b.which(st, g)
 	}
@@ -144,12 +177,12 @@ func (b *bound) which(st stage, g *draw.Group) {
 	c := newComposer(b, st)
 	for k, v := range b.views() {
 		d := c.frames[k].dest
-		t := draw.Text{At: draw.Pt{X: draw.MM(float64(d.Min.X) + st.px(16)), Y: draw.MM(float64(d.Max.Y) - st.px(16))}, S: plainLine(v.take.ID),
-			Font: draw.Sans, Size: draw.MM(st.px(smallSize)), Colour: theme.Ink}
-		if st.form.Shape != Upright { // the names stand at the foot
-			t.At.Y = draw.MM(float64(d.Min.Y) + st.px(34))
+		p := place{x: max(float64(d.Min.X), st.margin()), y: float64(d.Min.Y) - st.px(14), size: smallSize}
+		p.width = float64(d.Max.X) - p.x - st.px(16)
+		if st.form.Shape == Square {
+			p.x, p.y, p.width = st.margin(), float64(d.Min.Y+d.Max.Y)/2, st.px(nameColumn-14)
 		}
-		tag(g, fitted(t, draw.MM(float64(d.Dx())-st.px(32))), st.u)
+		tag(g, p.text(st, plainLine(v.take.ID), draw.Sans, theme.Ink), st.u)
 	}
 }
 
@@ -192,42 +225,26 @@ func (b *bound) extent(st stage, t *study.Tableau, f framing) image.Rectangle {
 	return image.Rect(box.Min.X-dx, box.Min.Y-dy, box.Max.X+dx, box.Max.Y+dy).Intersect(f.dest)
 }
 
-// rooms is the box of the picture that words may stand on.
-func (b *bound) rooms(st stage) image.Rectangle {
-	r := st.room
-	if st.over {
-		r.Max.Y = st.panel.Min.Y
-	}
-	return r
-}
-
-// whoIsWho names the fencers at the foot of the picture, each on their side.
-func (b *bound) whoIsWho(st stage, g *draw.Group, room image.Rectangle, half draw.MM) {
-	u, m := st.u, st.margin()
-	y := float64(room.Max.Y) - st.px(22)
-	if !st.over && st.form.Shape == Wide {
-		y = float64(room.Max.Y) - m*9/16 - st.px(10)
-	}
-	if st.form.Shape == Upright {
-		y = float64(room.Max.Y) + st.px(34)
-	}
-	size := draw.MM(st.px(labelSize))
-	shape := size * 0.62
+// whoIsWho names the fencers, each on their side.
+func (b *bound) whoIsWho(st stage, g *draw.Group, places [2]place) {
 	for _, s := range mark.Sides {
 		if b.names[s] == "" {
 			continue
 		}
-		t := draw.Text{S: b.names[s], Font: draw.SansBold, Size: size, Colour: plate.Hue(theme, s), At: draw.Pt{Y: draw.MM(y)}}
-		t = fitted(t, half-shape*2)
+		p := places[s]
+		size := draw.MM(st.px(p.size))
+		shape := size * 0.62
+		p.anchor, p.width = draw.Start, p.width-float64(shape*1.7)
+		t := p.text(st, b.names[s], draw.SansBold, plate.Hue(theme, s))
 		w := t.Width()
-		at := draw.Pt{X: draw.MM(m) + shape/2, Y: draw.MM(y) - size*draw.CapShare/2}
-		t.At.X = draw.MM(m) + shape*1.7
+		at := draw.Pt{X: draw.MM(p.x) + shape/2, Y: draw.MM(p.y) - size*draw.CapShare/2}
+		t.At.X = draw.MM(p.x) + shape*1.7
 		if s == mark.Right {
-			at.X = draw.MM(float64(st.w)-m) - shape/2
+			at.X = draw.MM(p.x) - shape/2
 			t.At.X = at.X - shape*1.2 - w
 		}
 		box := draw.Box{X: min(at.X-shape/2, t.At.X), Y: t.At.Y - t.Size*0.74, W: w + shape*1.7, H: t.Size * 0.98}
-		pill(g, box, u)
+		pill(g, box, st.u)
 		g.Fill(plate.Shape(s, at, shape), plate.Hue(theme, s))
 		g.Text(t)
 	}
@@ -256,12 +273,15 @@ func (b *bound) clockText(pos float64) string {
 	return plate.Seconds(q) + words
 }
 
-// clockBox is where the clock stands.
+// clockBox is where the clock is drawn.
+func (st stage) clockBox() image.Rectangle {
+	y, h := int(placesOn(st).clock.y), int(st.px(44))
+	return image.Rect(st.w/8, y-h, st.w, y+h).Intersect(image.Rect(0, 0, st.w, st.h))
+}
+
+// clock writes how far off the end of the phrase is.
 func (b *bound) clock(st stage, g *draw.Group, text string) {
-	top := st.head()
-	t := draw.Text{At: draw.Pt{X: draw.MM(float64(st.w) - st.margin()), Y: draw.MM(top)}, S: text, Font: draw.SansBold,
-		Size: draw.MM(st.px(labelSize)), Colour: theme.Ink, Anchor: draw.End}
-	tag(g, t, st.u)
+	tag(g, placesOn(st).clock.text(st, text, draw.SansBold, theme.Ink), st.u)
 }
 
 // caption writes one screen of words on its panel.
@@ -275,24 +295,20 @@ func caption(st stage, g *draw.Group, s handoff.Screen) {
 			break
 		}
 	}
-	lead := size * captionLead
-	// Words that no line can hold are set smaller.
-	for most := 4; len(lines) > most; {
-		size *= 0.9
-		lead = size * captionLead
-		lines = draw.Balance(strings.Join(s.Lines, " "), draw.Sans, size, draw.MM(width))
-		if size < draw.MM(st.px(captionSize))/2 {
-			lines = lines[:min(len(lines), most+2)]
-			break
-		}
-	}
-	high := lead*draw.MM(len(lines)-1) + size*draw.CapShare
-	foot := draw.MM(st.panel.Max.Y)
-	if st.form.Shape != Upright {
-		foot -= draw.MM(0.03 * float64(st.h))
-	}
+	// The letters that hang below the last line stand inside the safe area too.
 	head := draw.MM(st.panel.Min.Y)
-	y := head + (foot-head-high)/2 + size*draw.CapShare
+	foot := min(draw.MM(st.panel.Max.Y), draw.MM((1-safeShare)*float64(st.h))) - size*draw.DescentShare
+	high := func() draw.MM { return size*captionLead*draw.MM(len(lines)-1) + size*draw.CapShare }
+	// Words for which there is no room are set smaller.
+	for high() > foot-head && size > draw.MM(st.px(captionSize))/2 {
+		size *= 0.92
+		lines = draw.Balance(strings.Join(s.Lines, " "), draw.Sans, size, draw.MM(width))
+	}
+	for len(lines) > 1 && high() > foot-head {
+		lines = lines[:len(lines)-1]
+	}
+	lead := size * captionLead
+	y := head + (foot-head-high())/2 + size*draw.CapShare
 	if st.form.Shape == Upright {
 		y = head + size*draw.CapShare
 	}

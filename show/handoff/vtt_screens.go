@@ -65,7 +65,9 @@ func screens(cues []Cue) ([]screen, error) {
 var shortest, longest = int64(math.Ceil(float64(ShortestScreen) * 1000)), milli(LongestScreen)
 
 // share splits the time among the texts by their letters. Those whose share is below
-// the shortest time get that, the others share what is left, until none is below.
+// the shortest time get that, the others share what is left, until none is below; and so
+// for those above the longest time, where the texts together have no more than that: else
+// the picture would stand without words in the middle of a sentence.
 func share(from, to int64, texts [][]string) []screen {
 	letters := make([]float64, len(texts))
 	for i, t := range texts {
@@ -73,7 +75,7 @@ func share(from, to int64, texts [][]string) []screen {
 			letters[i] += float64(max(1, width(l)))
 		}
 	}
-	fixed := make([]bool, len(texts))
+	times := make([]float64, len(texts)) // of those that are fixed
 	left, sum := float64(to-from), 0.0
 	for _, n := range letters {
 		sum += n
@@ -81,9 +83,19 @@ func share(from, to int64, texts [][]string) []screen {
 	for changed := true; changed; {
 		changed = false
 		for i, n := range letters {
-			if !fixed[i] && left*n < float64(shortest)*sum {
-				fixed[i], changed = true, true
+			if times[i] == 0 && left*n < float64(shortest)*sum {
+				times[i], changed = float64(shortest), true
 				left -= float64(shortest)
+				sum -= n
+			}
+		}
+	}
+	for changed := to-from <= longest*int64(len(texts)); changed; {
+		changed = false
+		for i, n := range letters {
+			if times[i] == 0 && left*n > float64(longest)*sum && sum > n {
+				times[i], changed = float64(longest), true
+				left -= float64(longest)
 				sum -= n
 			}
 		}
@@ -92,8 +104,8 @@ func share(from, to int64, texts [][]string) []screen {
 	at := 0.0
 	start := from
 	for i, n := range letters {
-		d := float64(shortest)
-		if !fixed[i] {
+		d := times[i]
+		if d == 0 {
 			d = left * n / sum
 		}
 		at += d

@@ -1,7 +1,9 @@
 package plate
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"mesure/show/draw"
@@ -18,9 +20,20 @@ func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) (*draw.Drawing, Fit
 	if l.Height() == 0 || len(drawings) == 0 {
 		panic("plate: a fit needs a fixed shape and a drawing")
 	}
+	d, room, best := fitIn(l, th, drawings, "")
+	if best.parts < best.of && best.parts > 0 {
+		d, room, best = fitIn(l, th, drawings, fmt.Sprintf("Shows %d of %d parts, the report has all.", best.parts, best.of))
+	}
+	best.draw(d, room)
+	return d, Fitted{Whole: !best.small && best.shown > 0.999, Least: best.least}
+}
+
+// fitIn writes finding and source line, with a word on what is left out at its end, and
+// finds the arrangement that shows the most in the room between them.
+func fitIn(l Layout, th draw.Theme, drawings []*draw.Drawing, left string) (*draw.Drawing, draw.Box, arrangement) {
 	first := drawings[0]
 	d := draw.New(l.Width(), l.Height(), first.Title, first.Desc)
-	d.Ground, d.Source = th.Ground, first.Source
+	d.Ground, d.Source = th.Ground, strings.TrimSpace(first.Source+" "+left)
 	room := headAndFoot(d, l, th)
 	var best arrangement
 	for _, from := range drawings {
@@ -30,8 +43,7 @@ func Fit(l Layout, th draw.Theme, drawings ...*draw.Drawing) (*draw.Drawing, Fit
 			}
 		}
 	}
-	best.draw(d, room)
-	return d, Fitted{Whole: !best.small && best.shown > 0.999, Least: best.least}
+	return d, room, best
 }
 
 // Fitted says how well a drawing fits a shape.
@@ -96,9 +108,40 @@ type unit struct {
 	top, end  draw.MM // on the sheet that it comes from
 	least     draw.MM // the smallest type in it
 	box       draw.Box
+	// keys came from a picture that was left out, as it explained this one too: from
+	// keysTop to keysEnd on their sheet.
+	keys             []draw.Stretch
+	keysTop, keysEnd draw.MM
 }
 
-func (u unit) height() draw.MM { return u.end - u.top }
+func (u unit) height() draw.MM { return u.end - u.top + u.keysEnd - u.keysTop }
+
+// lines are all texts of a unit.
+func (u unit) lines() []draw.Text {
+	var all []draw.Text
+	for _, s := range slices.Concat(u.stretches, u.keys) {
+		all = append(all, s.Lines()...)
+	}
+	return all
+}
+
+// hand gives the axis and the legend of a picture that is left out to the one above it.
+// A picture with a head of its own has a key of its own.
+func (u unit) hand(above *unit) {
+	if u.words || above.words || u.stretches[0].Kind == draw.HeadStretch {
+		return
+	}
+	if len(u.keys) > 0 {
+		above.keys, above.keysTop, above.keysEnd, above.least = u.keys, u.keysTop, u.keysEnd, min(above.least, u.least)
+		return
+	}
+	for i, s := range u.stretches {
+		if i > 0 && s.Kind == draw.KeyStretch {
+			above.keys, above.keysTop, above.keysEnd, above.least = u.stretches[i:], s.Box.Y, u.end, min(above.least, u.least)
+			return
+		}
+	}
+}
 
 // unitsOf parts the body of a sheet into its units, from the top.
 func unitsOf(d *draw.Drawing) []unit {
@@ -132,10 +175,8 @@ func unitsOf(d *draw.Drawing) []unit {
 			all[i].end = all[i+1].top
 		}
 		all[i].least = draw.MM(math.Inf(1))
-		for _, s := range all[i].stretches {
-			for _, t := range s.Lines() {
-				all[i].least = min(all[i].least, t.Size)
-			}
+		for _, t := range all[i].lines() {
+			all[i].least = min(all[i].least, t.Size)
 		}
 	}
 	return all
@@ -148,6 +189,7 @@ type arrangement struct {
 	width       draw.MM // of a column, on the sheet that it comes from
 	shown, said float64 // share of the pictures and of the sentences that are kept
 	least       draw.MM // the smallest type
+	parts, of   int     // pictures that are kept, of so many
 	small       bool    // it is smaller than it should be
 }
 
@@ -176,12 +218,14 @@ func arrange(d *draw.Drawing, room draw.Box, columns int, smallest draw.MM) (arr
 	}
 	width := draw.MM(0)
 	var pictures, sentences draw.MM
+	of := 0
 	for _, u := range units {
 		width = max(width, u.box.W)
 		if u.words {
 			sentences += u.height()
 		} else {
 			pictures += u.height()
+			of++
 		}
 	}
 	fits := float64((room.W - columnGap*draw.MM(columns-1)) / draw.MM(columns) / width)
@@ -205,10 +249,12 @@ func arrange(d *draw.Drawing, room draw.Box, columns int, smallest draw.MM) (arr
 		}
 		if !a.small || last == 0 {
 			var shown, said draw.MM
+			a.of = of
 			for _, u := range units {
 				if u.words {
 					said += u.height()
 				} else {
+					a.parts++
 					shown += u.height()
 				}
 			}
@@ -219,6 +265,9 @@ func arrange(d *draw.Drawing, room draw.Box, columns int, smallest draw.MM) (arr
 				a.said = float64(said / sentences)
 			}
 			return a, len(a.rows) == columns
+		}
+		if last > 0 {
+			units[last].hand(&units[last-1])
 		}
 		units = append(units[:last:last], units[last+1:]...)
 	}
@@ -279,6 +328,9 @@ func (a arrangement) draw(d *draw.Drawing, room draw.Box) {
 		for _, u := range column {
 			for _, st := range u.stretches {
 				d.Lift(st, x+(st.Box.X-u.box.X)*s, y+(st.Box.Y-u.top)*s, a.scale)
+			}
+			for _, st := range u.keys {
+				d.Lift(st, x+(st.Box.X-u.box.X)*s, y+(u.end-u.top+st.Box.Y-u.keysTop)*s, a.scale)
 			}
 			y += u.height() * s
 		}

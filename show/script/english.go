@@ -214,9 +214,9 @@ var englishLines = map[string]Wording{
 		"Keep this: against this attack there is {hedge}time for {answer}, {chance}.",
 	},
 	"keep-answer/lost": {
-		"Keep this: time alone does not win here. There is {hedge}time for {answer}, and yet {other} hits.",
-		"Keep this: time alone does not win here. There is {hedge}time for {answer} ({chance}), and yet {other} hits.",
-		"Keep this: time alone does not win here. There is {hedge}time for {answer} ({chance}), and yet {other} hits: look at the blades.",
+		"{answer} is {hedge}in time, and yet {other} hits. Keep this: time alone does not win.",
+		"{answer} is {hedge}in time ({chance}), and yet {other} hits. Keep this: time alone does not win.",
+		"{answer} is {hedge}in time ({chance}), and yet {other} hits. Keep this: time alone does not win. Look at the blades.",
 	},
 	"keep-answer/short":             all("Keep this: if the target stays where it is, {who}’s attack {hedge}falls short."),
 	"keep-answer/short-hit":         all("If the target stays where it is, {who}’s attack {hedge}falls short. It hits all the same: look at what closed the distance."),

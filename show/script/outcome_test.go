@@ -23,7 +23,7 @@ func TestTheTakeAwayKnowsHowTheTouchCameOut(t *testing.T) {
 		in, far  quantity.Of[quantity.Chance] // each answer in time; the attack reaches
 		has, not string
 	}{
-		{"the attacker hit", &bout.Lamps{Left: true}, open, open, "time alone does not win here", "Keep this: against this attack"},
+		{"the attacker hit", &bout.Lamps{Left: true}, open, open, "time alone does not win.", "Keep this: against this attack"},
 		{"the defender hit", &bout.Lamps{Right: true}, open, open, "Keep this: against this attack there is", "yet"},
 		{"both hit", &bout.Lamps{Left: true, Right: true}, open, open, "by time alone", "Keep this"},
 		{"not known", nil, open, open, "by time alone", "Keep this"},
