@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"mesure/quantity"
+	"mesure/show/draw"
 	"mesure/show/handoff"
 	"mesure/show/plate"
 	"mesure/show/report"
@@ -132,7 +133,7 @@ func (b *binder) all() []*bound {
 		if s.Title != "" {
 			// A title of the coach's may name who is not to be named.
 			s.Title = called.Hide(plainLine(s.Title))
-			label = s.Title
+			label = b.drawn(s.Title)
 		}
 		switch {
 		case s.ID == "":
@@ -280,12 +281,15 @@ func screensOf(text string) []handoff.Screen {
 // finish adds what follows from the rest.
 func (b *binder) finish(x *bound) {
 	cues := make([]handoff.Cue, len(x.lines))
-	call := b.calling(b.in.Reading)
+	words := b.drawn(x.Title)
 	for i, l := range x.lines {
-		cues[i] = handoff.Cue{From: quantity.Seconds(l.from), To: quantity.Seconds(l.to), Text: l.text}
-		if len(call.Lacking[0])+len(call.Lacking[1]) > 0 {
-			cues[i].Text = call.Rename(l.text) // the file beside the clip keeps the name
+		cues[i] = handoff.Cue{From: quantity.Seconds(l.from), To: quantity.Seconds(l.to), Text: b.drawn(l.text)}
+		if b.form.Captions == "burnt" {
+			words += " " + cues[i].Text
 		}
+	}
+	if lacks := draw.Lacks(words, draw.Sans); len(lacks) > 0 {
+		b.trouble(x.ID, TroubleGlyph, false, "the fonts of the pictures lack "+plate.SignsOf(lacks)+" of its words, and “…” stands for them", "write them otherwise; captions and chapters in a file have them all")
 	}
 	x.texts, _ = handoff.Screens(cues)
 	if x.main == nil {
@@ -301,6 +305,15 @@ func (b *binder) finish(x *bound) {
 	if r.Touch.Invented {
 		x.notes = append(x.notes, "Invented, shows no real person")
 	}
+}
+
+// drawn is a text as the pictures have it: a name that their fonts lack is what its fencer
+// is called instead. The file beside the clip keeps the name.
+func (b *binder) drawn(text string) string {
+	if call := b.calling(b.in.Reading); len(call.Lacking[0])+len(call.Lacking[1]) > 0 {
+		return call.Rename(text)
+	}
+	return text
 }
 
 // endOf is the moment that ends the phrase, by its name; empty where none is set.

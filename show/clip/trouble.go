@@ -37,6 +37,7 @@ const (
 	TroubleLine  = "line"
 	TroubleOther = "other"
 	TroubleLayer = "layer"
+	TroubleGlyph = "glyph"
 )
 
 // Check says what of a storyboard cannot be shown. The script, the plates and the others

@@ -95,13 +95,13 @@ func (c Calling) Note() string {
 		if len(c.Lacking[s]) == 0 || c.Naming == Anonymous || c.Say[s] == OneName(c.names[s]) {
 			continue
 		}
-		all = append(all, "the fonts of the pictures lack "+signsOf(c.Lacking[s])+": there “"+c.Say[s]+"” stands for "+s.String()+"’s name")
+		all = append(all, "the fonts of the pictures lack "+SignsOf(c.Lacking[s])+": there “"+c.Say[s]+"” stands for "+s.String()+"’s name")
 	}
 	return Sentences(all...)
 }
 
-// signsOf lists the first of some characters.
-func signsOf(all []rune) string {
+// SignsOf lists the first of some characters, for a sentence about them.
+func SignsOf(all []rune) string {
 	const most = 3
 	if len(all) > most {
 		return "“" + string(all[:most]) + "” and others"
