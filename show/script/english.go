@@ -9,7 +9,7 @@ import (
 // at 125 to 160 words a minute, 140 in the mean (Tauroza and Allison 1990, Speech rates
 // in British English, Applied Linguistics 11, 90–105; recalled from memory, not seen).
 var english = &Language{
-	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ", Next: "What next for {who}?",
+	Tag: "en", TakesStudy: true, Lines: englishLines, Titles: englishTitles, List: [2]string{", ", " and "}, Hedge: "most likely ", Next: "A word to {who}.",
 	Target: plate.TargetWords, Band: plate.TakesWords, Action: plate.ActionWords, Answer: englishAnswer, Does: plate.DoesWords,
 	Size: englishSize, Launched: plate.LaunchWords, Choice: plate.ChoiceWords, Spoken: englishSpoken,
 	Slow: 125, Usual: 140, Fast: 160,
@@ -113,6 +113,12 @@ var englishLines = map[string]Wording{
 		"{who} has no clear favourite. The {choice} comes at {share}.",
 		"{who} has no clear favourite. The {choice} comes at {share}, the {second} at {share2}.",
 	},
+	// Both fencers in one sentence: it would be said twice else.
+	"habit-opponent/little-both": {
+		"How each of them likes to fence cannot be told yet: too little is seen.",
+		"Too little is seen of {who} and of {other} to speak of a habit.",
+		"Too little is seen of {who} and of {other} to speak of a habit.",
+	},
 	"habit-own/little": {"", "", "Too little is seen of {who} to speak of a habit."},
 	"habit-own/clear":  {"", "{who} shows a favourite too: the {choice}, {share}.", "{who} shows a favourite too: the {choice}, {share}, seen in this bout: {count}."},
 	"habit-own/open":   {"", "", "{who} shows no clear favourite: the {choice} comes at {share}, the {second} at {share2}."},
@@ -126,7 +132,7 @@ var englishLines = map[string]Wording{
 	},
 	"change-own/clear":  {"", "", "Between touches {from} and {to}, {who}’s habit changes. The {choice} stood at {was} before, and at {is} after."},
 	"change-own/likely": {"", "", "Between touches {from} and {to}, {who}’s habit most likely changes, {sure}. The {choice} stood at {was} before, and at {is} after."},
-	"payoff/little":     {"", "Which choice pays for {who} cannot be told yet.", "Which choice pays for {who} cannot be told yet: too little is seen."},
+	"payoff/little":     {"", "Which choice pays for {who} cannot be told yet.", "Which choice pays for {who} cannot be told yet."},
 	"payoff/clear": {
 		"Against that, the {choice} pays best for {who}.",
 		"Against that, the {choice} pays best for {who}: a chance of {worth} to win the bout.",

@@ -143,3 +143,39 @@ func TestAChanceIsNeverNothingNorCertain(t *testing.T) {
 		}
 	}
 }
+
+// TestTooLittleIsSaidOnce: of both fencers in one sentence, and the choice that pays does
+// not give the reason again.
+func TestTooLittleIsSaidOnce(t *testing.T) {
+	for _, level := range levels {
+		r := told(t)
+		for _, s := range mark.Sides {
+			r.Tactics.Habits[s].TooLittle = true
+		}
+		r.Tactics.Payoff.TooLittle = true
+		n := 0
+		each(drafted(t, r, Options{Level: level}), func(part string, l Line) {
+			if l.Claim != "told" && strings.Contains(strings.ToLower(l.String()), "too little is seen") {
+				n++
+			}
+		})
+		if n != 1 {
+			t.Errorf("%s: it is said %d times", level, n)
+		}
+	}
+}
+
+// TestADoubleComesLastOfTheOpenAnswers, however sure it is.
+func TestADoubleComesLastOfTheOpenAnswers(t *testing.T) {
+	r := told(t)
+	for i, w := range r.Timing.Windows.Each {
+		n := 900
+		if w.Answer == timing.ExtendDouble {
+			n = 999
+		}
+		r.Timing.Windows.Each[i].InTime = quantity.FromCounts(n, 1000)
+	}
+	if got := line(t, drafted(t, r, Options{Level: Beginner}), "windows-open").String(); strings.Contains(got, "double") {
+		t.Errorf("a beginner hears of the double: %s", got)
+	}
+}

@@ -16,8 +16,14 @@ func (d *draft) tactics() {
 		d.say(PartTactics, "before", "before", "", nil, nums{"number": "tactics/at", "score": "tactics/score"}, nil)
 	}
 	d.told(PartTactics, toldStory, deepStory, "")
+	there := func(s mark.Side) bool { h := x.Habits[s]; return h != nil && len(h.Choices) > 0 }
+	little := there(mark.Left) && there(mark.Right) && x.Habits[mark.Left].TooLittle && x.Habits[mark.Right].TooLittle
 	for _, s := range []mark.Side{x.For.Other(), x.For} {
-		if h := x.Habits[s]; h != nil && len(h.Choices) > 0 {
+		if h := x.Habits[s]; there(s) {
+			if little {
+				d.say(PartTactics, "habit/"+s.String(), "habit-opponent", "little-both", d.facts.who(s), nil, nil)
+				break
+			}
 			about := "opponent"
 			if s == x.For {
 				about = "own"

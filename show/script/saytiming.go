@@ -167,7 +167,7 @@ func (d *draft) windows(x *study.Timing) {
 // answers that only defend are in time for no reason of their own.
 func fallsShort(w *study.Windows) bool { return isShut(w.Arrives) }
 
-// sorted are the answers that were open, the surest first, those that were shut, the
+// sorted are the answers that were open, the surest first and a double last, those that were shut, the
 // surest first, and the others in their order.
 func sorted(x *study.Windows) (open, shut, even []timing.Window) {
 	for _, a := range x.Each {
@@ -181,7 +181,16 @@ func sorted(x *study.Windows) (open, shut, even []timing.Window) {
 			even = append(even, a)
 		}
 	}
-	slices.SortStableFunc(open, func(a, b timing.Window) int { return cmp.Compare(b.InTime.Mean, a.InTime.Mean) })
+	// A double comes last of the open ones: nobody goes for it while another answer is open.
+	double := func(w timing.Window) int {
+		if w.Answer == timing.ExtendDouble {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(open, func(a, b timing.Window) int {
+		return cmp.Or(cmp.Compare(double(a), double(b)), cmp.Compare(b.InTime.Mean, a.InTime.Mean))
+	})
 	slices.SortStableFunc(shut, func(a, b timing.Window) int { return cmp.Compare(a.InTime.Mean, b.InTime.Mean) })
 	return open, shut, even
 }
@@ -223,9 +232,6 @@ func (d *draft) keepAnswer(x *study.Timing) {
 	switch {
 	case len(open) > 0:
 		best := open[0]
-		if best.Answer == timing.ExtendDouble && len(open) > 1 {
-			best = open[1] // nobody keeps a double while another answer is open
-		}
 		claim := claimOpen
 		switch {
 		case attacker:

@@ -5,6 +5,8 @@ import (
 	"hash/fnv"
 	"regexp"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"mesure/show/plate"
 	"mesure/study"
@@ -56,7 +58,16 @@ func (f *facts) note(n study.Note) {
 		at = m[1]
 	}
 	s = append(s, study.Piece{Text: text[at:]})
-	f.tell(toldNotes, s, map[string]study.Source{n.Kind: {Title: f.lang.Titles["note"].Title, How: n.Reference}})
+	f.tell(toldNotes, s, map[string]study.Source{n.Kind: {Title: f.lang.Titles["note"].Title, How: sentenced(n.Reference)}})
+}
+
+// sentenced begins a text as a sentence begins.
+func sentenced(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // tell keeps one sentence. Its numbers are bound by the words about them: a number whose

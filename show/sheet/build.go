@@ -11,7 +11,6 @@ import (
 	"mesure/sport/bout"
 	"mesure/sport/mark"
 	"mesure/study"
-	"mesure/timing"
 )
 
 // document lays the sheet down. For the lesson, what gives nothing away comes first.
@@ -152,7 +151,7 @@ func (m *maker) carrying(key string) string {
 		}
 		return "race/first/" + m.likelier().String()
 	case "short", "keep-answer":
-		if best, ok := m.surest(func(timing.Window) bool { return true }); ok && key == "keep-answer" {
+		if best, ok := m.surest(); ok && key == "keep-answer" {
 			return "windows/in-time/" + string(best.Answer)
 		}
 		return "windows/arrives"
@@ -206,7 +205,7 @@ func (m *maker) keysOf(part string) keys {
 		if x != nil {
 			a := m.attacker()
 			refs = append(refs, fmt.Sprintf("gap/%s/%s", a, x.Runs[a].Target))
-			refs = append(refs, "parry/made", "parry/asked", "lag/hand-first/"+a.String(), fmt.Sprintf("gap/%s/%s", a.Other(), x.Runs[a.Other()].Target))
+			refs = append(refs, "parry/made", "parry/asked", m.lag(a), fmt.Sprintf("gap/%s/%s", a.Other(), x.Runs[a.Other()].Target))
 		}
 	case script.PartTactics:
 		if y := m.r.Tactics; y != nil {
@@ -222,7 +221,7 @@ func (m *maker) keysOf(part string) keys {
 		}
 		refs = append(refs, "windows/ready", "windows/hit")
 	case script.PartTakeAway:
-		if best, ok := m.surest(func(timing.Window) bool { return true }); ok && m.answers() != nil {
+		if best, ok := m.surest(); ok && m.answers() != nil {
 			refs = append(refs, "windows/in-time/"+string(best.Answer))
 		}
 	}
@@ -234,6 +233,18 @@ func (m *maker) keysOf(part string) keys {
 		}
 	}
 	return all
+}
+
+// lag is the time between hand and foot of a fencer, by the one that starts first; empty
+// where that cannot be told.
+func (m *maker) lag(s mark.Side) string {
+	switch claim, _ := m.claim("lag/" + s.String()); claim {
+	case "hand":
+		return "lag/hand-first/" + s.String()
+	case "foot":
+		return "lag/foot-first/" + s.String()
+	}
+	return ""
 }
 
 // platesOf are the kinds that show a part, the best first.

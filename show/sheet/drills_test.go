@@ -167,3 +167,38 @@ var (
 	_ = script.Club
 	_ = mark.Left
 )
+
+// TestTheNumbersOfAPartAreThoseThatItSays: the lag by who starts first, never negative;
+// and of the answers the one that is kept, no double while another one is open.
+func TestTheNumbersOfAPartAreThoseThatItSays(t *testing.T) {
+	r := told(t)
+	l := r.Timing.Started.Lags[0]
+	l.HandFirst, l.Time = 0.01, quantity.Normal(quantity.Seconds(-0.06), 0.01)
+	for i := range r.Timing.Windows.Each {
+		r.Timing.Windows.Each[i].InTime = quantity.FromCounts(950, 1000)
+		if r.Timing.Windows.Each[i].Answer == timing.ExtendDouble {
+			r.Timing.Windows.Each[i].InTime = quantity.FromCounts(999, 1000)
+		}
+	}
+	m := made(t, r, Options{Lesson: true})
+	seen := map[string]bool{}
+	for _, part := range []string{script.PartTechnique, script.PartTiming, script.PartTakeAway} {
+		for _, k := range m.keysOf(part) {
+			for _, s := range k.Number {
+				seen[s.Ref] = true
+				if strings.HasPrefix(s.Text, "−") || s.Ref == "windows/in-time/"+string(timing.ExtendDouble) {
+					t.Errorf("%s: %s is %s", part, s.Ref, s.Text)
+				}
+			}
+		}
+	}
+	answers := 0
+	for ref := range seen {
+		if strings.HasPrefix(ref, "windows/in-time/") {
+			answers++
+		}
+	}
+	if answers != 1 || !slices.Contains(names(m.findings()), "hand-foot/foot") || m.lag(mark.Left) != "lag/foot-first/left" {
+		t.Errorf("%d answers among %v", answers, seen)
+	}
+}

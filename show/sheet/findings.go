@@ -190,15 +190,11 @@ func (m *maker) answers() *finding {
 	}
 	switch claim, _ := m.claim("keep-answer"); claim {
 	case "open", "won", "lost":
-		// A double is no answer to practise while another one is open.
-		best, ok := m.surest(func(w timing.Window) bool { return w.Answer != timing.ExtendDouble })
-		if !ok {
-			best, _ = m.surest(func(timing.Window) bool { return true })
-		}
+		best, _ := m.surest()
 		f := m.of(d, "answers", "open", "windows-open", "windows-shut")
 		if claim == "lost" {
 			// There was time and it did not win: to practise the answer alone would repeat the touch.
-			f.Claim, f.Keys = "beaten", []string{"windows-open", "keep-answer"}
+			f.Claim = "beaten"
 		}
 		f.Words["answer"] = m.lang.Answer(best.Answer)
 		f.Nums["chance"] = "windows/in-time/" + string(best.Answer)
@@ -209,13 +205,17 @@ func (m *maker) answers() *finding {
 	return nil
 }
 
-// surest is the open answer that is in time most often, of those that are asked for.
-func (m *maker) surest(asked func(timing.Window) bool) (best timing.Window, ok bool) {
+// surest is the open answer that is in time most often. A double is no answer to practise
+// while another one is open.
+func (m *maker) surest() (best timing.Window, ok bool) {
 	if m.r.Timing == nil || m.r.Timing.Windows == nil {
 		return best, false
 	}
 	for _, w := range m.r.Timing.Windows.Each {
-		if w.Answer != "" && w.InTime.IsValid() && w.InTime.Lo >= script.Likely && asked(w) && (!ok || w.InTime.Mean > best.InTime.Mean) {
+		if w.Answer == "" || !w.InTime.IsValid() || w.InTime.Lo < script.Likely {
+			continue
+		}
+		if double := w.Answer == timing.ExtendDouble; !ok || !double && (best.Answer == timing.ExtendDouble || w.InTime.Mean > best.InTime.Mean) {
 			best, ok = w, true
 		}
 	}
