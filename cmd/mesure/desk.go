@@ -45,7 +45,7 @@ func deskOf(lib study.Library, e video.Engine, folder string) web.Config {
 			return lib.MediaPath(context.WithoutCancel(ctx), v.SHA256)
 		}), nil
 	}
-	c.Pieces = piecesFolder()
+	c.Pieces = piecesFolder(e)
 	if dir, err := cacheFolder("made"); err == nil {
 		c.Made = ofLibrary(dir, folder)
 	}

@@ -253,39 +253,50 @@ const (
 )
 
 // piecesFolder is where finished pieces of clips are kept, so that a render that was cut
-// short goes on where it was; empty without a cache. Too old ones go, and the oldest of
-// too many.
-func piecesFolder() string {
-	dir, err := cacheFolder("pieces")
-	if err != nil || os.MkdirAll(dir, 0o700) != nil {
+// short goes on where it was; empty without a cache. What one engine wrote cannot be joined
+// to what another one did, so each way of encoding has a folder of its own. Too old ones
+// go, and the oldest of too many.
+func piecesFolder(e video.Engine) string {
+	root, err := cacheFolder("pieces")
+	if err != nil {
 		return ""
 	}
-	prunePieces(dir, time.Now(), piecesBytes)
+	dir := filepath.Join(root, video.Way(e))
+	if os.MkdirAll(dir, 0o700) != nil {
+		return ""
+	}
+	prunePieces(root, time.Now(), piecesBytes)
 	return dir
 }
 
-func prunePieces(dir string, now time.Time, most int64) {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return // it only saves room
-	}
-	var all []fs.FileInfo
-	for _, e := range entries {
+// keptPiece is a file of the cache.
+type keptPiece struct {
+	path string
+	info fs.FileInfo
+}
+
+func prunePieces(root string, now time.Time, most int64) {
+	var all []keptPiece
+	_ = filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || !e.Type().IsRegular() {
+			return nil // it only saves room
+		}
 		info, err := e.Info()
-		if err != nil || !info.Mode().IsRegular() {
-			continue
+		if err != nil {
+			return nil
 		}
 		age := now.Sub(info.ModTime())
 		if age > piecesAge || age > halfAge && strings.HasPrefix(info.Name(), ".") {
-			os.Remove(filepath.Join(dir, info.Name()))
-			continue
+			os.Remove(path)
+			return nil
 		}
-		all = append(all, info)
-	}
-	slices.SortFunc(all, func(a, b fs.FileInfo) int { return b.ModTime().Compare(a.ModTime()) }) // the newest first
-	for _, info := range all {
-		if most -= info.Size(); most < 0 {
-			os.Remove(filepath.Join(dir, info.Name()))
+		all = append(all, keptPiece{path, info})
+		return nil
+	})
+	slices.SortFunc(all, func(a, b keptPiece) int { return b.info.ModTime().Compare(a.info.ModTime()) }) // the newest first
+	for _, p := range all {
+		if most -= p.info.Size(); most < 0 {
+			os.Remove(p.path)
 		}
 	}
 }

@@ -2,9 +2,11 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,6 +32,10 @@ func TestPiecesAreBounded(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	// They lie in a folder for each way of encoding.
+	if err := errors.Join(os.Mkdir(filepath.Join(dir, "native-1"), 0o700), os.Rename(filepath.Join(dir, "a.mp4"), filepath.Join(dir, "native-1", "a.mp4"))); err != nil {
+		t.Fatal(err)
+	}
 	prunePieces(dir, now, 300)
 	left, err := filepath.Glob(filepath.Join(dir, "[a-z]*"))
 	if err != nil {
@@ -38,6 +44,10 @@ func TestPiecesAreBounded(t *testing.T) {
 	hidden, err := filepath.Glob(filepath.Join(dir, ".h*"))
 	if err != nil {
 		t.Fatal(err)
+	}
+	left = slices.DeleteFunc(left, func(p string) bool { return filepath.Base(p) == "native-1" })
+	if _, err := os.Stat(filepath.Join(dir, "native-1", "a.mp4")); err == nil {
+		t.Error("the oldest of too many stayed in its folder")
 	}
 	if len(left) != 2 || filepath.Base(left[0]) != "b.mp4" || filepath.Base(left[1]) != "c.mp4" || len(hidden) != 1 {
 		t.Errorf("left: %v %v", left, hidden)
@@ -129,5 +139,20 @@ func TestWhatIsLostIsSaid(t *testing.T) {
 		if !slices.Contains(f.Details, want) {
 			t.Errorf("the doctor says %q; it lacks %q", f.Details, want)
 		}
+	}
+}
+
+// What two engines wrote cannot be joined, so pieces of one are not kept where the other
+// one looks; equal engines look in one place.
+func TestEachEngineKeepsItsPieces(t *testing.T) {
+	t.Setenv(video.CacheEnv, t.TempDir())
+	embedded := piecesFolder(video.Embedded())
+	if embedded == "" || embedded != piecesFolder(video.Embedded()) || !strings.HasPrefix(filepath.Base(embedded), "embedded-") {
+		t.Errorf("%s", embedded)
+	}
+	if n, err := video.Native(); err != nil {
+		t.Log("NOT CHECKED: no native engine is here")
+	} else if native := piecesFolder(n); native == embedded || native == "" {
+		t.Errorf("both engines keep their pieces in %s", native)
 	}
 }

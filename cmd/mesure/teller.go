@@ -158,7 +158,7 @@ func (t *teller) film(ctx context.Context, a *album, plates []showreport.Plate) 
 	}
 	format, filmed := t.o.overlayFormat()
 	s := newStudio(t.engine, format, t.reading, t.others, t.source.pathOf)
-	pieces := piecesFolder()
+	pieces := piecesFolder(t.engine)
 	if t.o.Clip {
 		if err := t.clip(ctx, a, f, s, pieces); err != nil {
 			return err
