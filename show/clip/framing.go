@@ -73,8 +73,9 @@ func frameIn(room, need image.Rectangle, w, h int, least float64) framing {
 	ch := clampTo(cw/aspect, float64(need.Dy()), float64(h))
 	ch = math.Min(ch, float64(h))
 	x := clampTo(float64(need.Min.X+need.Max.X)/2-cw/2, 0, float64(w)-cw)
-	// What is above matters more than the floor.
-	y := clampTo(float64(need.Min.Y+need.Max.Y)/2-0.52*ch, 0, float64(h)-ch)
+	// What is above matters more than the floor, and no foot is cut off for it.
+	y := clampTo(float64(need.Min.Y+need.Max.Y)/2-0.52*ch, float64(need.Max.Y)-ch, float64(need.Min.Y))
+	y = clampTo(y, 0, float64(h)-ch)
 	crop := image.Rect(int(math.Round(x)), int(math.Round(y)), int(math.Round(x+cw)), int(math.Round(y+ch)))
 	k := math.Min(float64(room.Dx())/float64(crop.Dx()), float64(room.Dy())/float64(crop.Dy()))
 	dw, dh := min(room.Dx(), even(k*float64(crop.Dx()))), min(room.Dy(), even(k*float64(crop.Dy())))

@@ -212,3 +212,28 @@ func absDiff(a, b color.RGBA) int {
 	d := func(x, y uint8) int { return max(int(x)-int(y), int(y)-int(x)) }
 	return d(a.R, b.R) + d(a.G, b.G) + d(a.B, b.B)
 }
+
+// TestFencersAreSeenWhole: on a wide picture what matters of a frame is inside what is
+// shown, wherever the fencers stand and however large; both directions have one scale; and
+// no edge of the picture is free at the sides while the fencers have room.
+func TestFencersAreSeenWhole(t *testing.T) {
+	for _, room := range []image.Rectangle{image.Rect(0, 0, 1280, 514), image.Rect(0, 114, 1280, 720), image.Rect(0, 0, 320, 128)} {
+		for _, size := range []image.Point{{1280, 720}, {1920, 1080}, {640, 480}, {720, 1280}} {
+			for _, need := range []image.Rectangle{{}, image.Rect(100, 20, 500, 300), image.Rect(100, 300, 620, size.Y), image.Rect(0, 5, size.X, size.Y-5), image.Rect(200, size.Y/2, 400, size.Y/2+90)} {
+				need = need.Intersect(image.Rectangle{Max: size})
+				f := frameAcross(room, need, size.X, size.Y)
+				if !need.In(f.crop) || !f.dest.In(room) || !f.crop.In(image.Rectangle{Max: size}) {
+					t.Errorf("%v of %v in %v: %+v", need, size, room, f)
+				}
+				across, down := float64(f.dest.Dx())/float64(f.crop.Dx()), float64(f.dest.Dy())/float64(f.crop.Dy())
+				if across/down < 0.98 || across/down > 1.02 {
+					t.Errorf("%v of %v in %v: scales %.3f and %.3f", need, size, room, across, down)
+				}
+				high := float64(need.Dy()) * float64(room.Dx()) / float64(size.X)
+				if !need.Empty() && high < float64(room.Dy())-2 && float64(size.X)/float64(size.Y) > float64(room.Dx())/float64(room.Dy())*0.5 && f.dest.Dx() != room.Dx() {
+					t.Errorf("%v of %v in %v leaves the sides free: %+v", need, size, room, f)
+				}
+			}
+		}
+	}
+}

@@ -41,7 +41,7 @@ func (d *draft) opening() {
 func (d *draft) why() {
 	x := raceOf(d.r)
 	hit, alone := d.hit()
-	if x == nil || !alone || hit == likelier(x) {
+	if x == nil || !alone {
 		return
 	}
 	s := hit.Other()
