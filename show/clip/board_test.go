@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"mesure/show/report"
+	"mesure/show/script"
+	"mesure/sport/bout"
 	"mesure/study"
 )
 
@@ -150,5 +152,42 @@ func TestRefresh(t *testing.T) {
 	}
 	if n := len(Check(b, r, &less, nil, nil)); n == 0 {
 		t.Error("the board that was handed in was changed, or nothing was missing")
+	}
+}
+
+// Where the lamps went against the race, a clip that says the race says that in the same
+// breath, and asks why over the slow pictures.
+func TestWhatTheLampsSayGoesWithTheRace(t *testing.T) {
+	r := *invented(t)
+	touch := *r.Touch
+	touch.Lamps = &bout.Lamps{Right: true} // the race has left first
+	r.Touch = &touch
+	b, err := Draft(&r, drafted(t, &r), nil, Form{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	race, asked := false, ""
+	for _, x := range b.Shots {
+		i, j := slices.Index(x.Lines, "timing race"), slices.Index(x.Lines, "timing race-came")
+		if (i < 0) != (j < 0) || i > j {
+			t.Errorf("%s says the race at %d and what came at %d of its lines", x.ID, i, j)
+		}
+		race = race || i >= 0
+		if slices.Contains(x.Lines, "opening why") {
+			asked = x.Kind
+		}
+	}
+	if !race || asked == "" {
+		t.Errorf("the race is said: %v; why is asked over a shot of kind %q", race, asked)
+	}
+	staged := stagedReading(t)
+	x := drafted(t, staged)
+	x.Parts[0].Lines = append(x.Parts[0].Lines, script.Line{Key: "why", Pieces: []script.Piece{{Text: "Why does the right fencer hit?"}}})
+	b, err = Draft(staged, x, nil, Form{})
+	if err != nil || x.Parts[0].Kind != script.PartOpening {
+		t.Fatal(err)
+	}
+	if at := slices.IndexFunc(b.Shots, func(s Shot) bool { return slices.Contains(s.Lines, "opening why") }); at < 0 || b.Shots[at].Kind != Slow {
+		t.Errorf("why is asked over shot %d of %v", at, b.Shots)
 	}
 }

@@ -171,6 +171,14 @@ func (d *drafter) story() []Shot {
 		out = append(out, s)
 	}
 	live, slow := d.takes()
+	// What the rest explains is asked over the slow pictures: a take at speed is over
+	// before it could be read.
+	var why []string
+	if slow != nil {
+		if from, to := d.slowSpan(*slow); to > from {
+			why = d.lines(used, script.PartOpening+" why")
+		}
+	}
 	title := func(t string, s Shot) Shot { s.Title = t; return s }
 
 	if live != nil {
@@ -184,7 +192,7 @@ func (d *drafter) story() []Shot {
 		from, to := d.slowSpan(*slow)
 		if to > from {
 			add(title("How it went", Shot{Kind: Slow, Take: slow.ID, From: from, To: to, Speed: d.slowSpeed(*slow, from, to),
-				Lines: d.lines(used, script.PartTiming+" started", script.PartTiming+" launch")}))
+				Lines: append(why, d.lines(used, script.PartTiming+" started", script.PartTiming+" launch")...)}))
 		}
 	}
 	if take, at, ok := d.launch(); ok {
