@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -128,5 +129,39 @@ func countFiles(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(err)
 	if strconv.Itoa(len(all)) != args[1] {
 		ts.Fatalf("%d files %s, want %s: %s", len(all), args[0], args[1], strings.Join(all, ", "))
+	}
+}
+
+// agedBy is how far age sets files back.
+const agedBy = time.Hour
+
+// age makes files an hour older, so that aged can tell those that were written anew.
+func age(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: age PATTERN")
+	}
+	all, err := filepath.Glob(ts.MkAbs(args[0]))
+	ts.Check(err)
+	if len(all) == 0 {
+		ts.Fatalf("there is no %s", args[0])
+	}
+	then := time.Now().Add(-agedBy)
+	for _, path := range all {
+		ts.Check(os.Chtimes(path, then, then))
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(".aged"), []byte(strings.Join(all, "\n")), 0o600))
+}
+
+// aged wants every file that age made older to be there as it was.
+func aged(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 0 {
+		ts.Fatalf("usage: aged")
+	}
+	for _, path := range strings.Split(ts.ReadFile(".aged"), "\n") {
+		info, err := os.Stat(path)
+		ts.Check(err)
+		if time.Since(info.ModTime()) < agedBy/2 {
+			ts.Fatalf("%s was written anew", path)
+		}
 	}
 }

@@ -43,6 +43,7 @@ func TestMain(m *testing.M) {
 //	burnt FILE NUMBER...         the frames of a clip show these numbers (N*K: K times N)
 //	appears PATTERN              waits until there is such a file
 //	count PATTERN NUMBER         there are so many such files
+//	age PATTERN                  makes files older; aged: none of them was written anew
 func TestScripts(t *testing.T) {
 	if testing.Short() {
 		t.Skip("-short: the scripts start processes, which are run in the full tests")
@@ -99,7 +100,7 @@ func TestScripts(t *testing.T) {
 			"exits": exitsWith, "empty": emptyFolder, "cut": cut,
 			"foreign": foreign, "hold": hold, "release": release,
 			"small-disk": smallDisk, "read-only": readOnly,
-			"numbered": numberedClip, "burnt": burnt, "appears": appears, "count": countFiles,
+			"numbered": numberedClip, "burnt": burnt, "appears": appears, "count": countFiles, "age": age, "aged": aged,
 		},
 	})
 }
