@@ -31,7 +31,7 @@ var englishTitles = map[string]Title{
 	"started":      {"How often {who} starts first", "The order of the starts, over draws of when each frame was taken."},
 	"lag-hand":     {"How much later than the hand {who}’s front foot starts", "The difference of two starts."},
 	"lag-foot":     {"How much earlier than the hand {who}’s front foot starts", "The difference of two starts."},
-	"launch":       {"How likely it is that {who} launches in that step", "From the movement of the opponent at the launch."},
+	"launch":       {"How likely it is that {who} launches {into}", "From the movement of the opponent at the launch."},
 	"tempi":        {"From {who}’s launch to the hit, in simple extensions", "The time to the hit over that of one extension."},
 
 	"parry-needed": {"By how much {who} has to turn the blade", "The geometry of both blades and the target at this instant."},

@@ -207,7 +207,9 @@ func (f *facts) timed(x *study.Timing) {
 			}
 		}
 		if l := st.Launch; l != nil {
-			f.add("launch/chance", odds(l.Chance), "launch", f.who(l.Who))
+			w := f.who(l.Who)
+			w["into"] = f.lang.Launched(l.Into)
+			f.add("launch/chance", odds(l.Chance), "launch", w)
 			if l.Tempi != nil {
 				f.add("launch/tempi", plate.FigureOf(*l.Tempi, plate.InCounts).Text, "tempi", f.who(l.Who))
 			}

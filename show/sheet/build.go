@@ -121,9 +121,15 @@ func (m *maker) finding() *section {
 		if !said.numbered() {
 			said = m.with(said, m.carrying(key))
 		}
+		fine := m.came()
+		if came, ok := m.lineOf("race-came"); key == "race" && ok {
+			// What everybody saw stands beside it, as large: alone it would be read as wrong.
+			said = append(append(said, span{Text: " "}), m.spoken(came)...)
+			fine = words(m.say("supposes"))
+		}
 		s.Blocks = append(s.Blocks, para{m.use(said), paraFinding})
 		if key == "race" {
-			s.Blocks = append(s.Blocks, para{m.came(), paraFine})
+			s.Blocks = append(s.Blocks, para{fine, paraFine})
 		}
 		return s
 	}

@@ -202,3 +202,17 @@ func TestTheNumbersOfAPartAreThoseThatItSays(t *testing.T) {
 		t.Errorf("%d answers among %v", answers, seen)
 	}
 }
+
+// TestTheHeadlineDoesNotStandAgainstTheLamps: where they went against the race, that is
+// said beside it, as large, and not once more below.
+func TestTheHeadlineDoesNotStandAgainstTheLamps(t *testing.T) {
+	for _, against := range []bool{true, false} {
+		r := told(t)
+		r.Touch.Lamps = &bout.Lamps{Left: !against, Right: against} // the race has left first
+		s := made(t, r, Options{}).finding()
+		head, fine := s.Blocks[0].(para).Text.String(), s.Blocks[1].(para).Text.String()
+		if strings.Contains(head, "It came otherwise") != against || strings.Contains(fine, "What came of the touch") == against {
+			t.Errorf("against %v: %q and %q", against, head, fine)
+		}
+	}
+}
