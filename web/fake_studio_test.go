@@ -7,6 +7,7 @@ import (
 	"image"
 	"os"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"mesure/show/clip"
@@ -97,7 +98,7 @@ func filmBench(t *testing.T) (*bench, string, *fakeStudio) {
 // run; what is decoded is what was asked for, and what is kept is bounded.
 func TestAFrameIsDecodedWithThoseThatFollow(t *testing.T) {
 	f := &fakeStudio{}
-	a := &ahead{Footage: f, last: func(touch, take string) (mark.Frame, bool) { return 40, take == "live" }}
+	a := &ahead{Footage: f, life: t.Context(), last: func(touch, take string) (mark.Frame, bool) { return 40, take == "live" }}
 	see := func(take string, from, to mark.Frame) (seen []uint8) {
 		t.Helper()
 		err := a.Run(t.Context(), "", take, from, to, image.Rect(0, 0, 64, 36), 64, 36, func(n mark.Frame, p *image.YCbCr) error {
@@ -117,16 +118,79 @@ func TestAFrameIsDecodedWithThoseThatFollow(t *testing.T) {
 	if got := see("live", 25, 27); !bytes.Equal(got, []byte{65, 66, 67}) {
 		t.Errorf("a run of three: %v", got)
 	}
-	see("live", 38, 38)
+	see("live", 33, 33) // the last of its run: the next is begun
+	see("live", 38, 40)
 	see("other", 3, 3)
-	want := "[live 10-25 live 26-40 other 3-3]"
-	if got := fmt.Sprint(f.runs); got != want {
+	want := "[live 10-33 live 34-40 other 3-3]"
+	f.mu.Lock()
+	got := fmt.Sprint(f.runs)
+	f.mu.Unlock()
+	if got != want {
 		t.Errorf("decoded %s, want %s", got, want)
 	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
 	for i := range 4000 {
 		a.put(aheadFrame{take: "x", f: mark.Frame(i)}, image.NewYCbCr(image.Rect(0, 0, 320, 180), image.YCbCrSubsampleRatio420))
 	}
 	if a.bytes > aheadBytes || len(a.kept) != len(a.order) {
 		t.Errorf("%d bytes in %d frames, %d in order", a.bytes, len(a.kept), len(a.order))
 	}
+}
+
+// TestAFrameComesBeforeItsRunEnds: who waits for a frame does not wait for those that
+// follow; an error of the run reaches who still waits, and who has gone is not waited for.
+func TestAFrameComesBeforeItsRunEnds(t *testing.T) {
+	slow := &slowFootage{next: make(chan error)}
+	a := &ahead{Footage: slow, life: t.Context(), last: func(string, string) (mark.Frame, bool) { return 40, true }}
+	ask := func(ctx context.Context, n mark.Frame) error {
+		return a.Run(ctx, "", "live", n, n, image.Rect(0, 0, 64, 36), 64, 36, func(mark.Frame, *image.YCbCr) error { return nil })
+	}
+	said := make(chan error)
+	go func() { said <- ask(t.Context(), 10) }()
+	slow.next <- nil // frame 10, and no more
+	if err := <-said; err != nil {
+		t.Fatal(err)
+	}
+	gone, leave := context.WithCancel(t.Context())
+	leave()
+	if err := ask(gone, 13); err == nil {
+		t.Error("who has gone was waited for")
+	}
+	go func() { said <- ask(t.Context(), 12) }()
+	slow.next <- nil
+	slow.next <- nil
+	if err := <-said; err != nil {
+		t.Error(err)
+	}
+	broke := fmt.Errorf("the tape broke")
+	slow.next <- broke
+	if n := slow.runs.Load(); n != 1 {
+		t.Errorf("%d runs for frames of one", n)
+	}
+	go func() { said <- ask(t.Context(), 39) }() // beyond the run that broke
+	slow.next <- broke
+	if err := <-said; err != broke {
+		t.Errorf("the run broke, and who waited heard %v", err)
+	}
+}
+
+// slowFootage hands out a frame for every nil that it gets, and ends with an error.
+type slowFootage struct {
+	clip.Footage
+	next chan error
+	runs atomic.Int32
+}
+
+func (s *slowFootage) Run(_ context.Context, _, _ string, from, to mark.Frame, _ image.Rectangle, w, h int, fn func(mark.Frame, *image.YCbCr) error) error {
+	s.runs.Add(1)
+	for n := from; n <= to; n++ {
+		if err := <-s.next; err != nil {
+			return err
+		}
+		if err := fn(n, image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio420)); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"image"
 	"image/jpeg"
 	"maps"
 	"net/http"
@@ -87,7 +86,7 @@ func (s *Server) filmOf(id study.ID, t *toldReading, bound *tell.Telling, plates
 		if m.studio, err = s.c.StudioOf(s.life, t.r, others); err != nil {
 			return nil, err
 		}
-		m.footage = &ahead{Footage: m.studio, last: lastOf(t.r, others)}
+		m.footage = &ahead{Footage: m.studio, life: s.life, last: lastOf(t.r, others)}
 	}
 	s.films.keep(m)
 	return m, nil
@@ -291,95 +290,3 @@ func lastOf(told *study.Reading, others map[string]*study.Reading) func(touch, t
 		return k.To, ok
 	}
 }
-
-// aheadRun is how many frames are decoded where one is asked for: finding the place in
-// the file costs more than a few frames. aheadBytes bounds what is kept of them.
-const (
-	aheadRun   = 16
-	aheadBytes = 48 << 20
-)
-
-// ahead is footage that decodes a few frames more than it is asked for and keeps them:
-// a preview asks for single frames, one after the other.
-type ahead struct {
-	clip.Footage
-	last func(touch, take string) (mark.Frame, bool)
-
-	mu    sync.Mutex
-	kept  map[aheadFrame]*image.YCbCr
-	order []aheadFrame
-	bytes int
-}
-
-type aheadFrame struct {
-	touch, take string
-	f           mark.Frame
-	crop        image.Rectangle
-	w, h        int
-}
-
-// Run hands out what is kept and decodes the rest. A longer run than one is for decodes
-// as it is asked for.
-func (a *ahead) Run(ctx context.Context, touch, take string, from, to mark.Frame, crop image.Rectangle, w, h int, fn func(mark.Frame, *image.YCbCr) error) error {
-	last, ok := a.last(touch, take)
-	if !ok || to-from >= aheadRun || from > to {
-		return a.Footage.Run(ctx, touch, take, from, to, crop, w, h, fn)
-	}
-	at := func(f mark.Frame) aheadFrame { return aheadFrame{touch, take, f, crop, w, h} }
-	for f := from; f <= to; f++ {
-		p, err := a.frame(ctx, at(f), max(to, min(f+aheadRun-1, last)))
-		if err != nil {
-			return err
-		}
-		if err := fn(f, p); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// frame returns one frame, decoding it with those up to another where it is not kept.
-// One run goes on at a time: who asks for the next frame finds it in the run of the
-// first.
-func (a *ahead) frame(ctx context.Context, k aheadFrame, to mark.Frame) (*image.YCbCr, error) {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	if p := a.kept[k]; p != nil {
-		return p, nil
-	}
-	var out *image.YCbCr
-	err := a.Footage.Run(ctx, k.touch, k.take, k.f, to, k.crop, k.w, k.h, func(f mark.Frame, p *image.YCbCr) error {
-		c := &image.YCbCr{Y: slices.Clone(p.Y), Cb: slices.Clone(p.Cb), Cr: slices.Clone(p.Cr), YStride: p.YStride, CStride: p.CStride, SubsampleRatio: p.SubsampleRatio, Rect: p.Rect}
-		if f == k.f {
-			out = c
-		}
-		of := k
-		of.f = f
-		a.put(of, c)
-		return nil
-	})
-	if err == nil && out == nil {
-		err = fmt.Errorf("frame %d of take %s did not come", k.f, k.take)
-	}
-	return out, err
-}
-
-// put keeps a frame; a.mu is held.
-func (a *ahead) put(k aheadFrame, p *image.YCbCr) {
-	if a.kept == nil {
-		a.kept = map[aheadFrame]*image.YCbCr{}
-	}
-	if a.kept[k] == nil {
-		a.order = append(a.order, k)
-		a.bytes += sizeOf(p)
-		a.kept[k] = p
-	}
-	for a.bytes > aheadBytes && len(a.order) > 1 {
-		old := a.order[0]
-		a.order = a.order[1:]
-		a.bytes -= sizeOf(a.kept[old])
-		delete(a.kept, old)
-	}
-}
-
-func sizeOf(p *image.YCbCr) int { return len(p.Y) + len(p.Cb) + len(p.Cr) }
