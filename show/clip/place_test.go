@@ -188,6 +188,32 @@ func TestACaptionIsReadInItsTime(t *testing.T) {
 			}
 		}
 	}
+	// And in the picture: the caption that a frame shows.
+	r := invented(t)
+	s := drafted(t, r)
+	board, err := Draft(r, s, nil, Form{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	film, err := Make(Input{Reading: r, Script: s, Board: board})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stood, longest := map[*layer]int{}, 0
+	for _, b := range film.shots {
+		c := newComposer(b, stageOf(film.form, 160))
+		for i := range b.count {
+			l := c.words(i)
+			if l == c.overlay["panel"] {
+				continue
+			}
+			stood[l]++
+			longest = max(longest, stood[l])
+		}
+	}
+	if most := 7*film.form.Rate + 1; longest > most || len(stood) < 5 {
+		t.Errorf("of %d captions one stands for %d frames, more than %d", len(stood), longest, most)
+	}
 }
 
 // TestTheGroundBesideATakeIsPlain: what is neither take nor word is the ground of the
