@@ -55,6 +55,9 @@ func wordsOf(c *composer, frame int) []*layer {
 // leads, that it is a replay), and ours must neither cover them nor be covered. Chapter,
 // names, speed, clock and captions stand beside the picture, in every shape.
 func TestNothingButTheMeasurementLiesOnATake(t *testing.T) {
+	if testing.Short() {
+		t.Skip("looks at every pixel of every shape")
+	}
 	t.Parallel()
 	everyForm(t, func(form Form, film *Film) {
 		words := 0
@@ -87,6 +90,9 @@ func TestNothingButTheMeasurementLiesOnATake(t *testing.T) {
 // width and of the height free on each side (SMPTE ST 2046-1, safe title area), read from
 // the pixels. Grounds of words may reach further; letters are the light pixels.
 func TestWordsStandInTheSafeArea(t *testing.T) {
+	if testing.Short() {
+		t.Skip("looks at every pixel of every shape")
+	}
 	t.Parallel()
 	everyForm(t, func(form Form, film *Film) {
 		w, h := film.Size()
