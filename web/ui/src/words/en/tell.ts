@@ -163,6 +163,7 @@ export const tell = {
     clearAbout: 'Transparent, to lay over something else.',
     pdf: 'PDF',
   },
+  came: 'The apparatus showed',
   loading: 'Reading the touch and drafting script and storyboard',
   notTold: 'How this touch is told cannot be shown',
   conflict: 'This breakdown was changed in another window.',
