@@ -297,24 +297,27 @@ func (c *composer) plate() *image.RGBA {
 	st := c.st
 	layout := plateLayout(st.form.Shape)
 	d := c.b.plate.In(layout, theme)
-	room := image.Rect(0, 0, st.w, st.h)
-	switch {
-	case st.form.Shape == Upright:
-		room.Min.Y, room.Max.Y = int(st.px(60)), st.panel.Min.Y
-	case st.burnt():
-		room.Max.Y = st.panel.Min.Y - int(st.px(20))
+	foot := st.h
+	if st.form.Shape == Upright || st.burnt() {
+		foot = st.panel.Min.Y
 	}
-	// The sheet keeps a twentieth free on each side; the captions' panel does as well.
-	const kept = 0.04
+	// What the sheet says stands in the safe area and clear of the captions. The sheet
+	// keeps a twentieth free on each side, which may reach beyond.
+	mx, my := int(safeShare*float64(st.w)), int(safeShare*float64(st.h))
+	room := image.Rect(mx, my, st.w-mx, st.h-my)
+	if foot < st.h {
+		room.Max.Y = foot - int(st.px(20))
+	}
+	const said = 1 - 2*safeShare
 	rw, rh := float64(room.Dx()), float64(room.Dy())
-	w := math.Min(rw, rh/float64(d.H/d.W)/(1-2*kept))
+	w := math.Min(rw, rh/float64(d.H/d.W)) / said
 	h := w * float64(d.H/d.W)
 	img := d.Raster(max(1, int(math.Round(w))))
 	out := image.NewRGBA(image.Rect(0, 0, st.w, st.h))
 	ground := image.NewUniform(colourOf(theme.Ground))
 	imagedraw.Draw(out, out.Rect, ground, image.Point{}, imagedraw.Src)
 	at := image.Pt(room.Min.X+int(math.Round((rw-w)/2)), room.Min.Y+int(math.Round((rh-h)/2)))
-	seen := image.Rectangle{at, at.Add(img.Rect.Size())}.Intersect(room)
+	seen := image.Rectangle{at, at.Add(img.Rect.Size())}.Intersect(image.Rect(0, 0, st.w, foot))
 	imagedraw.Draw(out, seen, img, seen.Min.Sub(at), imagedraw.Over)
 	return out
 }

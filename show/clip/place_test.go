@@ -10,6 +10,7 @@ import (
 	"mesure/quantity"
 	"mesure/show/draw"
 	"mesure/show/handoff"
+	"mesure/show/report"
 )
 
 // everyForm is each shape with its captions burnt in and beside it.
@@ -96,7 +97,7 @@ func TestWordsStandInTheSafeArea(t *testing.T) {
 		w, h := film.Size()
 		safe := image.Rect(w/20, h/20, w-w/20, h-h/20)
 		letters := 0
-		look := func(what string, img *image.RGBA) {
+		look := func(what string, img *image.RGBA, over int) {
 			if img == nil {
 				return
 			}
@@ -106,30 +107,42 @@ func TestWordsStandInTheSafeArea(t *testing.T) {
 					if int(row[i])+int(row[i+1])+int(row[i+2]) > 330 {
 						letters++
 						x := img.Rect.Min.X + i/4
-						if !image.Pt(x, y).In(safe.Inset(-1)) { // the edge of a letter is soft
+						if !image.Pt(x, y).In(safe.Inset(-over)) {
 							t.Fatalf("%s, captions %s: %s stands outside the safe area at %d, %d", form.Shape, form.Captions, what, x, y)
 						}
 					}
 				}
 			}
 		}
+		// A plate whose words reach as far as those of a sheet do: a twentieth from its edge.
+		edge := card("", report.KindRace)
+		edge.Wide.Fill(draw.Box{X: 5, Y: 3, W: 90, H: 54}.Path(), draw.Hex(0xffffff))
+		plates := 0
 		for _, b := range film.shots {
+			if b.plate != nil {
+				b.plate = &edge
+				look("a plate", newComposer(b, stageOf(form, 0)).plate(), h/200) // a title begins with its capitals, an f stands higher
+				plates++
+			}
 			if b.main == nil {
 				continue
 			}
 			c := newComposer(b, stageOf(form, 0))
 			for _, l := range wordsOf(c, b.count/2) {
-				look("a word of a "+b.Kind+" shot", l.img)
+				look("a word of a "+b.Kind+" shot", l.img, 1) // the edge of a letter is soft
 			}
 		}
 		if form.Captions == "burnt" {
 			st := stageOf(form, 0)
 			longest := []string{"Wwwwwwwwwwwwwwwww wwwwwwwwwwwwwwwwwwg", "Wwwwwwwwwwwwwwwww wwwwwwwwwwwwwwwwwwg"}
 			got := paint(st.panel, func(g *draw.Group) { caption(st, g, handoff.Screen{Lines: longest}) })
-			look("a caption", got)
+			look("a caption", got, 1)
 			if got == nil {
 				t.Fatal("no caption was drawn")
 			}
+		}
+		if plates == 0 {
+			t.Error("the film shows no plate")
 		}
 		if letters < 2000 {
 			t.Errorf("%s, captions %s: only %d pixels of letters were seen", form.Shape, form.Captions, letters)
