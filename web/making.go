@@ -176,7 +176,7 @@ func (s *Server) drawn(m *madeFilm) (n int) {
 		return 0
 	}
 	for _, p := range m.film.Pieces() {
-		if info, err := os.Stat(filepath.Join(s.c.Pieces, m.film.Kept(p))); err == nil && info.Size() > 0 {
+		if m.film.Drawn(s.c.Pieces, p) {
 			n++
 		}
 	}

@@ -152,13 +152,7 @@ func (c *composer) at(i int) state {
 // words is the caption of frame i on its panel.
 func (c *composer) words(i int) *layer {
 	b, st := c.b, c.st
-	t := float64(i) / float64(st.form.Rate)
-	n := -1
-	for k, x := range b.texts {
-		if t >= float64(x.From)-1e-9 && t < float64(x.To)-1e-9 {
-			n = k
-		}
-	}
+	n := b.captionAt(i)
 	if n < 0 {
 		l := c.overlay["panel"]
 		if l == nil {
@@ -189,6 +183,9 @@ func (c *composer) over(i, k int, v *seen, pos float64) *layer {
 	b := c.b
 	if len(b.layers()) == 0 {
 		return nil
+	}
+	if b.moving() && b.moves > 0 {
+		i = min(i, b.moves) // what stands at the end is the same from whichever frame it is drawn
 	}
 	t := float64(i) / float64(b.st.form.Rate)
 	var tab *study.Tableau

@@ -23,9 +23,9 @@ func (f *Film) RenderOverlays(ctx context.Context, path, cache string, s Studio,
 	if tell == nil {
 		tell = func(float64) {}
 	}
-	in := func(b *bound) string { return f.overlaysIn(cache, b, filepath.Ext(path)) }
-	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, b *bound, tell func()) error {
-		return f.overlaysOf(ctx, in(b), b, s, tell)
+	in := func(p section) string { return p.in(cache, "-overlays"+filepath.Ext(path)) }
+	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, p section, tell func()) error {
+		return f.overlaysOf(ctx, in(p), p, s, tell)
 	})
 	if err != nil {
 		return err
@@ -37,8 +37,8 @@ func (f *Film) RenderOverlays(ctx context.Context, path, cache string, s Studio,
 	return nil
 }
 
-// overlaysOf writes the overlays of one shot.
-func (f *Film) overlaysOf(ctx context.Context, path string, b *bound, s Studio, tell func()) error {
+// overlaysOf writes the overlays of one section.
+func (f *Film) overlaysOf(ctx context.Context, path string, b section, s Studio, tell func()) error {
 	w, h := f.Size()
 	sink, err := s.Overlays(ctx, path, f.form, w, h)
 	if err != nil {
@@ -46,13 +46,13 @@ func (f *Film) overlaysOf(ctx context.Context, path string, b *bound, s Studio, 
 	}
 	err = func() error {
 		img := image.NewRGBA(image.Rect(0, 0, f.st.w, f.st.h))
-		c := newComposer(b, f.st)
+		c := newComposer(b.bound, f.st)
 		var was state
-		for i := range b.count {
+		for i := b.from; i < b.from+b.frames; i++ {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			if now := c.at(i); i == 0 || !now.equal(was) {
+			if now := c.at(i); i == b.from || !now.equal(was) {
 				now.alone(img)
 				was = now
 			}
@@ -68,12 +68,6 @@ func (f *Film) overlaysOf(ctx context.Context, path string, b *bound, s Studio, 
 		return err
 	}
 	return sink.Close()
-}
-
-// overlaysIn is where the overlays of a shot are kept: beside its piece of the clip, in the
-// form that ending names.
-func (f *Film) overlaysIn(cache string, b *bound, ending string) string {
-	return filepath.Join(cache, b.key+"-overlays"+ending)
 }
 
 // cacheBeside is the folder of finished pieces: a new one beside path, which drop removes,

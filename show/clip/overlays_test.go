@@ -38,8 +38,8 @@ func TestOverlaysGoOn(t *testing.T) {
 		t.Error("overlays stand there that were never finished")
 	}
 	kept, _ := os.ReadDir(cache)
-	if len(kept) == 0 || len(kept) >= len(f.Pieces()) {
-		t.Fatalf("%d of %d shots are kept", len(kept), len(f.Pieces()))
+	if len(kept) == 0 || len(kept) >= len(f.sections()) {
+		t.Fatalf("%d of %d sections are kept", len(kept), len(f.sections()))
 	}
 	before := map[string]os.FileInfo{}
 	for _, k := range kept {
@@ -59,16 +59,18 @@ func TestOverlaysGoOn(t *testing.T) {
 	}
 	got, _ := os.ReadFile(path)
 	var want []byte // what the sink writes of a piece is how many frames it got
-	for _, p := range f.Pieces() {
-		want = append(want, byte(p.Frames))
+	for _, p := range f.sections() {
+		for range p.times {
+			want = append(want, byte(p.frames))
+		}
 	}
 	if !bytes.Equal(got, want) {
 		t.Errorf("the shots have %v frames, those of the clip %v", got, want)
 	}
 	// Pieces of the clip lie in the same folder under other names.
 	for _, p := range f.Pieces() {
-		if _, there := before[f.Kept(p)]; there {
-			t.Errorf("the overlays took the place of the piece %s", f.Kept(p))
+		if f.Drawn(cache, p) {
+			t.Errorf("the overlays took the place of the piece %s", p.Shot)
 		}
 	}
 }

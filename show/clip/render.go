@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"path/filepath"
 	"slices"
 	"sync"
 
@@ -30,9 +29,9 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 	if tell == nil {
 		tell = func(float64) {}
 	}
-	in := func(b *bound) string { return f.pieceIn(cache, b) }
-	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, b *bound, tell func()) error {
-		return f.renderPiece(ctx, in(b), b, s, tell)
+	in := func(p section) string { return p.in(cache, f.pieceEnding()) }
+	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, p section, tell func()) error {
+		return f.renderPiece(ctx, in(p), p, s, tell)
 	})
 	if err != nil {
 		return err
@@ -49,10 +48,10 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 // encoder still holds.
 const together = 2
 
-// renderPieces makes the pieces that are not there yet and returns where all of them are,
-// in the order of the shots: in says where a piece is kept, render makes it. The first
-// error of a piece ends the others.
-func (f *Film) renderPieces(ctx context.Context, in func(*bound) string, tell func(share float64), render func(ctx context.Context, b *bound, tell func()) error) ([]string, error) {
+// renderPieces makes the sections that are not there yet and returns where all of them are,
+// in the order of the clip and as often as each is shown: in says where a section is kept,
+// render makes it. The first error of a section ends the others.
+func (f *Film) renderPieces(ctx context.Context, in func(section) string, tell func(share float64), render func(ctx context.Context, p section, tell func()) error) ([]string, error) {
 	all := f.Frames()
 	var mu sync.Mutex
 	done := 0
@@ -63,25 +62,25 @@ func (f *Film) renderPieces(ctx context.Context, in func(*bound) string, tell fu
 		tell(share(done, all))
 	}
 	var pieces []string
-	var missing []*bound
-	seen := map[string]bool{} // shots that are alike are one piece
-	for _, b := range f.shots {
-		at := in(b)
-		pieces = append(pieces, at)
+	var missing []section
+	seen := map[string]bool{} // shots that are alike have the same sections
+	for _, p := range f.sections() {
+		at := in(p)
+		pieces = append(pieces, slices.Repeat([]string{at}, p.times)...)
 		if seen[at] || finishedPiece(at) {
-			more(b.count)
+			more(p.frames * p.times)
 			continue
 		}
 		seen[at] = true
-		missing = append(missing, b)
+		missing = append(missing, p)
 	}
 	// The long ones first, so that both end at about the same time.
-	slices.SortStableFunc(missing, func(a, b *bound) int { return b.count - a.count })
+	slices.SortStableFunc(missing, func(a, b section) int { return b.frames - a.frames })
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	next := make(chan *bound, len(missing))
-	for _, b := range missing {
-		next <- b
+	next := make(chan section, len(missing))
+	for _, p := range missing {
+		next <- p
 	}
 	close(next)
 	workers := min(together, len(missing))
@@ -91,11 +90,11 @@ func (f *Film) renderPieces(ctx context.Context, in func(*bound) string, tell fu
 	var busy sync.WaitGroup
 	for range workers {
 		busy.Go(func() {
-			for b := range next {
+			for p := range next {
 				if ctx.Err() != nil {
 					return
 				}
-				if err := render(ctx, b, func() { more(1) }); err != nil {
+				if err := render(ctx, p, func() { more(p.times) }); err != nil {
 					stop(err)
 					return
 				}
@@ -114,15 +113,6 @@ const joining = 0.03
 
 func share(done, all int) float64 { return (1 - joining) * float64(done) / float64(all) }
 
-// pieceIn is where a piece is kept.
-func (f *Film) pieceIn(cache string, b *bound) string {
-	return filepath.Join(cache, b.key+"."+f.form.File)
-}
-
-// Kept is the folder entry of a piece: the name of its file in the cache that RenderTo
-// is given.
-func (f *Film) Kept(p Piece) string { return p.Key + "." + f.form.File }
-
 // nothing says why there is no clip.
 func (f *Film) nothing() error {
 	if len(f.troubles) > 0 {
@@ -132,8 +122,8 @@ func (f *Film) nothing() error {
 	return &Trouble{Kind: TroubleShot, What: "the storyboard has no shot", Mend: "add one, or draft it anew", Out: true}
 }
 
-// renderPiece writes one shot. Composing runs ahead of the sink.
-func (f *Film) renderPiece(ctx context.Context, path string, b *bound, s Studio, tell func()) error {
+// renderPiece writes one section. Composing runs ahead of the sink.
+func (f *Film) renderPiece(ctx context.Context, path string, b section, s Studio, tell func()) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	w, h := f.Size()
@@ -169,9 +159,9 @@ type finished struct {
 	times int
 }
 
-// frames composes the frames of one shot and hands them to add in order, each with how
+// frames composes the frames of one section and hands them to add in order, each with how
 // many times it is shown. What add gets is valid until it returns.
-func (f *Film) frames(ctx context.Context, b *bound, footage Footage, add func(p *image.YCbCr, times int) error) error {
+func (f *Film) frames(ctx context.Context, b section, footage Footage, add func(p *image.YCbCr, times int) error) error {
 	if f.serial {
 		free := newPlanes(f.st.w, f.st.h)
 		return f.compose(ctx, b, footage, func() (*image.YCbCr, error) { return free, nil }, func(x finished) error { return add(x.p, x.times) })
@@ -219,20 +209,21 @@ func (f *Film) frames(ctx context.Context, b *bound, footage Footage, add func(p
 	return bad
 }
 
-// compose makes the frames of one shot.
-func (f *Film) compose(ctx context.Context, b *bound, footage Footage, take func() (*image.YCbCr, error), give func(finished) error) error {
-	c := newComposer(b, f.st)
+// compose makes the frames of one section.
+func (f *Film) compose(ctx context.Context, b section, footage Footage, take func() (*image.YCbCr, error), give func(finished) error) error {
+	c := newComposer(b.bound, f.st)
 	views := b.views()
 	reels := make([]*reel, len(views))
-	first, last := b.pos(0), b.pos(b.count-1)
+	end := b.from + b.frames
+	first, last := b.pos(b.from), b.pos(end-1)
 	for k, v := range views {
 		reels[k] = unreel(ctx, footage, v, mark.Frame(math.Floor(first[k])), mark.Frame(math.Ceil(last[k])), c.frames[k])
 		defer reels[k].close()
 	}
-	next := c.at(0)
-	for i := 0; i < b.count; {
+	next := c.at(b.from)
+	for i := b.from; i < end; {
 		now, n := next, 1
-		for i+n < b.count {
+		for i+n < end {
 			if next = c.at(i + n); !next.equal(now) {
 				break
 			}

@@ -107,7 +107,7 @@ func TestAChanceIsNeverNothingNorCertain(t *testing.T) {
 		}
 		x.Started.Order.SideFirst = [2]quantity.Of[quantity.Chance]{all, all}
 		x.Started.Launch.Chance = v
-		for i := range timing.Sizes() {
+		for i := range x.Parry.Observed.Judged.Chances {
 			x.Parry.Observed.Judged.Chances[i] = all
 		}
 		if x.Parry.Riposte != nil {
