@@ -256,7 +256,7 @@ func BenchmarkPlanes(b *testing.B) {
 		ours, ourWork = min(ours, time.Since(began)), ourWork+cpuTime()-worked
 		began, worked = time.Now(), cpuTime()
 		args := append([]string{"-nostdin", "-v", "error", "-y", "-f", "rawvideo", "-pix_fmt", "yuv420p", "-s", "1280x720", "-r", "30", "-i", raw.Name()},
-			append(spec.encode(nativeThreads), filepath.Join(dir, "theirs.mp4"))...)
+			append(spec.encode(nativeThreads()), filepath.Join(dir, "theirs.mp4"))...)
 		if out, err := exec.Command(ffmpeg, args...).CombinedOutput(); err != nil {
 			b.Fatalf("%v: %s", err, out)
 		}

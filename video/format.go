@@ -1,6 +1,7 @@
 package video
 
 import (
+	"runtime"
 	"strconv"
 	"strings"
 )
@@ -50,11 +51,14 @@ func (f Format) Ending() string { return formats[f].ending }
 // Alpha reports whether the format keeps transparency.
 func (f Format) Alpha() bool { return formats[f].alpha }
 
-// nativeThreads is how many threads a native encoder has, on every machine: x264's choice
-// of bits may depend on it, and equal frames are to give equal files. Measured on 240 frames
-// of 720p, veryfast: the same file for 1 to 4 threads and another one for 6; 5.5 s of
-// processor time with one, 6.8 s with four. The embedded engine has one.
-const nativeThreads = 4
+// nativeThreads is how many threads a native encoder has: half of the processors, since two
+// pieces of a clip are written at a time, and four at the most. x264's choice of bits may
+// depend on it, and equal frames are to give equal files on every machine: measured on 240
+// frames of 720p, veryfast, the file is the same for 1 to 4 threads and another one for 6;
+// 5.5 s of processor time with one, 6.8 s with four. The embedded engine has one.
+func nativeThreads() int { return min(mostThreads, max(1, runtime.NumCPU()/2)) }
+
+const mostThreads = 4
 
 // vp9Speed is libvpx's cpu-used in its real-time mode, as quick as it has it.
 const vp9Speed = 8

@@ -65,7 +65,7 @@ func recentVersion(said string) bool {
 func (n native) name() string   { return NativeName }
 func (n native) where() string  { return n.ffmpeg }
 func (n native) preset() string { return "veryfast" }
-func (n native) threads() int   { return nativeThreads }
+func (n native) threads() int   { return nativeThreads() }
 
 // start puts "file:" before a path so that no name can be taken for an option or
 // for another protocol.

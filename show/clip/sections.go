@@ -34,10 +34,15 @@ func (b *bound) sections() []section {
 			end++
 		}
 		if end-i >= longStanding*rate {
-			from := i + (end-i)%rate // what is over goes with what came before
-			flush(from)
-			all = append(all, section{b, from, rate, (end - from) / rate})
-			plain = end
+			// What is over goes with what came before, else with what comes after.
+			from, over := i, (end-i)%rate
+			if plain < i {
+				from += over
+				flush(from)
+			}
+			times := (end - i) / rate
+			all = append(all, section{b, from, rate, times})
+			plain = from + rate*times
 		}
 		i = end
 	}
