@@ -66,6 +66,14 @@ type bound struct {
 	// needs are what of main and other must be seen, in pixels of their clips.
 	needs [2]image.Rectangle
 	key   string
+	card  drawnCard
+}
+
+// drawnCard is the picture of a shot without a take, at the width at which it was drawn last.
+type drawnCard struct {
+	mu    sync.Mutex
+	width int
+	layer *layer
 }
 
 // layers are those that are seen.

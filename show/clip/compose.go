@@ -46,7 +46,6 @@ type composer struct {
 	frames  [2]framing
 	base    *image.YCbCr // what stands behind all of them
 	still   *layer       // furniture
-	card    *layer       // a plate or a text
 	texts   []*layer
 	clock   map[string]*layer
 	overlay map[string]*layer // of frames that stand
@@ -278,15 +277,18 @@ func (b *bound) steady(t *study.Tableau, v *seen, at float64) *study.Tableau {
 
 // cards is the picture of a shot without a take: a plate, or its lines alone.
 func (c *composer) cards() *layer {
-	if c.card == nil {
-		whole := image.Rect(0, 0, c.st.w, c.st.h)
+	k := &c.b.card
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.layer == nil || k.width != c.st.w {
+		k.width = c.st.w
 		if c.b.plate != nil {
-			c.card = layerOf(c.plate())
+			k.layer = layerOf(c.plate())
 		} else {
-			c.card = layerOf(paint(whole, func(g *draw.Group) { c.b.textCard(c.st, g) }))
+			k.layer = layerOf(paint(image.Rect(0, 0, c.st.w, c.st.h), func(g *draw.Group) { c.b.textCard(c.st, g) }))
 		}
 	}
-	return c.card
+	return k.layer
 }
 
 // plate is a plate on the ground of the clip, in the room above the captions.

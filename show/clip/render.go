@@ -29,6 +29,7 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 	if tell == nil {
 		tell = func(float64) {}
 	}
+	s = keepStills(s)
 	in := func(p section) string { return p.in(cache, f.pieceEnding()) }
 	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, p section, tell func()) error {
 		return f.renderPiece(ctx, in(p), p, s, tell)
