@@ -78,7 +78,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 	others := append([]string(nil), pieces...)
 	args := []string{"-hide_banner", "-nostats", "-loglevel", "level+error", "-y",
 		"-protocol_whitelist", "file,pipe", "-format_whitelist", "concat," + readable,
-		"-f", "concat", "-safe", "0", "-i", "pipe:0"}
+		"-thread_queue_size", queued, "-f", "concat", "-safe", "0", "-i", "pipe:0"}
 	inputs, track, chapters := 1, -1, -1
 	if o.Sound {
 		track, inputs = inputs, inputs+1
@@ -90,7 +90,7 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 			return err
 		}
 		args = append(args, o.Spec.Format.lead()...)
-		args = append(args, "-f", "s16le", "-ar", strconv.Itoa(soundRate), "-ac", strconv.Itoa(soundChannels), "-i", otherHere(len(others)))
+		args = append(args, "-thread_queue_size", queued, "-f", "s16le", "-ar", strconv.Itoa(soundRate), "-ac", strconv.Itoa(soundChannels), "-i", otherHere(len(others)))
 		others = append(others, pcm)
 	}
 	if len(o.Chapters) > 0 {
@@ -133,6 +133,11 @@ func (e *engine) Join(ctx context.Context, path string, pieces []string, o JoinO
 	}
 	return nil
 }
+
+// queued is how many packets the tool reads ahead of each input. With its own choice of
+// eight it finds one input empty again and again and sleeps each time: a minute of clip with
+// sound took 1.8 s to join, with this 0.4 s (FFmpeg 5.1.9).
+const queued = "4096"
 
 // check refuses what cannot be joined before anything is read.
 func (o JoinOptions) check(path string, pieces []string) error {
