@@ -13,7 +13,7 @@ import (
 
 // pixels counts how the pictures of a clip have changed: pieces that another version
 // kept are then not used again.
-const pixels = 3
+const pixels = 4
 
 // setKeys gives every shot the hash of all that its pixels follow from: form and shot,
 // words and when they stand, names and notes, the inputs of the reading and what was

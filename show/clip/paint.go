@@ -182,7 +182,7 @@ func (b *bound) which(st stage, g *draw.Group) {
 		if st.form.Shape == Square {
 			p.x, p.y, p.width = st.margin(), float64(d.Min.Y+d.Max.Y)/2, st.px(nameColumn-14)
 		}
-		tag(g, p.text(st, plainLine(v.take.ID), draw.Sans, theme.Ink), st.u)
+		tag(g, p.text(st, plainLine(v.called()), draw.Sans, theme.Ink), st.u)
 	}
 }
 

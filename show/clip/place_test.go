@@ -282,3 +282,19 @@ func TestFencersAreSeenWhole(t *testing.T) {
 		}
 	}
 }
+
+// TestTwoTouchesAreToldApart: of two takes beside each other that of another touch says so.
+func TestTwoTouchesAreToldApart(t *testing.T) {
+	r := stagedReading(t)
+	r.Touch.Number = 6
+	nameless := stagedReading(t)
+	nameless.Touch.Number = 0
+	for want, s := range map[string]*seen{
+		"live": {r: r, take: r.Touch.Takes[0]}, "touch 6, live": {r: r, touch: "other", take: r.Touch.Takes[0]},
+		"another touch, live": {r: nameless, touch: "other", take: r.Touch.Takes[0]},
+	} {
+		if got := s.called(); got != want {
+			t.Errorf("the take is called %q, want %q", got, want)
+		}
+	}
+}

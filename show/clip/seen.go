@@ -23,6 +23,18 @@ type seen struct {
 	file study.Video
 }
 
+// called tells a take from one beside it: by its name, and by its touch where that is
+// another one than the touch that is told.
+func (s *seen) called() string {
+	switch {
+	case s.touch == "":
+		return s.take.ID
+	case s.r.Touch.Number > 0:
+		return fmt.Sprintf("touch %d, %s", s.r.Touch.Number, s.take.ID)
+	}
+	return "another touch, " + s.take.ID
+}
+
 // posAfter is where the take is so many seconds of the bout after a frame, held at the
 // ends of what is seen.
 func (s *seen) posAfter(f mark.Frame, t float64) float64 {
