@@ -11,6 +11,7 @@ import (
 	"mesure/show/draw"
 	"mesure/show/handoff"
 	"mesure/show/report"
+	"mesure/study"
 )
 
 // everyForm is each shape with its captions burnt in and beside it.
@@ -285,10 +286,14 @@ func TestFencersAreSeenWhole(t *testing.T) {
 
 // TestTwoTouchesAreToldApart: of two takes beside each other that of another touch says so.
 func TestTwoTouchesAreToldApart(t *testing.T) {
-	r := stagedReading(t)
-	r.Touch.Number = 6
-	nameless := stagedReading(t)
-	nameless.Touch.Number = 0
+	numbered := func(n int) *study.Reading {
+		r := *stagedReading(t)
+		touch := *r.Touch
+		touch.Number = n
+		r.Touch = &touch
+		return &r
+	}
+	r, nameless := numbered(6), numbered(0)
 	for want, s := range map[string]*seen{
 		"live": {r: r, take: r.Touch.Takes[0]}, "touch 6, live": {r: r, touch: "other", take: r.Touch.Takes[0]},
 		"another touch, live": {r: nameless, touch: "other", take: r.Touch.Takes[0]},
