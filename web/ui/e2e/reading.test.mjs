@@ -18,7 +18,8 @@ after(async () => {
 
 const at = (id) => `${server.address}/touch/${id}`;
 const stored = async (id) => (await ask(server, `/api/touches/${id}`)).touch;
-const titled = (page, name) => page.getByRole('button', { name, exact: true }).getAttribute('title');
+/** The page knows that a step is kept a little after the server does. */
+const undoes = (page, step) => until(`Undo: ${step}`, async () => (await page.getByRole('button', { name: 'Undo', exact: true }).getAttribute('title')) === `Undo: ${step}`);
 
 test('the guide leads from the picture to the race by what is done, and stays away once sent away', async () => {
   const id = touches['line-8'];
@@ -75,7 +76,7 @@ test('what is asked of the race: each change is one step, also over a reload', a
   assert.deepEqual((await stored(id)).race.right.onset, {});
   await page.reload();
   await deskReady(page);
-  assert.equal(await titled(page, 'Undo'), 'Undo: change when right starts');
+  await undoes(page, 'change when right starts');
   await page.keyboard.press('Control+z');
   await until('the onset of before', async () => (await starts().inputValue()) === was);
   await page.locator('.finding [aria-busy="false"]').waitFor();
@@ -117,7 +118,7 @@ test('a take comes in, is renamed with all that names it, and goes with all that
   await row.getByText('Nothing is marked on it yet.').waitFor();
   await row.getByRole('alert').getByRole('button', { name: 'Remove' }).click();
   await until('it is gone', async () => (await stored(id)).takes.length === had);
-  assert.equal(await titled(page, 'Undo'), 'Undo: remove the take Close-view');
+  await undoes(page, 'remove the take Close-view');
   page.sound();
   await page.context().close();
 });
