@@ -65,7 +65,7 @@ desk: $(BIN)     ## the desk: types, interface, state, and the whole path in a r
 	  { cmp -s node_modules/.schema.d.ts src/api/schema.d.ts || { echo "src/api/schema.d.ts is not what openapi.json says: npm run api" >&2; exit 1; }; }
 	cd $(UI) && npx vitest run --reporter=dot
 	cd $(UI) && MESURE=$(abspath $(BIN)) node e2e/prepare.mjs
-	cd $(UI) && MESURE=$(abspath $(BIN)) node --test --test-concurrency=$(DESKJOBS) --test-reporter=spec e2e/*.test.mjs
+	cd $(UI) && MESURE=$(abspath $(BIN)) node --test --test-timeout=900000 --test-concurrency=$(DESKJOBS) --test-reporter=spec e2e/*.test.mjs
 
 race: tools      ## the rooms that run things side by side, under the race detector
 	@.ci/need gcc=gcc /usr/include/stdio.h=libc6-dev

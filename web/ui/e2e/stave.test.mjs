@@ -87,16 +87,20 @@ test('a save that is answered between two letters takes nothing away from what i
   const page = await desk();
   for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowRight');
   await shows(page, 30);
-  let held, seen = () => {};
+  let held, routed = false;
   await page.route(`**/api/touches/${id}`, (route) => {
+    routed = true;
     if (held || route.request().method() !== 'PUT') return route.continue();
     held = route;
-    seen();
   });
-  const first = new Promise((done) => { seen = done; });
+  // The browser has its requests held a little after it says so.
+  await until('requests are held', async () => {
+    await page.evaluate((id) => fetch(`/api/touches/${id}`).then((r) => r.text()), id);
+    return routed;
+  });
   await page.keyboard.press('m'); // stores the moment, without a name as yet
   await page.getByRole('combobox', { name: 'What happens' }).and(page.locator(':focus')).waitFor();
-  await first;
+  await until('the save is on its way', () => held);
   await page.keyboard.type('l');
   await held.continue();
   await saved(page);
