@@ -12,29 +12,11 @@ import (
 // the folder cache, a shot at a time, as RenderTo keeps pieces of the clip. It returns
 // what RenderTo returns.
 func (f *Film) RenderOverlays(ctx context.Context, path, cache string, s Studio, tell func(share float64)) error {
-	if len(f.shots) == 0 {
-		return f.nothing()
-	}
-	cache, drop, err := cacheBeside(path, cache)
-	if err != nil {
-		return err
-	}
-	defer drop()
-	if tell == nil {
-		tell = func(float64) {}
-	}
-	in := func(p section) string { return p.in(cache, "-overlays"+filepath.Ext(path)) }
-	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, p section, tell func()) error {
-		return f.overlaysOf(ctx, in(p), p, s, tell)
+	return f.render(ctx, path, cache, "-overlays"+filepath.Ext(path), tell, func(ctx context.Context, at string, p section, tell func()) error {
+		return f.overlaysOf(ctx, at, p, s, tell)
+	}, func(pieces []string) error {
+		return s.JoinOverlays(ctx, path, pieces, f.form)
 	})
-	if err != nil {
-		return err
-	}
-	if err := s.JoinOverlays(ctx, path, pieces, f.form); err != nil {
-		return err
-	}
-	tell(1)
-	return nil
 }
 
 // overlaysOf writes the overlays of one section.

@@ -18,6 +18,20 @@ import (
 // stay. It returns the errors of the studio and of ctx, and a *Trouble where there is no
 // shot to show.
 func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell func(share float64)) error {
+	s = keepStills(s)
+	return f.render(ctx, path, cache, f.pieceEnding(), tell, func(ctx context.Context, at string, p section, tell func()) error {
+		return f.renderPiece(ctx, at, p, s, tell)
+	}, func(pieces []string) error {
+		return s.Join(ctx, path, pieces, f.form, f.Sounds(), f.Chapters())
+	})
+}
+
+// renderSection writes one section to a path and calls tell for each frame.
+type renderSection func(ctx context.Context, at string, p section, tell func()) error
+
+// render makes what of a film is not kept yet, section by section, and joins it. ending is
+// that of the files of this kind.
+func (f *Film) render(ctx context.Context, path, cache, ending string, tell func(share float64), render renderSection, join func(pieces []string) error) error {
 	if len(f.shots) == 0 {
 		return f.nothing()
 	}
@@ -29,15 +43,11 @@ func (f *Film) RenderTo(ctx context.Context, path, cache string, s Studio, tell 
 	if tell == nil {
 		tell = func(float64) {}
 	}
-	s = keepStills(s)
-	in := func(p section) string { return p.in(cache, f.pieceEnding()) }
-	pieces, err := f.renderPieces(ctx, in, tell, func(ctx context.Context, p section, tell func()) error {
-		return f.renderPiece(ctx, in(p), p, s, tell)
-	})
+	pieces, err := f.renderPieces(ctx, func(p section) string { return p.in(cache, ending) }, tell, render)
 	if err != nil {
 		return err
 	}
-	if err := s.Join(ctx, path, pieces, f.form, f.Sounds(), f.Chapters()); err != nil {
+	if err := join(pieces); err != nil {
 		return err
 	}
 	tell(1)
@@ -52,7 +62,7 @@ const together = 2
 // renderPieces makes the sections that are not there yet and returns where all of them are,
 // in the order of the clip and as often as each is shown: in says where a section is kept,
 // render makes it. The first error of a section ends the others.
-func (f *Film) renderPieces(ctx context.Context, in func(section) string, tell func(share float64), render func(ctx context.Context, p section, tell func()) error) ([]string, error) {
+func (f *Film) renderPieces(ctx context.Context, in func(section) string, tell func(share float64), render renderSection) ([]string, error) {
 	all := f.Frames()
 	var mu sync.Mutex
 	done := 0
@@ -95,7 +105,7 @@ func (f *Film) renderPieces(ctx context.Context, in func(section) string, tell f
 				if ctx.Err() != nil {
 					return
 				}
-				if err := render(ctx, p, func() { more(p.times) }); err != nil {
+				if err := render(ctx, in(p), p, func() { more(p.times) }); err != nil {
 					stop(err)
 					return
 				}

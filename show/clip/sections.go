@@ -5,7 +5,7 @@ import (
 	"path/filepath"
 )
 
-// section is one file of a shot: count frames of it from one on, shown so many times in a
+// section is one file of a shot: so many frames of it from one on, shown so many times in a
 // row. What stands for long is drawn and encoded for a second and joined again and again:
 // its pictures are the same, and so is every group of pictures that an encoder makes of
 // them.

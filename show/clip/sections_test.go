@@ -32,7 +32,7 @@ func TestSectionsAreTheShot(t *testing.T) {
 			}
 		}
 		said = said[:min(6, len(said))]
-		b.Shots = append(b.Shots, Shot{ID: "said", Kind: Slow, Take: "live", From: 8, To: 14, Lines: said},
+		b.Shots = append(b.Shots, Shot{ID: "said", Kind: Slow, Take: "live", From: 8, To: 13, Lines: said},
 			Shot{ID: "said-held", Kind: Hold, Take: "live", From: 14, Lines: said})
 		for _, x := range wholeBoard().Shots {
 			if x.Lasts > 0 {
